@@ -1,0 +1,78 @@
+//! Frames: a record made safe for a wire and for flash.
+
+use crc::{CRC_32_ISCSI, Crc};
+use postcard::ser_flavors::{Cobs, Slice, crc::CrcModifier};
+
+use crate::Record;
+
+/// The check of a frame: CRC-32C, in the catalogue of parametrised CRC algorithms as CRC-32/ISCSI.
+pub const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISCSI);
+
+const CRC_BYTES: usize = 4;
+
+/// Bytes of a serialised record at most. A reader takes no more, so a damaged length cannot make it hungry.
+pub const MAX_RECORD: usize = 512;
+
+/// Bytes of a frame at most, its closing zero included: record, CRC, a COBS byte for every 254 and the zero.
+pub const MAX_FRAME: usize = MAX_RECORD + CRC_BYTES + (MAX_RECORD + CRC_BYTES).div_ceil(254) + 1;
+
+/// Why a frame gave no record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Damage {
+    /// Longer than any frame can be.
+    TooLong,
+    /// Not COBS.
+    Coding,
+    /// The CRC does not agree.
+    Check,
+    /// The CRC agrees and yet the bytes are no record: written by a faulty or foreign program.
+    Content,
+}
+
+/// Writes `record` as a frame, closing zero included, into `buffer`.
+///
+/// # Errors
+/// When `buffer` is too small; one of [`MAX_FRAME`] never is.
+pub fn encode<'b>(record: &Record, buffer: &'b mut [u8]) -> Result<&'b mut [u8], postcard::Error> {
+    let cobs = Cobs::try_new(Slice::new(buffer))?;
+    postcard::serialize_with_flavor(record, CrcModifier::new(cobs, CRC.digest()))
+}
+
+/// Reads a frame without its closing zero.
+///
+/// `Ok(Err(kind))` is an intact record of a kind that this version does not know.
+///
+/// # Errors
+/// See [`Damage`].
+pub fn decode(frame: &[u8]) -> Result<Result<Record, u32>, Damage> {
+    let mut buffer = [0; MAX_FRAME];
+    let plain = buffer.get_mut(..frame.len()).ok_or(Damage::TooLong)?;
+    let length = cobs::decode(frame, plain).map_err(|_| Damage::Coding)?;
+    let split = length.checked_sub(CRC_BYTES).ok_or(Damage::Check)?;
+    let (body, check) = plain[..length].split_at(split);
+    if CRC.checksum(body).to_le_bytes() != *check {
+        return Err(Damage::Check);
+    }
+    match postcard::take_from_bytes::<u32>(body) {
+        Ok((kind, _)) if kind >= Record::KINDS => Ok(Err(kind)),
+        // Bytes left over are fields that a newer logger appended.
+        _ => postcard::from_bytes(body).map(Ok).map_err(|_| Damage::Content),
+    }
+}
+
+/// Where an intact frame at the start of `bytes` ends, if damage to its closing zero joined it to what follows.
+///
+/// Each COBS code says where the next one stands, and after the last one the zero: only those places can be it.
+pub(crate) fn lost_zero(bytes: &[u8]) -> Option<usize> {
+    let mut end = 0;
+    while let Some(&code) = bytes.get(end) {
+        end += usize::from(code);
+        if end + 1 >= bytes.len() || end > MAX_FRAME {
+            return None;
+        }
+        if decode(&bytes[..end]).is_ok() {
+            return Some(end);
+        }
+    }
+    None
+}
