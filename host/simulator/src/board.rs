@@ -1,0 +1,153 @@
+//! The board: the real `firmware/core`, run natively on simulated samples, writing into simulated flash.
+
+use std::sync::mpsc::{SyncSender, sync_channel};
+
+use embassy_futures::block_on;
+use rand::rand_core::SeedableRng;
+use tubtrace_core::metering::Calibration;
+use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, Ring, RingError, WINDOW};
+use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
+use tubtrace_units::Seconds;
+
+use crate::machine::{Machine, STEP, programme};
+use crate::scenario::Night;
+use crate::sensing::{Clips, SUB};
+use crate::truth::{Truth, TruthCycle};
+use crate::{FlashError, RamFlash, Random};
+
+/// 16 MiB of flash in sectors of 4 KiB.
+const SECTORS: usize = 4_096;
+
+/// What the board was given in one second: ten windows and the thermistors' codes.
+#[derive(Debug)]
+struct Second {
+    blocks: [Block; Tick::PER_SECOND as usize],
+    thermistors: [i16; 2],
+}
+
+/// What a night left behind.
+#[derive(Debug)]
+pub struct Recording {
+    /// The frames in the flash, oldest first: a `.tub` log.
+    pub log: Vec<u8>,
+    /// What really happened.
+    pub truth: Truth,
+}
+
+/// Lives through a night and reads the flash. The machine and its clips run beside the board, on a thread of their
+/// own. `progress` hears the seconds that have passed.
+///
+/// # Errors
+/// When the flash is full or broken.
+pub fn record(
+    night: &Night,
+    start_unix_ms: i64,
+    mut progress: impl FnMut(Seconds),
+) -> Result<Recording, RingError<FlashError>> {
+    // A few seconds of samples between the two; more would only take memory.
+    let (send, receive) = sync_channel::<Box<Second>>(8);
+    std::thread::scope(|scope| {
+        let kitchen = scope.spawn(move || live(night, &send));
+        let flash = RamFlash::new(SECTORS);
+        let size = flash.size();
+        let mut ring = Ring::open(flash, 0..size, Full::Stop)?;
+        let mut result = Ok(());
+        let mut keep = |record: Record| {
+            if result.is_ok() {
+                result = block_on(ring.append(&record));
+            }
+        };
+
+        let label = "demo kitchen".try_into().unwrap_or_default();
+        let arming = Arming { logger: night.seed as u32, calibration: Calibration::NOMINAL, label };
+        let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut keep);
+        logger.anchor(start_unix_ms, 0, &mut keep);
+        for second in receive {
+            logger.temperatures(second.thermistors, &mut keep);
+            for block in &second.blocks {
+                logger.window(block, &mut keep);
+            }
+            progress(Seconds(f64::from(logger.tick().0) / f64::from(Tick::PER_SECOND)));
+        }
+        logger.close(CloseReason::Stopped, &mut keep);
+        result?;
+
+        let mut log = Vec::new();
+        block_on(ring.read(|frame| log.extend_from_slice(frame)))?;
+        // The thread ends when the night does; it has nothing to panic about, and if it did, so must we.
+        let truth = kitchen.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        Ok(Recording { log, truth })
+    })
+}
+
+/// The kitchen's side: runs the plans one after the other and sends the samples.
+fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
+    let mut random = Random::seed_from_u64(night.seed);
+    let mut kitchen = Kitchen {
+        clips: Clips::new(&night.appliance, &mut random),
+        machine: Machine::new(night.appliance.clone()),
+        truth: Truth::default(),
+        steps: 0,
+        random,
+        send,
+    };
+    for plan in &night.plans {
+        kitchen.machine.set_fault(plan.fault);
+        kitchen.idle(plan.idle);
+        let start = kitchen.now();
+        kitchen.machine.start(programme(&night.appliance, &plan.adaptation, plan.fault));
+        while !kitchen.machine.is_idle() {
+            kitchen.second();
+        }
+        // The last step ended within the last second: the truth's last busy interval says when.
+        let busy = kitchen.truth.intervals.iter().rev().find(|i| i.doing != crate::Doing::Idle);
+        let end = busy.map_or(start, |i| i.end);
+        let (fault, adaptation) = (plan.fault, plan.adaptation);
+        kitchen.truth.cycles.push(TruthCycle { start, end, fault, adaptation });
+    }
+    kitchen.machine.set_fault(None);
+    kitchen.idle(night.rest);
+    kitchen.truth
+}
+
+struct Kitchen<'a> {
+    machine: Machine,
+    clips: Clips,
+    truth: Truth,
+    steps: u64,
+    random: Random,
+    send: &'a SyncSender<Box<Second>>,
+}
+
+impl Kitchen<'_> {
+    fn now(&self) -> Seconds {
+        STEP * self.steps as f64
+    }
+
+    fn idle(&mut self, time: Seconds) {
+        for _ in 0..time.0.round() as u64 {
+            self.second();
+        }
+    }
+
+    fn second(&mut self) {
+        let mut second =
+            Box::new(Second { blocks: [[0; BLOCK]; Tick::PER_SECOND as usize], thermistors: [0; 2] });
+        for (w, block) in second.blocks.iter_mut().enumerate() {
+            for (s, samples) in block.chunks_exact_mut(SUB * CHANNELS).enumerate() {
+                let start = self.now();
+                let moment = self.machine.advance(self.clips.volts(), &mut self.random);
+                self.clips.feel(&moment, samples, &mut self.random);
+                self.steps += 1;
+                self.truth.note(self.machine.doing(), moment.loads, start, self.now());
+                if w == 0 && s == 0 {
+                    second.thermistors = self.clips.thermistors(&moment, &mut self.random);
+                }
+            }
+        }
+        // The board has gone (its flash failed): the rest of the night is nobody's business.
+        let _ = self.send.send(second);
+    }
+}
+
+const _: () = assert!(WINDOW.is_multiple_of(SUB));

@@ -1,0 +1,12 @@
+//! The machine: its parts, its programme, its water, and what can be wrong with it.
+
+mod appliance;
+mod control;
+mod fault;
+mod programme;
+mod water;
+
+pub use appliance::{Appliance, Draw, Rating};
+pub use control::{Machine, Moment, STEP};
+pub use fault::Fault;
+pub use programme::{Adaptation, Step, programme};

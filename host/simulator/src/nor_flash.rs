@@ -1,0 +1,119 @@
+//! Serial NOR flash in memory, which behaves like the chip: writing only clears bits, erasing is by sectors, and power
+//! may go at any byte.
+
+use embedded_storage_async::nor_flash::{
+    ErrorType, MultiwriteNorFlash, NorFlash, NorFlashError, NorFlashErrorKind, ReadNorFlash,
+};
+
+/// What it refuses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FlashError {
+    /// Outside the chip.
+    OutOfBounds,
+    /// Not on sector boundaries.
+    NotAligned,
+    /// The power went.
+    PowerCut,
+}
+
+impl NorFlashError for FlashError {
+    fn kind(&self) -> NorFlashErrorKind {
+        match self {
+            Self::OutOfBounds => NorFlashErrorKind::OutOfBounds,
+            Self::NotAligned => NorFlashErrorKind::NotAligned,
+            Self::PowerCut => NorFlashErrorKind::Other,
+        }
+    }
+}
+
+/// The chip.
+#[derive(Clone)]
+pub struct RamFlash {
+    bytes: Vec<u8>,
+    /// Bytes that may still be written or erased before the power goes.
+    fuse: Option<usize>,
+}
+
+impl RamFlash {
+    /// An erased chip of so many sectors of 4 KiB.
+    #[must_use]
+    pub fn new(sectors: usize) -> Self {
+        Self { bytes: vec![0xff; sectors * Self::ERASE_SIZE], fuse: None }
+    }
+
+    /// The power will go after so many bytes are written or erased; `None`: it will not.
+    pub fn set_fuse(&mut self, bytes: Option<usize>) {
+        self.fuse = bytes;
+    }
+
+    /// Bytes of the chip.
+    #[must_use]
+    pub fn size(&self) -> u32 {
+        self.bytes.len() as u32
+    }
+
+    fn burn(&mut self) -> Result<(), FlashError> {
+        match &mut self.fuse {
+            Some(0) => Err(FlashError::PowerCut),
+            Some(left) => {
+                *left -= 1;
+                Ok(())
+            }
+            None => Ok(()),
+        }
+    }
+
+    fn range(&self, offset: u32, length: usize) -> Result<std::ops::Range<usize>, FlashError> {
+        let start = offset as usize;
+        let end =
+            start.checked_add(length).filter(|&e| e <= self.bytes.len()).ok_or(FlashError::OutOfBounds)?;
+        Ok(start..end)
+    }
+}
+
+impl ErrorType for RamFlash {
+    type Error = FlashError;
+}
+
+impl ReadNorFlash for RamFlash {
+    const READ_SIZE: usize = 1;
+
+    async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), FlashError> {
+        let range = self.range(offset, bytes.len())?;
+        bytes.copy_from_slice(&self.bytes[range]);
+        Ok(())
+    }
+
+    fn capacity(&self) -> usize {
+        self.bytes.len()
+    }
+}
+
+impl NorFlash for RamFlash {
+    const WRITE_SIZE: usize = 1;
+    const ERASE_SIZE: usize = 4_096;
+
+    async fn erase(&mut self, from: u32, to: u32) -> Result<(), FlashError> {
+        if !(from as usize).is_multiple_of(Self::ERASE_SIZE)
+            || !(to as usize).is_multiple_of(Self::ERASE_SIZE)
+        {
+            return Err(FlashError::NotAligned);
+        }
+        for i in self.range(from, to.saturating_sub(from) as usize)? {
+            self.burn()?;
+            self.bytes[i] = 0xff;
+        }
+        Ok(())
+    }
+
+    async fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), FlashError> {
+        for (i, byte) in self.range(offset, bytes.len())?.zip(bytes) {
+            self.burn()?;
+            self.bytes[i] &= byte;
+        }
+        Ok(())
+    }
+}
+
+// Bits of a byte that is written already may be cleared later, as on every serial NOR chip.
+impl MultiwriteNorFlash for RamFlash {}
