@@ -1,1 +1,10 @@
-//! placeholder
+//! From a log to findings, one stage a module, each of which knows only the type it takes and the type it gives.
+//!
+//! ```text
+//! log file -> trace -> loads -> intervals -> alignment -> findings -> report
+//! ```
+pub mod intervals;
+pub mod loads;
+pub mod log;
+pub mod report;
+pub mod trace;

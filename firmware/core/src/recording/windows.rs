@@ -28,8 +28,8 @@ pub const BOUNDS: [Bound; CHANNELS] = [
     Bound { absolute: 8, shift: 6 },
     Bound { absolute: 24, shift: 4 },
     Bound { absolute: 24, shift: 4 },
-    Bound { absolute: 12, shift: 2 },
-    Bound { absolute: 12, shift: 2 },
+    Bound { absolute: 4, shift: 2 },
+    Bound { absolute: 4, shift: 2 },
 ];
 
 /// A record is handed over after this many windows, full or not: one minute is the most that a power cut takes.

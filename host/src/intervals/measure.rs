@@ -1,0 +1,54 @@
+//! What was measured in each interval.
+
+use tubtrace_units::{Celsius, Seconds, Watts};
+
+use super::lag::settle;
+use super::{Cycle, Interval, Kind, Measured};
+use crate::loads::median;
+use crate::trace::{Noise, Trace};
+
+/// Measures the intervals of a cycle.
+pub(super) fn measure(cycle: &mut Cycle, trace: &Trace) {
+    for interval in &mut cycle.intervals {
+        if interval.kind != Kind::Gap {
+            interval.measured = of(interval, trace);
+        }
+    }
+}
+
+fn of(interval: &Interval, trace: &Trace) -> Measured {
+    let Interval { start, end, .. } = *interval;
+    let (mut time, mut noise) = (0.0, None::<(f64, f64)>);
+    for step in trace.between(start, end) {
+        let duration = step.duration().0;
+        time += duration;
+        if let Some(detail) = step.detail {
+            let (supply, drain) = noise.unwrap_or_default();
+            noise = Some((supply + detail.supply.0 * duration, drain + detail.drain.0 * duration));
+        }
+    }
+    let time = time.max(f64::MIN_POSITIVE);
+    // The median: readings in the middle of a change, and starting surges, are not what it drew.
+    let power = median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
+    let power = Watts(power.unwrap_or(0.0));
+    let clips = &trace.temperatures;
+    Measured {
+        power,
+        amps: trace.amps(power),
+        supply: settles(interval.kind, Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),
+        drain: settles(interval.kind, Kind::Drain).then(|| settle(clips, start, end, |r| r.drain)).flatten(),
+        supply_noise: noise.map(|n| Noise(n.0 / time)),
+        drain_noise: noise.map(|n| Noise(n.1 / time)),
+        drain_clip_peak: peak(trace, start, end),
+    }
+}
+
+fn settles(kind: Kind, when: Kind) -> bool {
+    kind == when
+}
+
+fn peak(trace: &Trace, start: Seconds, end: Seconds) -> Option<Celsius> {
+    let first = trace.temperatures.partition_point(|r| r.end <= start);
+    let within = trace.temperatures[first..].iter().take_while(|r| r.start < end);
+    within.filter_map(|r| r.drain).max_by(Celsius::total_cmp)
+}

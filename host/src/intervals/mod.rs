@@ -1,0 +1,154 @@
+//! Intervals: stretches in which the machine does one thing, gathered into cycles and measured.
+
+mod cycles;
+mod lag;
+mod measure;
+mod tidy;
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
+
+pub use lag::Settled;
+
+use crate::loads::Found;
+use crate::trace::{Noise, Trace};
+
+/// What the machine does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// Water comes in.
+    Fill,
+    /// The wash pump runs.
+    Wash,
+    /// The wash pump and the heater run.
+    Heat,
+    /// Water is exchanged while the wash pump runs.
+    Purge,
+    /// Water goes out.
+    Drain,
+    /// Heater, vent or fan without water.
+    Dry,
+    /// The wash pump starts and does not run: it draws several times its current, or nothing where it should.
+    Stall,
+    /// Nothing runs, and the cycle goes on afterwards.
+    Pause,
+    /// Nothing is known.
+    Gap,
+}
+
+impl Kind {
+    /// Its word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Fill => "fill",
+            Self::Wash => "wash",
+            Self::Heat => "heat",
+            Self::Purge => "purge",
+            Self::Drain => "drain",
+            Self::Dry => "dry",
+            Self::Stall => "stall",
+            Self::Pause => "pause",
+            Self::Gap => "gap",
+        }
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.word())
+    }
+}
+
+/// A stretch of time in which the machine does one thing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    /// What.
+    pub kind: Kind,
+    /// The loads that run.
+    pub loads: Loads,
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Probability that these are the loads, averaged over the interval; below 0.8 it is said that it cannot be told.
+    pub certainty: f64,
+    /// The water it belongs to: 1 from the first fill, 2 from the next fill after a drain, and so on.
+    pub water: u32,
+    /// What was measured meanwhile.
+    pub measured: Measured,
+}
+
+impl Interval {
+    /// How long.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end - self.start
+    }
+}
+
+/// What was measured in an interval.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Measured {
+    /// Median power.
+    pub power: Watts,
+    /// Median current; from a meter of watts, at nominal volts.
+    pub amps: Amps,
+    /// Supply water at its end, with the clip's lag taken out.
+    pub supply: Option<Settled>,
+    /// Water in the drain hose at its end, likewise.
+    pub drain: Option<Settled>,
+    /// Mean level of the supply pickup.
+    pub supply_noise: Option<Noise>,
+    /// Mean level of the drain pickup.
+    pub drain_noise: Option<Noise>,
+    /// Warmest the drain clip was, uncorrected.
+    pub drain_clip_peak: Option<Celsius>,
+}
+
+/// One run of the machine.
+#[derive(Clone, Debug)]
+pub struct Cycle {
+    /// In order, without overlap.
+    pub intervals: Vec<Interval>,
+    /// It was running when the log began.
+    pub cut_at_start: bool,
+    /// It was running when the log ended.
+    pub cut_at_end: bool,
+    /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
+    pub idle_supply_noise: Option<Noise>,
+}
+
+impl Cycle {
+    /// When it begins.
+    #[must_use]
+    pub fn start(&self) -> Seconds {
+        self.intervals.first().map_or(Seconds(0.0), |i| i.start)
+    }
+
+    /// When it ends.
+    #[must_use]
+    pub fn end(&self) -> Seconds {
+        self.intervals.last().map_or(Seconds(0.0), |i| i.end)
+    }
+
+    /// How long.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end() - self.start()
+    }
+}
+
+/// The cycles of a trace.
+#[must_use]
+pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
+    let spans = tidy::tidy(&found.spans, trace);
+    let mut cycles = cycles::gather(&spans, trace);
+    for cycle in &mut cycles {
+        measure::measure(cycle, trace);
+    }
+    cycles
+}

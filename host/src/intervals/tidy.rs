@@ -1,0 +1,119 @@
+//! Spans into what a person would call one thing: samples averaged over a change, starting surges and pulses of a
+//! pump are part of what they belong to.
+
+use tubtrace_units::Seconds;
+
+use crate::loads::{Span, State};
+use crate::trace::Trace;
+
+/// Pulses of the drain pump are one drain while what is between them is shorter than this.
+const PULSE: Seconds = Seconds(10.0);
+
+/// A stalled pump trips its protector within seconds; what draws several times the pump's current for longer than
+/// this is a heater that gives part of its heat. Common practice, no source.
+const STALLED_AT_MOST: Seconds = Seconds(30.0);
+
+/// Tidies spans; their order and the gaps between them stay.
+pub(super) fn tidy(spans: &[Span], trace: &Trace) -> Vec<Span> {
+    let spans = pulses(&starts(&passing(spans, trace.resolution)));
+    spans
+        .into_iter()
+        .map(|s| match s.state {
+            State::Surge if s.end - s.start > STALLED_AT_MOST => Span { state: State::Heat, ..s },
+            _ => s,
+        })
+        .collect()
+}
+
+/// Joins `span` to the last of `spans` where they touch and are alike, else appends it.
+fn push(spans: &mut Vec<Span>, span: Span) {
+    match spans.last_mut() {
+        Some(last) if last.state == span.state && touches(last, &span) => {
+            let (before, now) = ((last.end - last.start).0, (span.end - span.start).0);
+            last.certainty = (last.certainty * before + span.certainty * now) / (before + now).max(1e-9);
+            last.end = span.end;
+        }
+        _ => spans.push(span),
+    }
+}
+
+fn touches(a: &Span, b: &Span) -> bool {
+    b.start.0 - a.end.0 < 0.01
+}
+
+fn heats(span: &Span) -> bool {
+    matches!(span.state, State::Heat | State::DryHeat)
+}
+
+/// A reading or two taken in the middle of a change belong to what comes after it, and an uncertain one in the
+/// middle of something to that.
+fn passing(spans: &[Span], resolution: Seconds) -> Vec<Span> {
+    let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
+    let mut held: Option<Seconds> = None;
+    for (i, span) in spans.iter().enumerate() {
+        let mut span = *span;
+        if let Some(start) = held.take() {
+            span.start = start;
+        }
+        let readings = (spans[i].end - spans[i].start) / resolution;
+        let before = tidied.last().filter(|b| touches(b, &span));
+        let after = spans.get(i + 1).filter(|a| touches(&spans[i], a));
+        if let (Some(before), Some(after)) = (before, after)
+            && !heats(&span)
+            && !heats(after)
+        {
+            let in_change = before.state != after.state && readings < 2.5 && spans[i].certainty < 0.99;
+            let in_same = before.state == after.state && readings < 1.5 && spans[i].certainty < 0.9;
+            if in_change || in_same {
+                held = Some(span.start);
+                continue;
+            }
+        }
+        push(&mut tidied, span);
+    }
+    tidied
+}
+
+/// The surge of a pump that starts, or changes its speed, is part of its run.
+fn starts(spans: &[Span]) -> Vec<Span> {
+    let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
+    for (i, span) in spans.iter().enumerate() {
+        let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat | State::Dispense);
+        let before = tidied.last().is_some_and(|b| touches(b, span) && b.state == State::Wash);
+        let after = spans.get(i + 1).is_some_and(|a| touches(span, a) && runs(a));
+        let state = if span.state == State::Surge && (before || after) { State::Wash } else { span.state };
+        push(&mut tidied, Span { state, ..*span });
+    }
+    tidied
+}
+
+/// Short things between two drains are pulses of one drain: the pump rests, or the wash pump stirs.
+fn pulses(spans: &[Span]) -> Vec<Span> {
+    let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
+    let mut i = 0;
+    while i < spans.len() {
+        let mut end = i;
+        if spans[i].state == State::Drain {
+            // The farthest drain that is reached over pieces which all are short.
+            let mut next = i + 1;
+            let mut between = Seconds(0.0);
+            while next < spans.len() && touches(&spans[next - 1], &spans[next]) && !heats(&spans[next]) {
+                if spans[next].state == State::Drain {
+                    end = next;
+                    between = Seconds(0.0);
+                } else {
+                    between += spans[next].end - spans[next].start;
+                    if between > PULSE {
+                        break;
+                    }
+                }
+                next += 1;
+            }
+        }
+        let certainty = spans[i..=end].iter().map(|s| s.certainty).fold(1.0, f64::min);
+        let certainty = if end > i { certainty.max(0.8) } else { certainty };
+        push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
+        i = end + 1;
+    }
+    tidied
+}

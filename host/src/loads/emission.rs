@@ -1,0 +1,97 @@
+//! How likely a reading is in a state, given the levels of this machine.
+
+use super::levels::Levels;
+use super::observe::Observation;
+use super::state::State;
+use tubtrace_units::Load;
+
+/// An observation speaks for at most this many seconds. A stretch of steady readings is hardly more than one independent
+/// reading: how far its level is off has one cause, however long it lasts.
+const LONGEST: f64 = 2.0;
+
+/// Spread of a load's power about its level, and of the meter.
+const SPREAD: f64 = 0.11;
+const METER: f64 = 2.2;
+
+/// Part of all readings that fit no level: starting, stopping, averaged over a change.
+const ODD: f64 = 0.02;
+
+/// What a state that contradicts the heater's threshold costs, whatever the duration: no heater interval is ever
+/// smoothed away or stretched.
+const NEVER: f64 = -200.0;
+
+/// Log-likelihood of an observation in `state`.
+#[must_use]
+pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) -> f64 {
+    let heats = state.loads().has(Load::Heater);
+    let hot = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
+    if heats != hot && !(state == State::Surge && levels.may_surge(observation.power)) {
+        return NEVER;
+    }
+    let duration = observation.duration().0;
+    let fit = power(levels, observation.power.0, state) + flow(levels, observation, state);
+    // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
+    duration.min(LONGEST) * fit - duration / state.dwell()
+}
+
+fn power(levels: &Levels, watts: f64, state: State) -> f64 {
+    let wash = levels.wash.0;
+    let density = match state {
+        State::Surge => uniform(watts, 2.2 * wash, 7.0 * wash),
+        State::Heat | State::DryHeat => {
+            let level = levels.heater.map_or(2_000.0, |h| h.level.0);
+            // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
+            0.9 * normal(watts, level, 0.06 * level) + 0.1 * uniform(watts, 0.3 * level, 1.3 * level)
+        }
+        // Pumps start above their level and change their speed.
+        State::Wash => 0.93 * level(levels, watts, state) + 0.05 * uniform(watts, wash, 3.0 * wash),
+        // A drain pump works against whatever head there is, and may share its time with something small.
+        State::Drain => {
+            0.9 * level(levels, watts, state) + 0.1 * uniform(watts, levels.drain.0, 2.0 * levels.drain.0)
+        }
+        _ => level(levels, watts, state),
+    };
+    (density + ODD / 1_000.0).ln()
+}
+
+fn level(levels: &Levels, watts: f64, state: State) -> f64 {
+    let expected = levels.of(state);
+    // What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
+    let spread = if state == State::Small { 0.5 } else { SPREAD };
+    (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(METER))
+}
+
+fn normal(x: f64, mean: f64, deviation: f64) -> f64 {
+    let z = (x - mean) / deviation;
+    (-0.5 * z * z).exp() / (deviation * (2.0 * std::f64::consts::PI).sqrt())
+}
+
+fn uniform(x: f64, low: f64, high: f64) -> f64 {
+    if (low..=high).contains(&x) { 1.0 / (high - low) } else { 0.0 }
+}
+
+/// What the pickups say.
+fn flow(levels: &Levels, observation: &Observation, state: State) -> f64 {
+    let (Some(flow), Some(detail)) = (&levels.flow, observation.detail) else { return 0.0 };
+    let loads = state.loads();
+    let supply = heard(detail.supply.0, flow.supply);
+    let drain = heard(detail.drain.0, flow.drain);
+    // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
+    let supply = if loads.has(Load::FillValve) { 0.02 + 0.98 * supply } else { 1.0 - 0.98 * supply };
+    let drain = if loads.has(Load::DrainPump) { 0.3 + 0.7 * drain } else { 1.0 - 0.98 * drain };
+    let pump = match flow.pump {
+        // While water runs in the hose, the pump beside it is not heard.
+        Some(threshold) if !loads.has(Load::DrainPump) => {
+            let heard = heard(detail.drain.0, threshold);
+            if loads.has(Load::WashPump) { 0.1 + 0.9 * heard } else { 1.0 - 0.9 * heard }
+        }
+        _ => 1.0,
+    };
+    supply.ln() + drain.ln() + pump.ln()
+}
+
+/// Probability that a level is above a threshold: one half at it, 0.95 at 1.65 times.
+fn heard(level: f64, threshold: f64) -> f64 {
+    let ratio = (level.max(0.05) / threshold).ln();
+    1.0 / (1.0 + (-6.0 * ratio).exp())
+}

@@ -1,0 +1,81 @@
+//! Loads: which of them run when, inferred from all channels together.
+//!
+//! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
+//! order and neighbours decide where a level alone does not.
+
+mod emission;
+mod lattice;
+mod levels;
+mod observe;
+mod state;
+
+use tubtrace_units::Seconds;
+
+pub use lattice::Lattice;
+pub use levels::{Flow, Heater, Levels};
+pub use observe::{Observation, observe};
+pub use state::State;
+
+use crate::trace::Trace;
+
+/// A stretch in which one joint state holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    /// Which.
+    pub state: State,
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Probability of the state, averaged over the stretch.
+    pub certainty: f64,
+}
+
+/// What was found in a trace.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// In order; where one ends before the next starts, nothing is known.
+    pub spans: Vec<Span>,
+    /// The levels of the machine.
+    pub levels: Levels,
+}
+
+/// Finds the loads in a trace.
+#[must_use]
+pub fn find(trace: &Trace) -> Found {
+    let observations = observe(trace);
+    let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
+    let levels = Levels::learn(trace, &observations, states);
+    let (path, _) = levels.path(&observations, states);
+    let posterior = levels.posterior(&observations, states);
+
+    let mut spans: Vec<Span> = Vec::new();
+    for ((observation, state), probabilities) in observations.iter().zip(path).zip(posterior) {
+        let index = states.iter().position(|s| *s == state).unwrap_or(0);
+        let certainty = probabilities[index];
+        match spans.last_mut() {
+            Some(last) if last.state == state && !observation.after_gap => {
+                let (before, now) = ((last.end - last.start).0, observation.duration().0);
+                last.certainty = (last.certainty * before + certainty * now) / (before + now).max(1e-9);
+                last.end = observation.end;
+            }
+            _ => spans.push(Span { state, start: observation.start, end: observation.end, certainty }),
+        }
+    }
+    Found { spans, levels }
+}
+
+/// The weighted median of (value, weight).
+pub(crate) fn median(values: impl Iterator<Item = (f64, f64)>) -> Option<f64> {
+    let mut values: Vec<(f64, f64)> = values.collect();
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = values.iter().map(|v| v.1).sum::<f64>() / 2.0;
+    let mut passed = 0.0;
+    values
+        .iter()
+        .find(|(_, weight)| {
+            passed += weight;
+            passed >= half
+        })
+        .map(|v| v.0)
+}

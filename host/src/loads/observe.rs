@@ -1,0 +1,125 @@
+//! Observations: stretches of nearly constant readings, the grain in which loads are inferred.
+
+use tubtrace_units::{Amps, Seconds, Watts};
+
+use crate::trace::{Detail, Noise, Step, Trace};
+
+/// A stretch in which the readings stay together, mean of each.
+#[derive(Clone, Copy, Debug)]
+pub struct Observation {
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Mean power.
+    pub power: Watts,
+    /// Mean of what only the logger gives.
+    pub detail: Option<Detail>,
+    /// Whether nothing is known of the time right before it.
+    pub after_gap: bool,
+}
+
+impl Observation {
+    /// How long it lasts.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end - self.start
+    }
+}
+
+/// Readings stay together while they differ by no more than twice this: 2.5 W or 5 %. The meters at hand resolve about 2 W,
+/// and a steady load moves a few percent with the mains.
+const TOGETHER: (f64, f64) = (2.5, 0.05);
+
+/// Levels of flow noise stay together within a factor of two.
+const NOISE_TOGETHER: f64 = 2.0;
+
+/// Stretches end after a minute, so that a slow drift does not hide in one.
+const LONGEST: Seconds = Seconds(60.0);
+
+/// The observations of a trace, in order.
+#[must_use]
+pub fn observe(trace: &Trace) -> Vec<Observation> {
+    let mut observations = Vec::new();
+    let mut group: Option<Group> = None;
+    for step in &trace.steps {
+        // Less than a hundredth of a second is rounding, not a gap.
+        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > 0.01);
+        if !after_gap && group.as_mut().is_some_and(|g| g.take(step)) {
+            continue;
+        }
+        if let Some(done) = group.replace(Group::new(step, after_gap)) {
+            observations.push(done.close());
+        }
+    }
+    observations.extend(group.map(Group::close));
+    observations
+}
+
+struct Group {
+    steps: Vec<Step>,
+    after_gap: bool,
+    power: (f64, f64),
+    supply: (f64, f64),
+    drain: (f64, f64),
+}
+
+impl Group {
+    fn new(step: &Step, after_gap: bool) -> Self {
+        let noise = |of: fn(&Detail) -> Noise| step.detail.as_ref().map_or(0.0, |d| of(d).0);
+        let (supply, drain) = (noise(|d| d.supply), noise(|d| d.drain));
+        let both = |v| (v, v);
+        Self {
+            steps: vec![*step],
+            after_gap,
+            power: both(step.power.0),
+            supply: both(supply),
+            drain: both(drain),
+        }
+    }
+
+    fn end(&self) -> Seconds {
+        self.steps[self.steps.len() - 1].end
+    }
+
+    /// Takes the step in, if it stays together with the rest.
+    fn take(&mut self, step: &Step) -> bool {
+        let wider = |(low, high): (f64, f64), v: f64| (low.min(v), high.max(v));
+        let power = wider(self.power, step.power.0);
+        let noise = |of: fn(&Detail) -> Noise| step.detail.as_ref().map_or(0.0, |d| of(d).0);
+        let (supply, drain) =
+            (wider(self.supply, noise(|d| d.supply)), wider(self.drain, noise(|d| d.drain)));
+        // Below two counts a pickup hears itself.
+        let noisy = |(low, high): (f64, f64)| high > NOISE_TOGETHER * low.max(2.0);
+        let apart = power.1 - power.0 > 2.0 * TOGETHER.0.max(TOGETHER.1 * power.0);
+        if apart || noisy(supply) || noisy(drain) || step.end - self.steps[0].start > LONGEST {
+            return false;
+        }
+        (self.power, self.supply, self.drain) = (power, supply, drain);
+        self.steps.push(*step);
+        true
+    }
+
+    fn close(self) -> Observation {
+        let time: f64 = self.steps.iter().map(|s| s.duration().0).sum();
+        let mean = |of: &dyn Fn(&Step) -> f64| {
+            self.steps.iter().map(|s| of(s) * s.duration().0).sum::<f64>() / time.max(f64::MIN_POSITIVE)
+        };
+        let detail = self.steps[0].detail.map(|_| {
+            let of = |f: fn(&Detail) -> f64| mean(&|s| s.detail.as_ref().map_or(0.0, f));
+            Detail {
+                fundamental: Amps(of(|d| d.fundamental.0)),
+                third: Amps(of(|d| d.third.0)),
+                supply: Noise(of(|d| d.supply.0)),
+                drain: Noise(of(|d| d.drain.0)),
+            }
+        });
+        Observation {
+            start: self.steps[0].start,
+            end: self.end(),
+            power: Watts(mean(&|s| s.power.0)),
+            detail,
+            after_gap: self.after_gap,
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! The joint states of a machine: which loads run together, and what follows what.
+
+use tubtrace_units::{Load, Loads};
+
+/// A set of loads that a control switches together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum State {
+    /// Nothing but the control itself.
+    Off,
+    /// Water in.
+    Fill,
+    /// Water out.
+    Drain,
+    /// The wash pump.
+    Wash,
+    /// The wash pump and the heater.
+    Heat,
+    /// The heater without the pump.
+    DryHeat,
+    /// Something small alone that is no valve: vent, fan, dispenser.
+    Small,
+    /// The wash pump at several times its running current: starting, or stalled.
+    Surge,
+    /// The wash pump, the drain pump and the fill valve: the first part of a purge.
+    Purge,
+    /// The wash pump and the fill valve: the second part of a purge, or topping up.
+    TopUp,
+    /// Both pumps.
+    Flush,
+    /// The wash pump and something small.
+    Dispense,
+}
+
+use State::{Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, Purge, Small, Surge, TopUp, Wash};
+
+impl State {
+    /// Those that power alone can tell, with the help of order.
+    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, Small, Surge];
+
+    /// Those that power and flow noise can tell.
+    pub const BY_FLOW: &[Self] =
+        &[Off, Fill, Drain, Wash, Heat, DryHeat, Small, Surge, Purge, TopUp, Flush, Dispense];
+
+    /// The loads that run.
+    #[must_use]
+    pub const fn loads(self) -> Loads {
+        match self {
+            Off => Loads::NONE,
+            Fill => Loads::of(&[Load::FillValve]),
+            Drain => Loads::of(&[Load::DrainPump]),
+            Wash | Surge => Loads::of(&[Load::WashPump]),
+            Heat => Loads::of(&[Load::Heater, Load::WashPump]),
+            DryHeat => Loads::of(&[Load::Heater]),
+            // A vent and a fan look the same to a clamp; the vent is the commoner.
+            Small => Loads::of(&[Load::Vent]),
+            Purge => Loads::of(&[Load::WashPump, Load::DrainPump, Load::FillValve]),
+            TopUp => Loads::of(&[Load::WashPump, Load::FillValve]),
+            Flush => Loads::of(&[Load::WashPump, Load::DrainPump]),
+            Dispense => Loads::of(&[Load::WashPump, Load::Dispenser]),
+        }
+    }
+
+    /// How long it lasts as a rule, in seconds. Common practice, no source.
+    #[must_use]
+    pub const fn dwell(self) -> f64 {
+        match self {
+            Off => 1e5,
+            Fill => 150.0,
+            Drain => 100.0,
+            Wash | Heat | DryHeat | Small => 1_500.0,
+            Surge | Purge => 10.0,
+            TopUp => 15.0,
+            Flush | Dispense => 60.0,
+        }
+    }
+
+    /// Log-probability of `next` right after this, roughly: what controls do. Common practice, no source. Only the
+    /// order of magnitude matters: a step that is usual costs 1 or 2, an odd one 6 or more.
+    #[must_use]
+    fn to(self, next: Self) -> f64 {
+        if self == next {
+            return 0.0;
+        }
+        let cost = match (self, next) {
+            // Water comes, then the pump starts.
+            (Off, Fill | Drain) => 2.0,
+            (Fill, Wash) => 1.0,
+            (Fill, Surge) => 1.5,
+            (Fill, Off | Drain) => 3.0,
+            // A valve does not open for no water: what is small and leads nowhere is something else.
+            (Fill, Small) => 6.0,
+            (Small, Wash | Heat | Surge) => 12.0,
+            // Washing: heat comes and goes, water is purged, topped up, pumped out.
+            (Wash | TopUp | Dispense, Heat) => 1.5,
+            (Heat, Wash) => 1.0,
+            (Wash, Drain) => 1.5,
+            (Heat, Drain) => 2.0,
+            (Wash | Heat, Purge | Dispense) => 2.5,
+            (Wash | Heat, TopUp | Flush | Off | Surge) => 3.0,
+            (Wash, Fill) => 3.5,
+            (Purge, TopUp) => 0.7,
+            (Purge, Wash) => 2.0,
+            (TopUp | Dispense, Wash) => 1.0,
+            (TopUp, Purge) => 2.5,
+            (Flush, Drain | Wash) => 2.0,
+            (Drain, Fill | Off) => 1.5,
+            (Drain, Surge | Flush) => 2.5,
+            (Drain, Wash) => 4.0,
+            (Surge, Wash) => 0.5,
+            (Surge, Drain) => 1.5,
+            (Surge, Off) => 2.0,
+            (Off, Surge) => 3.0,
+            (Off, Wash) => 4.0,
+            // Drying comes after the last water, and needs no pump.
+            (Drain | Off, DryHeat | Small) => 3.0,
+            (DryHeat, Off | Small) => 1.5,
+            (DryHeat, Drain) => 2.5,
+            (Small, Off) => 1.5,
+            (Small, Drain | DryHeat) => 2.0,
+            (Small, Fill) => 6.0,
+            (DryHeat, Wash | Heat) | (Wash | Heat, DryHeat) => 6.0,
+            (Drain | Off, Heat) | (Fill, Heat) => 6.0,
+            _ => 5.0,
+        };
+        -cost
+    }
+
+    const fn at_first(self) -> f64 {
+        match self {
+            Off => -0.5,
+            // A heater without its pump is the rarer way to heat.
+            DryHeat | Surge => -5.0,
+            _ => -2.5,
+        }
+    }
+
+    /// Log-probabilities of each of `states` where nothing is known of what went before, and of each after each.
+    #[must_use]
+    pub fn grammar(states: &[Self]) -> (Vec<f64>, Vec<Vec<f64>>) {
+        let initial = states.iter().map(|s| s.at_first()).collect();
+        let transition = states.iter().map(|a| states.iter().map(|&b| a.to(b)).collect()).collect();
+        (initial, transition)
+    }
+}

@@ -1,0 +1,181 @@
+//! `.tub` logs: frames into a trace.
+
+use jiff::{SignedDuration, Timestamp, tz::Offset};
+use tubtrace_protocol::{Anchor, Item, Mains, Reader, Record, Temperatures, Tick, Window, Windows};
+use tubtrace_units::{Amps, Celsius, Seconds, Volts};
+
+use super::{Assumptions, Log, Notes};
+use crate::trace::{Clock, Detail, HeardFill, Noise, Nominal, Step, Temperature, Trace};
+
+const TICK: Seconds = Seconds(0.1);
+
+pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
+    let mut contents = Contents::default();
+    let mut reader = Reader::default();
+    reader.push(bytes, |item| contents.take(item));
+    reader.finish(|item| contents.take(item));
+    contents.into_log(assumptions)
+}
+
+/// The records of a log, sorted by what they are for.
+#[derive(Default)]
+struct Contents {
+    windows: Vec<Windows>,
+    temperatures: Vec<Temperatures>,
+    fills: Vec<tubtrace_protocol::Fill>,
+    marks: Vec<Tick>,
+    anchors: Vec<Anchor>,
+    mains: Mains,
+    label: Option<String>,
+    notes: Notes,
+}
+
+impl Contents {
+    fn take(&mut self, item: Item) {
+        match item {
+            Item::Record(record) => self.record(record),
+            Item::Unknown { kind } => {
+                self.notes.add("record of a newer logger, passed over", || format!("kind {kind}"));
+            }
+            Item::Damaged { at, .. } => {
+                self.notes.add("damaged or cut frame, passed over", || format!("byte {at}"));
+            }
+        }
+    }
+
+    fn record(&mut self, record: Record) {
+        match record {
+            Record::Opened(opened) => {
+                if self.label.is_some() {
+                    let reason = format!("the logger began again ({:?})", opened.reason).to_lowercase();
+                    self.notes.add(&reason, || clock_of(opened.tick));
+                }
+                self.label = Some(opened.label.as_str().to_owned());
+            }
+            Record::Windows(windows) => self.windows.push(windows),
+            Record::Temperatures(temperatures) => self.temperatures.push(temperatures),
+            Record::Fill(fill) => self.fills.push(fill),
+            Record::Anchor(anchor) => self.anchors.push(anchor),
+            Record::Mark(mark) => self.marks.push(mark.tick),
+            Record::Health(health) => {
+                if health.mains != Mains::Unknown {
+                    self.mains = health.mains;
+                }
+                if health.clipped > 0 {
+                    self.notes
+                        .add("ten minutes with samples at the converter's limit", || clock_of(health.tick));
+                }
+            }
+            Record::Loss(loss) => {
+                let what = format!("{} windows lost ({:?})", loss.windows, loss.cause).to_lowercase();
+                self.notes.add(&what, || clock_of(loss.first));
+            }
+            // Raw samples wait for a reader that looks at waveforms; the end needs none.
+            Record::Burst(_) | Record::Closed(_) => {}
+        }
+    }
+
+    fn into_log(mut self, assumptions: Assumptions) -> Result<Log, String> {
+        if self.windows.is_empty() {
+            return Err("no intact record of current in it: not a tubtrace log, or damaged beyond use".into());
+        }
+        if self.label.is_none() {
+            self.notes.add("the opening record is missing, so the label is not known", || "the start".into());
+        }
+        let nominal = match (assumptions.volts, self.mains) {
+            (Some(volts), _) => Nominal { volts, assumed: false },
+            (None, Mains::Hz60) => Nominal { volts: Volts(120.0), assumed: true },
+            (None, _) => Nominal { volts: Volts(230.0), assumed: true },
+        };
+        let steps = self.steps(nominal.volts);
+        let trace = Trace {
+            steps,
+            temperatures: self.temperatures(),
+            fills: self.fills.iter().map(heard).collect(),
+            marks: self.marks.iter().map(|&t| seconds(t)).collect(),
+            clock: self.anchors.first().and_then(clock),
+            nominal,
+            label: self.label.unwrap_or_default(),
+            resolution: TICK,
+        };
+        Ok(Log { trace, notes: self.notes })
+    }
+
+    /// Runs in order of time. A run that overlaps what is there already (a doubled or foreign frame) is passed over.
+    fn steps(&mut self, volts: Volts) -> Vec<Step> {
+        self.windows.sort_by_key(|w| w.start);
+        let mut steps: Vec<Step> = Vec::new();
+        for record in &self.windows {
+            let mut tick = record.start;
+            for (windows, window) in record.runs() {
+                let (start, end) = (seconds(tick), seconds(tick.after(windows.into())));
+                tick = tick.after(windows.into());
+                if steps.last().is_some_and(|s| s.end > start) {
+                    self.notes
+                        .add("run of windows that was there already, passed over", || clock_of(record.start));
+                } else if windows > 0 {
+                    steps.push(step(start, end, window, volts));
+                }
+            }
+        }
+        for pair in steps.windows(2).filter(|p| p[1].start > p[0].end) {
+            self.notes.add("gap without windows", || crate::report::duration(pair[0].end));
+        }
+        steps
+    }
+
+    fn temperatures(&mut self) -> Vec<Temperature> {
+        self.temperatures.sort_by_key(|t| t.start);
+        let mut readings: Vec<Temperature> = Vec::new();
+        for record in &self.temperatures {
+            let mut start = seconds(record.start);
+            for run in &record.runs {
+                let end = start + Seconds(f64::from(run.seconds));
+                let celsius = |c: Option<i16>| c.map(|c| Celsius(f64::from(c) / 100.0));
+                if readings.last().is_none_or(|r| r.end.0 <= start.0 + 1e-6) {
+                    readings.push(Temperature {
+                        start,
+                        end,
+                        supply: celsius(run.supply),
+                        drain: celsius(run.drain),
+                    });
+                }
+                start = end;
+            }
+        }
+        readings
+    }
+}
+
+fn step(start: Seconds, end: Seconds, window: Window, volts: Volts) -> Step {
+    let amps = |milliamps: u16| Amps(f64::from(milliamps) / 1_000.0);
+    let noise = |level: u16| Noise(f64::from(level) / 16.0);
+    let detail = Detail {
+        fundamental: amps(window.fundamental),
+        third: amps(window.third),
+        supply: noise(window.supply),
+        drain: noise(window.drain),
+    };
+    Step { start, end, power: amps(window.rms).at(volts), detail: Some(detail) }
+}
+
+fn heard(fill: &tubtrace_protocol::Fill) -> HeardFill {
+    let end = seconds(fill.start.after(fill.windows));
+    HeardFill { start: seconds(fill.start), end, level: Noise(f64::from(fill.level) / 16.0) }
+}
+
+fn clock(anchor: &Anchor) -> Option<Clock> {
+    let at = Timestamp::from_millisecond(anchor.unix_ms).ok()?;
+    let into = SignedDuration::from_millis(i64::from(anchor.tick.0) * 100);
+    let offset = Offset::from_seconds(i32::from(anchor.offset_minutes) * 60).ok()?;
+    Some(Clock { start: at.checked_sub(into).ok()?, offset })
+}
+
+fn seconds(tick: Tick) -> Seconds {
+    // Division by ten is exact in decimals where multiplication by 0.1 is not.
+    Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND))
+}
+
+fn clock_of(tick: Tick) -> String {
+    crate::report::duration(seconds(tick))
+}

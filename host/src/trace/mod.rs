@@ -1,0 +1,136 @@
+//! The trace: what the log says as a time series. Gaps stay gaps.
+
+use jiff::{Timestamp, tz::Offset};
+use tubtrace_units::{Amps, Celsius, Seconds, Volts, Watts};
+
+/// Readings that hold from `start` to `end`. Steps are in order and do not overlap; where one ends before the next
+/// starts, nothing is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Power as the meter gives it or, from a clamp, apparent power at nominal volts.
+    pub power: Watts,
+    /// What only the logger gives.
+    pub detail: Option<Detail>,
+}
+
+impl Step {
+    /// How long it holds.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end - self.start
+    }
+}
+
+/// What the logger gives beyond power.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Detail {
+    /// RMS current at the mains frequency.
+    pub fundamental: Amps,
+    /// RMS current at three times the mains frequency.
+    pub third: Amps,
+    /// Flow noise of the supply line.
+    pub supply: Noise,
+    /// Flow noise of the drain hose.
+    pub drain: Noise,
+}
+
+/// Level of a pickup: RMS counts of the converter. Comparable within one log only.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Noise(pub f64);
+
+/// A clip's temperatures that hold from `start` to `end`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Temperature {
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Clip on the supply line.
+    pub supply: Option<Celsius>,
+    /// Clip on the drain hose.
+    pub drain: Option<Celsius>,
+}
+
+/// A fill as the logger heard it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeardFill {
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// Mean level of the supply pickup.
+    pub level: Noise,
+}
+
+/// The wall clock of a log, and how far it is to be trusted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clock {
+    /// Time of the first sample.
+    pub start: Timestamp,
+    /// Local time there. A CSV without an offset is taken as it stands, with an offset of zero.
+    pub offset: Offset,
+}
+
+/// The nominal volts that turn current into power, or power into current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nominal {
+    /// How many.
+    pub volts: Volts,
+    /// Whether they were inferred from the mains frequency or assumed, rather than given.
+    pub assumed: bool,
+}
+
+/// A log as a time series.
+#[derive(Clone, Debug)]
+pub struct Trace {
+    /// Readings of current or power.
+    pub steps: Vec<Step>,
+    /// Readings of the clips; empty without them.
+    pub temperatures: Vec<Temperature>,
+    /// Fills that the logger heard.
+    pub fills: Vec<HeardFill>,
+    /// Presses of the button.
+    pub marks: Vec<Seconds>,
+    /// When, if the log says.
+    pub clock: Option<Clock>,
+    /// What turns amperes into watts.
+    pub nominal: Nominal,
+    /// What the technician called it.
+    pub label: String,
+    /// Time between two readings, typically: no edge is known better.
+    pub resolution: Seconds,
+}
+
+impl Trace {
+    /// From the first sample to the last.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.steps.last().map_or(Seconds(0.0), |s| s.end)
+    }
+
+    /// Whether flow is heard.
+    #[must_use]
+    pub fn has_pickups(&self) -> bool {
+        self.steps.first().is_some_and(|s| s.detail.is_some())
+    }
+
+    /// The steps that touch `start..end`, cut to it.
+    pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
+        let first = self.steps.partition_point(|s| s.end <= start);
+        self.steps[first..].iter().take_while(move |s| s.start < end).map(move |s| Step {
+            start: s.start.max(start),
+            end: s.end.min(end),
+            ..*s
+        })
+    }
+
+    /// Current for a power of this trace.
+    #[must_use]
+    pub fn amps(&self, power: Watts) -> Amps {
+        power.over(self.nominal.volts)
+    }
+}
