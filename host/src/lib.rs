@@ -3,7 +3,11 @@
 //! ```text
 //! log file -> trace -> loads -> intervals -> alignment -> findings -> report
 //! ```
+pub mod alignment;
+pub mod chart;
+pub mod findings;
 pub mod intervals;
+pub mod learn;
 pub mod loads;
 pub mod log;
 pub mod report;

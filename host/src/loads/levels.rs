@@ -157,7 +157,8 @@ impl Levels {
         };
         let power = |o: &Observation| Some(o.power.0);
         let above = |state, otherwise: Watts, (least, most): (f64, f64)| {
-            assigned(state, &power).map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
+            assigned(state, &power)
+                .map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
         };
         self.fill = above(State::Fill, self.fill, FILL_BAND);
         self.drain = above(State::Drain, self.drain, DRAIN_BAND).max(self.fill * 1.1);
@@ -177,7 +178,8 @@ impl Levels {
             -0.5 * z * z
         };
         // Two that have run into each other are one load read as two.
-        let merged = if self.drain.0 < 1.3 * self.fill.0 || self.wash.0 < 1.5 * self.drain.0 { 8.0 } else { 0.0 };
+        let merged =
+            if self.drain.0 < 1.3 * self.fill.0 || self.wash.0 < 1.5 * self.drain.0 { 8.0 } else { 0.0 };
         of(self.fill, FILL) + of(self.drain, DRAIN) + of(self.wash, WASH) - merged
     }
 }

@@ -1,0 +1,233 @@
+//! Findings: each departure from the chart, measured, with what may be behind it and what to measure next.
+
+mod causes;
+mod flow;
+mod heat;
+mod order;
+mod quantity;
+mod times;
+
+use std::cmp::Ordering;
+use std::fmt;
+
+use serde::Serialize;
+use tubtrace_units::Seconds;
+
+pub use causes::{Advice, Suspect};
+pub use quantity::Quantity;
+
+use crate::alignment::{Act, Explanation, Place, Step, explain};
+use crate::chart::{Chart, Expected, Limits};
+use crate::intervals::{Cycle, Interval, Kind};
+use crate::trace::Noise;
+
+/// A kind of departure, in the order in which they are told: what is wrong with a part of the machine or the house
+/// before what follows from it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Departure {
+    /// The programme broke off and began from the start.
+    BeganAgain,
+    /// The programme broke off and did not go on.
+    BrokeOff,
+    /// The wash pump draws several times its current and does not run.
+    PumpStalls,
+    /// The drain pump runs and no water is heard.
+    NoDrainFlow,
+    /// Water is heard with the valve off.
+    FlowWhenOff,
+    /// Supply water is colder than it should be.
+    SupplyCold,
+    /// Supply water is warmer than it should be.
+    SupplyHot,
+    /// The heater draws nothing where it should heat.
+    NoHeat,
+    /// It draws less than the chart allows.
+    CurrentLow,
+    /// It draws more than the chart allows.
+    CurrentHigh,
+    /// The water never came to the temperature of the hold.
+    HoldNotReached,
+    /// The machine should purge, and never does.
+    NeverPurged,
+    /// It purges more often than the chart allows.
+    PurgedTooOften,
+    /// An interval takes too long.
+    TooLong,
+    /// An interval is missing.
+    Missing,
+    /// An interval is too short.
+    TooShort,
+    /// Something that is not in the chart.
+    Extra,
+}
+
+impl Departure {
+    /// Its word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::BeganAgain => "began-again",
+            Self::BrokeOff => "broke-off",
+            Self::PumpStalls => "pump-stalls",
+            Self::NoDrainFlow => "no-drain-flow",
+            Self::FlowWhenOff => "flow-when-off",
+            Self::SupplyCold => "supply-cold",
+            Self::SupplyHot => "supply-hot",
+            Self::NoHeat => "no-heat",
+            Self::CurrentLow => "current-low",
+            Self::CurrentHigh => "current-high",
+            Self::HoldNotReached => "hold-not-reached",
+            Self::NeverPurged => "never-purged",
+            Self::PurgedTooOften => "purged-too-often",
+            Self::TooLong => "too-long",
+            Self::Missing => "missing",
+            Self::TooShort => "too-short",
+            Self::Extra => "extra",
+        }
+    }
+}
+
+impl fmt::Display for Departure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.word())
+    }
+}
+
+/// One departure from the chart.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// What kind.
+    pub departure: Departure,
+    /// The interval of the chart or, for what is in none, of the machine.
+    pub interval: String,
+    /// What the machine does, or should do, in it.
+    pub does: Kind,
+    /// When it begins, from the first sample of the log.
+    pub start: Seconds,
+    /// What was measured.
+    pub measured: Quantity,
+    /// The least and the most that is expected; `None` is open.
+    pub expected: (Option<Quantity>, Option<Quantity>),
+    /// Expanded uncertainty (k = 2) of the measurement.
+    pub uncertainty: Quantity,
+    /// Probability that it is one, as far as the loads are known.
+    pub certainty: f64,
+    /// What may be behind it, and what to do next.
+    pub advice: Advice,
+}
+
+/// What a cycle comes to.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// The first is the one to begin with.
+    pub findings: Vec<Finding>,
+    /// How it was explained.
+    pub explanation: Explanation,
+}
+
+/// What is known of the log beside the cycle.
+#[derive(Clone, Copy, Debug)]
+pub struct Surroundings {
+    /// Time between two readings.
+    pub resolution: Seconds,
+    /// The quietest that the supply line was while idle.
+    pub quiet_supply: Option<Noise>,
+}
+
+/// Below this probability that the loads are what they are taken for, it cannot be told, and is no finding.
+const CANNOT_TELL: f64 = 0.6;
+
+/// Holds a cycle against a chart.
+#[must_use]
+pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged {
+    let explanation = explain(chart, cycle);
+    let case = Case { chart, cycle, explanation: &explanation, surroundings };
+    let mut findings = Vec::new();
+    order::look(&case, &mut findings);
+    times::look(&case, &mut findings);
+    heat::look(&case, &mut findings);
+    flow::look(&case, &mut findings);
+    findings.retain(|f| f.certainty >= CANNOT_TELL);
+    findings.sort_by(first_to_tell);
+    Judged { findings, explanation }
+}
+
+/// A slow fill is told before what is merely late or missing: water is the usual reason.
+fn first_to_tell(a: &Finding, b: &Finding) -> Ordering {
+    let rank = |f: &Finding| match (f.departure, f.does) {
+        (Departure::TooLong, Kind::Fill) => (Departure::NeverPurged, 0),
+        (departure, _) => (departure, 1),
+    };
+    rank(a).cmp(&rank(b)).then(a.start.total_cmp(&b.start))
+}
+
+/// All that the looks need.
+struct Case<'a> {
+    chart: &'a Chart,
+    cycle: &'a Cycle,
+    explanation: &'a Explanation,
+    surroundings: Surroundings,
+}
+
+impl<'a> Case<'a> {
+    fn expected(&self, place: Place) -> &'a Expected {
+        &self.chart.parts[place.part].intervals[place.interval]
+    }
+
+    /// Every interval of the chart that came, with its acts.
+    fn matched(&self) -> impl Iterator<Item = (Place, &'a Expected, &'a [Act])> + '_ {
+        self.explanation.steps.iter().filter_map(|step| match step {
+            Step::Matched { place, acts } => {
+                Some((*place, self.expected(*place), &self.explanation.acts[acts.clone()]))
+            }
+            _ => None,
+        })
+    }
+
+    /// The intervals of the cycle that some acts are made of.
+    fn intervals(&self, acts: &'a [Act]) -> impl Iterator<Item = &'a Interval> {
+        let all = &self.cycle.intervals;
+        acts.iter().flat_map(|a| &all[a.intervals.clone()])
+    }
+
+    /// The name of an interval, with its part where the part comes more than once.
+    fn name(&self, place: Place) -> String {
+        let name = &self.expected(place).name;
+        if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
+    }
+
+    /// Probability that these acts are what they are taken for, weighted by time.
+    fn certainty(&self, acts: &'a [Act]) -> f64 {
+        let (mut sum, mut time) = (0.0, 0.0);
+        for i in self.intervals(acts).filter(|i| i.kind != Kind::Gap) {
+            sum += i.certainty * i.duration().0;
+            time += i.duration().0;
+        }
+        if time > 0.0 { sum / time } else { 0.5 }
+    }
+
+    fn finding(&self, departure: Departure, place: Place, start: Seconds, measured: Measurement) -> Finding {
+        let does = self.expected(place).kind;
+        finding(departure, self.name(place), does, start, measured)
+    }
+}
+
+/// A measurement against limits.
+struct Measurement {
+    measured: Quantity,
+    expected: (Option<Quantity>, Option<Quantity>),
+    uncertainty: Quantity,
+    certainty: f64,
+}
+
+fn finding(departure: Departure, interval: String, does: Kind, start: Seconds, m: Measurement) -> Finding {
+    let Measurement { measured, expected, uncertainty, certainty } = m;
+    let advice = causes::advise(departure, does);
+    Finding { departure, interval, does, start, measured, expected, uncertainty, certainty, advice }
+}
+
+/// Limits as a finding gives them.
+fn both<T: Copy>(limits: Limits<T>, quantity: fn(T) -> Quantity) -> (Option<Quantity>, Option<Quantity>) {
+    (Some(quantity(limits.low)), Some(quantity(limits.high)))
+}

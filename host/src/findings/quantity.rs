@@ -1,0 +1,66 @@
+//! What a finding measures.
+
+use std::fmt;
+
+use tubtrace_units::{Amps, Celsius, Seconds};
+
+use crate::trace::Noise;
+
+/// A measured quantity with its unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Quantity {
+    /// A duration.
+    Time(Seconds),
+    /// A current.
+    Current(Amps),
+    /// A temperature.
+    Temperature(Celsius),
+    /// A level of flow noise.
+    Noise(Noise),
+    /// How often.
+    Count(u32),
+}
+
+impl Quantity {
+    /// The number, in [`Quantity::unit`].
+    #[must_use]
+    pub fn number(self) -> f64 {
+        match self {
+            Self::Time(Seconds(v))
+            | Self::Current(Amps(v))
+            | Self::Temperature(Celsius(v))
+            | Self::Noise(Noise(v)) => v,
+            Self::Count(n) => f64::from(n),
+        }
+    }
+
+    /// The unit, as in JSON.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Time(_) => "s",
+            Self::Current(_) => "A",
+            Self::Temperature(_) => "degC",
+            Self::Noise(_) => "counts",
+            Self::Count(_) => "times",
+        }
+    }
+}
+
+impl fmt::Display for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Time(t) if t.0.abs() < 10.0 => write!(f, "{:.1} s", t.0),
+            Self::Time(t) if t.0.abs() < 180.0 => write!(f, "{:.0} s", t.0),
+            Self::Time(t) => {
+                write!(f, "{:.0} min {:02.0} s", (t.0.round() / 60.0).floor(), t.0.round() % 60.0)
+            }
+            Self::Current(a) if a.0 < 1.0 => write!(f, "{:.2} A", a.0),
+            Self::Current(a) => write!(f, "{:.1} A", a.0),
+            Self::Temperature(c) => write!(f, "{:.1} °C ({:.0} °F)", c.0, c.fahrenheit()),
+            Self::Noise(n) => write!(f, "{:.1} counts", n.0),
+            Self::Count(1) => f.write_str("once"),
+            Self::Count(n) => write!(f, "{n} times"),
+        }
+    }
+}

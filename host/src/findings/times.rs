@@ -1,0 +1,97 @@
+//! How long things take, and how often purges come.
+
+use tubtrace_units::Seconds;
+
+use super::{Case, Departure, Finding, Measurement, Quantity, both};
+use crate::alignment::{Act, Step};
+use crate::chart::Limits;
+use crate::intervals::Kind;
+
+/// Start and end are each known to one reading: a rectangular distribution of that width at either end, expanded with
+/// k = 2 (JCGM 100:2008, 4.3.7 and 6.2): 2 sqrt(2) / sqrt(12).
+const EXPANDED: f64 = 0.816;
+
+pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
+    for (place, expected, acts) in case.matched() {
+        let start = acts[0].start;
+        if acts.iter().any(|a| a.kind == expected.kind)
+            && let Some(limits) = expected.lasts
+            && let Some((departure, measurement)) = duration(case, limits, acts)
+        {
+            findings.push(case.finding(departure, place, start, measurement));
+        }
+        let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
+        if let Some(departure) = purged(purges, expected.purges) {
+            findings.push(case.finding(departure, place, start, purge_count(purges, expected.purges)));
+        }
+    }
+    // Washing without heat keeps its time and its purges all the same.
+    for step in &case.explanation.steps {
+        if let Step::Unheated { place, count, acts } = step {
+            let acts = &case.explanation.acts[acts.clone()];
+            let places =
+                (0..*count).map(|i| crate::alignment::Place { interval: place.interval + i, ..*place });
+            let limits = places.map(|p| case.expected(p).purges);
+            let all = limits.fold(Limits { low: 0, high: 0 }, |a, b| Limits {
+                low: a.low + b.low,
+                high: a.high + b.high,
+            });
+            let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
+            if let Some(departure) = purged(purges, all) {
+                findings.push(case.finding(departure, *place, acts[0].start, purge_count(purges, all)));
+            }
+        }
+    }
+}
+
+fn duration(case: &Case, limits: Limits<Seconds>, acts: &[Act]) -> Option<(Departure, Measurement)> {
+    // Runs at an open end of the log lasted for at least what was seen.
+    let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
+    let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
+    let whole = acts[acts.len() - 1].end - acts[0].start;
+    let mut doubt = case.surroundings.resolution * EXPANDED;
+    // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
+    let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);
+    let all = &case.explanation.acts;
+    let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
+    doubt += gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
+    doubt += acts.iter().map(|a| gap(Some(a))).sum();
+
+    let departure = if whole > limits.high + doubt {
+        Departure::TooLong
+    } else if whole + doubt < limits.low && !cut_start && !cut_end {
+        Departure::TooShort
+    } else {
+        return None;
+    };
+    let measurement = Measurement {
+        measured: Quantity::Time(whole),
+        expected: both(limits, Quantity::Time),
+        uncertainty: Quantity::Time(doubt),
+        certainty: case.certainty(acts_of(case, first, acts.len())),
+    };
+    Some((departure, measurement))
+}
+
+fn acts_of<'a>(case: &Case<'a>, first: usize, count: usize) -> &'a [Act] {
+    &case.explanation.acts[first..first + count]
+}
+
+fn purged(purges: u32, limits: Limits<u32>) -> Option<Departure> {
+    if purges == 0 && limits.low > 0 {
+        Some(Departure::NeverPurged)
+    } else if purges > limits.high {
+        Some(Departure::PurgedTooOften)
+    } else {
+        None
+    }
+}
+
+fn purge_count(purges: u32, limits: Limits<u32>) -> Measurement {
+    Measurement {
+        measured: Quantity::Count(purges),
+        expected: both(limits, Quantity::Count),
+        uncertainty: Quantity::Count(0),
+        certainty: 0.95,
+    }
+}

@@ -1,0 +1,184 @@
+//! A chart from known-good cycles: what all of them do, what some do, and how far they differ.
+
+mod core;
+mod limits;
+mod profile;
+
+use tubtrace_units::{Amps, Celsius, Seconds};
+
+use self::core::Core;
+use self::limits::predict;
+use self::profile::{Column, Profile};
+use crate::chart::{Chart, Expected, Limits, Part};
+use crate::intervals::{Cycle, Kind};
+
+/// Why no chart was made.
+#[derive(Debug, thiserror::Error, PartialEq, Eq)]
+pub enum LearnError {
+    /// No cycle can be used.
+    #[error(
+        "no complete cycle in these logs: a chart needs at least one that neither begins before nor ends after its log"
+    )]
+    NoCycle,
+}
+
+/// A chart and how it came about.
+#[derive(Clone, Debug)]
+pub struct Learned {
+    /// The chart.
+    pub chart: Chart,
+    /// Cycles that it was made from, as indices of those given.
+    pub used: Vec<usize>,
+    /// Cycles that were left out, and why.
+    pub left_out: Vec<(usize, &'static str)>,
+}
+
+/// A gap longer than this makes a cycle useless as an example.
+const LONGEST_GAP: Seconds = Seconds(120.0);
+
+/// A cycle of which more than this part finds no counterpart is another programme.
+const FOREIGN: f64 = 0.45;
+
+/// Learns a chart from good cycles of one programme; `resolution` is the time between two readings.
+///
+/// # Errors
+/// When none of the cycles can be used.
+pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
+    let mut left_out = Vec::new();
+    let mut examples: Vec<(usize, Vec<Core>)> = Vec::new();
+    for (i, cycle) in cycles.iter().enumerate() {
+        if cycle.cut_at_start || cycle.cut_at_end {
+            left_out.push((i, "it is not whole"));
+        } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
+            left_out.push((i, "minutes of it are missing"));
+        } else {
+            examples.push((i, core::core(cycle)));
+        }
+    }
+    let first = profile::medoid(&examples).ok_or(LearnError::NoCycle)?;
+    let (index, sequence) = examples.remove(first);
+    let mut used = vec![index];
+    let mut profile = Profile::new(sequence);
+    for (index, sequence) in examples {
+        let fit = profile.fit(&sequence);
+        if fit.unmatched > FOREIGN {
+            left_out.push((index, "it is of another programme than the rest"));
+            continue;
+        }
+        profile.add(sequence, &fit);
+        used.push(index);
+    }
+    used.sort_unstable();
+    let chart = Chart { name: name.to_owned(), parts: parts(&profile, resolution) };
+    Ok(Learned { chart, used, left_out })
+}
+
+/// Columns into parts: a part begins with the fill after a drain, with drying after the last drain, and where a
+/// stretch of columns comes in some cycles only.
+fn parts(profile: &Profile, resolution: Seconds) -> Vec<Part> {
+    let mut parts: Vec<(Part, Vec<bool>)> = Vec::new();
+    let mut drained = false;
+    for (i, column) in profile.columns.iter().enumerate() {
+        let kind = column.kind();
+        let presence = column.presence();
+        let always = presence.iter().all(|&p| p);
+        let fresh = drained && matches!(kind, Kind::Fill | Kind::Dry);
+        // A whole water that only some cycles have is a part of its own; anything less is an interval that may come.
+        let stays = parts.last().is_some_and(|(_, p)| *p == presence || (!always && !is_water(profile, i)));
+        let changes = (!stays)
+            && (fresh || is_water(profile, i) || parts.last().is_some_and(|(_, p)| p.iter().any(|&x| !x)));
+        if parts.is_empty() || fresh || changes {
+            let whole = always || !is_water(profile, i);
+            let times = Limits { low: u32::from(whole), high: 1 };
+            let owned = if whole { vec![true; presence.len()] } else { presence.clone() };
+            parts.push((Part { name: String::new(), times, intervals: Vec::new() }, owned));
+            drained = false;
+        }
+        drained |= kind == Kind::Drain;
+        if let Some((part, owned)) = parts.last_mut() {
+            let mut expected = expected(column, resolution);
+            // A pause that does not come is nobody's complaint.
+            expected.may =
+                kind == Kind::Pause || presence.iter().zip(&*owned).any(|(here, part)| *part && !here);
+            part.intervals.push(expected);
+        }
+    }
+    let mut parts: Vec<Part> = parts.into_iter().map(|(part, _)| part).collect();
+    name(&mut parts);
+    parts
+}
+
+/// Whether the column belongs to a run of columns that come together in some cycles only, and hold a fill.
+fn is_water(profile: &Profile, at: usize) -> bool {
+    let presence = profile.columns[at].presence();
+    if presence.iter().all(|&p| p) {
+        return false;
+    }
+    let same = |c: &&Column| c.presence() == presence;
+    let before = profile.columns[..at].iter().rev().take_while(same).count();
+    let after = profile.columns[at..].iter().take_while(same).count();
+    let run = &profile.columns[at - before..at + after];
+    run.iter().any(|c| c.kind() == Kind::Fill) && run.iter().any(|c| c.kind() == Kind::Wash)
+}
+
+fn name(parts: &mut [Part]) {
+    let mut water = 0;
+    for part in parts {
+        let washes = part.intervals.iter().any(|i| matches!(i.kind, Kind::Wash | Kind::Heat));
+        if washes {
+            water += 1;
+        }
+        let optional = if part.times.low == 0 { ", may come" } else { "" };
+        part.name = if washes { format!("water {water}{optional}") } else { format!("after water {water}") };
+        let part_name = part.name.clone();
+        for interval in &mut part.intervals {
+            interval.name = format!("{part_name}: {}", interval.kind);
+        }
+        number_repeats(&mut part.intervals);
+    }
+}
+
+/// "wash", "wash 2": intervals of one kind in one part are told apart.
+fn number_repeats(intervals: &mut [Expected]) {
+    for i in 0..intervals.len() {
+        let before = intervals[..i].iter().filter(|x| x.kind == intervals[i].kind).count();
+        if before > 0 {
+            intervals[i].name = format!("{} {}", intervals[i].name, before + 1);
+        }
+    }
+}
+
+fn expected(column: &Column, resolution: Seconds) -> Expected {
+    let kind = column.kind();
+    let mut expected = Expected::new("", kind);
+    let cores: Vec<&Core> = column.cores.iter().flatten().collect();
+    let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
+    let (low, high) = predict(&durations);
+    // Either end is known to one reading, and what is short is cut short by what comes before and after.
+    let margin = resolution.0 * 2.0 + 3.0;
+    expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
+    if matches!(kind, Kind::Wash | Kind::Heat) {
+        let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
+        let (low, high) = predict(&amps);
+        expected.amps =
+            Some(Limits { low: Amps((low * 0.95 - 0.03).max(0.0)), high: Amps(high * 1.05 + 0.03) });
+        let purges = cores.iter().map(|c| c.purges);
+        let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
+        expected.purges = Limits { low: least.min(1), high: if most > 0 { most + 1 } else { 0 } };
+    }
+    let all =
+        |of: fn(&Core) -> Option<Celsius>| -> Option<Vec<Celsius>> { cores.iter().map(|c| of(c)).collect() };
+    if let Some(supply) = all(|c| c.supply) {
+        let least = supply.iter().copied().min_by(Celsius::total_cmp);
+        let most = supply.iter().copied().max_by(Celsius::total_cmp);
+        expected.supply =
+            least.zip(most).map(|(low, high)| Limits { low: low - SUPPLY, high: high + SUPPLY });
+    }
+    if kind == Kind::Heat {
+        expected.until = all(|c| c.drained_at).and_then(|d| d.into_iter().min_by(Celsius::total_cmp));
+    }
+    expected
+}
+
+/// A house's water varies by this much from day to day. Common practice, no source.
+const SUPPLY: Celsius = Celsius(5.0);

@@ -1,0 +1,145 @@
+//! Cycles side by side: one column for each interval that any of them has.
+
+use super::core::Core;
+use crate::intervals::Kind;
+
+/// One interval in every cycle that has it.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    /// Of each cycle, in the order of adding.
+    pub cores: Vec<Option<Core>>,
+}
+
+impl Column {
+    pub fn kind(&self) -> Kind {
+        self.cores.iter().flatten().next().map_or(Kind::Pause, |c| c.kind)
+    }
+
+    /// Which cycles have it.
+    pub fn presence(&self) -> Vec<bool> {
+        self.cores.iter().map(Option::is_some).collect()
+    }
+}
+
+/// The columns so far.
+#[derive(Clone, Debug)]
+pub(super) struct Profile {
+    pub columns: Vec<Column>,
+    cycles: usize,
+}
+
+/// How a sequence lies in a profile.
+#[derive(Clone, Debug)]
+pub(super) struct Fit {
+    /// For each core of the sequence, its column.
+    columns: Vec<Option<usize>>,
+    /// Part of both that found no counterpart, by weight.
+    pub unmatched: f64,
+}
+
+impl Profile {
+    pub fn new(sequence: Vec<Core>) -> Self {
+        Self { columns: sequence.into_iter().map(|c| Column { cores: vec![Some(c)] }).collect(), cycles: 1 }
+    }
+
+    /// The best global alignment of `sequence` with the columns (Needleman and Wunsch, Journal of Molecular Biology
+    /// 48, 1970), with costs instead of scores.
+    pub fn fit(&self, sequence: &[Core]) -> Fit {
+        let (rows, columns) = (self.columns.len(), sequence.len());
+        let skip_column = |r: usize| weight(self.columns[r].kind());
+        let skip_core = |c: usize| weight(sequence[c].kind);
+        let mut cost = vec![vec![0.0; columns + 1]; rows + 1];
+        for r in 0..rows {
+            cost[r + 1][0] = cost[r][0] + skip_column(r);
+        }
+        for c in 0..columns {
+            cost[0][c + 1] = cost[0][c] + skip_core(c);
+        }
+        let pair = |r: usize, c: usize| likeness(&self.columns[r], &sequence[c]).unwrap_or(f64::INFINITY);
+        for r in 0..rows {
+            for c in 0..columns {
+                let both = cost[r][c] + pair(r, c);
+                cost[r + 1][c + 1] =
+                    both.min(cost[r][c + 1] + skip_column(r)).min(cost[r + 1][c] + skip_core(c));
+            }
+        }
+        let mut fit = vec![None; columns];
+        let (mut r, mut c) = (rows, columns);
+        let mut skipped = 0.0;
+        while r > 0 || c > 0 {
+            let here = cost[r][c];
+            if r > 0 && c > 0 && here >= cost[r - 1][c - 1] + pair(r - 1, c - 1) {
+                (r, c) = (r - 1, c - 1);
+                fit[c] = Some(r);
+            } else if r > 0 && here >= cost[r - 1][c] + skip_column(r - 1) {
+                r -= 1;
+                skipped += skip_column(r);
+            } else {
+                c -= 1;
+                skipped += skip_core(c);
+            }
+        }
+        let all: f64 = (0..rows).map(skip_column).sum::<f64>() + (0..columns).map(skip_core).sum::<f64>();
+        Fit { columns: fit, unmatched: skipped / all.max(1.0) }
+    }
+
+    /// Adds a sequence as it lies; what has no column gets one.
+    pub fn add(&mut self, sequence: Vec<Core>, fit: &Fit) {
+        let mut columns: Vec<Column> = Vec::with_capacity(self.columns.len() + sequence.len());
+        let mut old = std::mem::take(&mut self.columns).into_iter().enumerate().peekable();
+        for (core, at) in sequence.into_iter().zip(&fit.columns) {
+            match at {
+                Some(at) => {
+                    while let Some((i, mut column)) = old.next() {
+                        let here = i == *at;
+                        column.cores.push(here.then(|| core.clone()));
+                        columns.push(column);
+                        if here {
+                            break;
+                        }
+                    }
+                }
+                None => {
+                    let mut cores = vec![None; self.cycles];
+                    cores.push(Some(core));
+                    columns.push(Column { cores });
+                }
+            }
+        }
+        columns.extend(old.map(|(_, mut column)| {
+            column.cores.push(None);
+            column
+        }));
+        self.columns = columns;
+        self.cycles += 1;
+    }
+}
+
+/// What it costs to have no counterpart.
+fn weight(kind: Kind) -> f64 {
+    match kind {
+        Kind::Pause => 0.7,
+        Kind::Dry => 3.0,
+        _ => 5.0,
+    }
+}
+
+/// What it costs that a core is of a column; `None` where it cannot be.
+fn likeness(column: &Column, core: &Core) -> Option<f64> {
+    if column.kind() != core.kind {
+        return None;
+    }
+    let ratios =
+        column.cores.iter().flatten().map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
+    let (sum, count) = ratios.fold((0.0, 0), |(s, n), r| (s + r, n + 1));
+    Some(sum / f64::from(count.max(1)))
+}
+
+/// The sequence that is most like all others.
+pub(super) fn medoid(examples: &[(usize, Vec<Core>)]) -> Option<usize> {
+    let far = |i: usize| -> f64 {
+        let profile = Profile::new(examples[i].1.clone());
+        examples.iter().map(|(_, other)| profile.fit(other).unmatched).sum()
+    };
+    (0..examples.len()).min_by(|&a, &b| far(a).total_cmp(&far(b)))
+}
