@@ -1,1 +1,107 @@
-//! placeholder
+//! Helpers of the tests that cross crates.
+
+use tubtrace::alignment::Step;
+use tubtrace::chart::Chart;
+use tubtrace::findings::{Departure, Judged, Surroundings, judge};
+use tubtrace::intervals::{Cycle, form};
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, Log, parse};
+use tubtrace_simulator::board::{Recording, record};
+use tubtrace_simulator::machine::Fault;
+use tubtrace_simulator::scenario::Night;
+
+/// A recording worked as far as its cycles. Only the log goes in; the truth stays with the recording.
+pub struct Worked {
+    /// What the board wrote, and what really happened.
+    pub recording: Recording,
+    /// The log as read.
+    pub log: Log,
+    /// Its cycles.
+    pub cycles: Vec<Cycle>,
+}
+
+/// Lives through a night and works its log.
+///
+/// # Panics
+/// When the board could not record or the log could not be read: then there is nothing to test.
+#[must_use]
+pub fn live(night: &Night) -> Worked {
+    let recording = record(night, 1_800_000_000_000, |_| {}).expect("the flash holds a night");
+    let log = parse(&recording.log, Assumptions::default()).expect("an undamaged log");
+    let cycles = form(&log.trace, &find(&log.trace));
+    Worked { recording, log, cycles }
+}
+
+impl Worked {
+    /// Every cycle against a chart.
+    #[must_use]
+    pub fn judge(&self, chart: &Chart) -> Vec<Judged> {
+        let quietest = self.cycles.iter().filter_map(|c| c.idle_supply_noise);
+        let surroundings = Surroundings {
+            resolution: self.log.trace.resolution,
+            quiet_supply: quietest.min_by(|a, b| a.0.total_cmp(&b.0)),
+        };
+        self.cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
+    }
+}
+
+/// The departure that names a fault.
+#[must_use]
+pub const fn departure_of(fault: Fault) -> Departure {
+    match fault {
+        Fault::NoHeat => Departure::NoHeat,
+        Fault::ColdSupply => Departure::SupplyCold,
+        Fault::SlowFill => Departure::TooLong,
+        Fault::NoDrainFlow => Departure::NoDrainFlow,
+        Fault::PumpWontStart => Departure::PumpStalls,
+        Fault::LeakingValve => Departure::FlowWhenOff,
+        Fault::StopAndRestart => Departure::BeganAgain,
+        Fault::HoldNotReached => Departure::CurrentLow,
+        Fault::NoPurge => Departure::NeverPurged,
+    }
+}
+
+/// The word of the suspect that is the injected fault.
+#[must_use]
+pub const fn suspect_of(fault: Fault) -> &'static str {
+    match fault {
+        Fault::NoHeat => "element-open",
+        Fault::ColdSupply => "house-water-cold",
+        Fault::SlowFill => "flow-low",
+        Fault::NoDrainFlow => "drain-blocked",
+        Fault::PumpWontStart => "wash-pump-seized",
+        Fault::LeakingValve => "inlet-valve-leaks",
+        Fault::StopAndRestart => "control-resets",
+        Fault::HoldNotReached => "element-part-open",
+        Fault::NoPurge => "drain-hose-loop",
+    }
+}
+
+/// An explanation in words, for messages of tests.
+#[must_use]
+pub fn explain(judged: &Judged, chart: &Chart) -> String {
+    let name = |p: &tubtrace::alignment::Place| chart.parts[p.part].intervals[p.interval].name.clone();
+    let acts = &judged.explanation.acts;
+    let seen = |r: &std::ops::Range<usize>| {
+        acts[r.clone()]
+            .iter()
+            .map(|a| format!("{} {:.0}", a.kind, a.duration()))
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    let steps = judged.explanation.steps.iter().map(|step| match step {
+        Step::Matched { place, acts } => format!("  {} = {}", name(place), seen(acts)),
+        Step::Unheated { place, count, acts } => {
+            format!("  {} and {} more, unheated = {}", name(place), count - 1, seen(acts))
+        }
+        Step::Missing { place, .. } => format!("  {} is missing", name(place)),
+        Step::Extra { act } => format!("  extra {}", seen(&(*act..act + 1))),
+    });
+    let findings = judged.findings.iter().map(|f| {
+        format!(
+            "  * {} {} measured {} U {} p {:.2}: {}",
+            f.departure, f.interval, f.measured, f.uncertainty, f.certainty, f.advice.suspects[0].word
+        )
+    });
+    steps.chain(findings).collect::<Vec<_>>().join("\n")
+}

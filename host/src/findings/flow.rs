@@ -8,9 +8,9 @@ use crate::trace::Noise;
 /// without water at about that level. Common practice, no source.
 const FLOWS: f64 = 4.0;
 
-/// An idle supply line that is so much louder than the quietest of the same log is not idle: this factor, and half a
-/// count for the recorder's bound.
-const LEAKS: (f64, f64) = (1.4, 0.3);
+/// An idle supply line that is so much louder than the quietest of the same log is not idle: this factor, and an eighth
+/// of a count for the recorder's bound, of which minutes average out the half. Common practice, no source.
+const LEAKS: (f64, f64) = (1.25, 0.125);
 
 pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     supply_temperature(case, findings);

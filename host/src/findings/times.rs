@@ -16,7 +16,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
         let start = acts[0].start;
         if acts.iter().any(|a| a.kind == expected.kind)
             && let Some(limits) = expected.lasts
-            && let Some((departure, measurement)) = duration(case, limits, acts)
+            && let Some((departure, measurement)) = duration(case, expected.kind, limits, acts)
         {
             findings.push(case.finding(departure, place, start, measurement));
         }
@@ -44,11 +44,19 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     }
 }
 
-fn duration(case: &Case, limits: Limits<Seconds>, acts: &[Act]) -> Option<(Departure, Measurement)> {
+fn duration(
+    case: &Case,
+    kind: Kind,
+    limits: Limits<Seconds>,
+    acts: &[Act],
+) -> Option<(Departure, Measurement)> {
     // Runs at an open end of the log lasted for at least what was seen.
     let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
     let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
-    let whole = acts[acts.len() - 1].end - acts[0].start;
+    // What pauses is not going on; purges and relays that blink are part of it.
+    let pauses = acts.iter().filter(|a| a.kind == Kind::Pause && kind != Kind::Pause);
+    let paused: Seconds = pauses.map(Act::duration).sum();
+    let whole = acts[acts.len() - 1].end - acts[0].start - paused;
     let mut doubt = case.surroundings.resolution * EXPANDED;
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
     let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);

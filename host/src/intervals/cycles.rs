@@ -132,7 +132,7 @@ fn kind(state: State) -> Kind {
         State::Fill => Kind::Fill,
         State::Drain | State::Flush => Kind::Drain,
         State::Wash | State::Dispense => Kind::Wash,
-        State::Heat => Kind::Heat,
+        State::Heat | State::PartHeat => Kind::Heat,
         State::Purge | State::TopUp => Kind::Purge,
         State::DryHeat | State::Small => Kind::Dry,
         State::Surge => Kind::Stall,

@@ -4,8 +4,8 @@ use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::lag::settle;
 use super::{Cycle, Interval, Kind, Measured};
-use crate::loads::median;
-use crate::trace::{Noise, Trace};
+use crate::loads::{median, quantile};
+use crate::trace::{Detail, Noise, Trace};
 
 /// Measures the intervals of a cycle.
 pub(super) fn measure(cycle: &mut Cycle, trace: &Trace) {
@@ -18,27 +18,22 @@ pub(super) fn measure(cycle: &mut Cycle, trace: &Trace) {
 
 fn of(interval: &Interval, trace: &Trace) -> Measured {
     let Interval { start, end, .. } = *interval;
-    let (mut time, mut noise) = (0.0, None::<(f64, f64)>);
-    for step in trace.between(start, end) {
-        let duration = step.duration().0;
-        time += duration;
-        if let Some(detail) = step.detail {
-            let (supply, drain) = noise.unwrap_or_default();
-            noise = Some((supply + detail.supply.0 * duration, drain + detail.drain.0 * duration));
-        }
-    }
-    let time = time.max(f64::MIN_POSITIVE);
     // The median: readings in the middle of a change, and starting surges, are not what it drew.
     let power = median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
     let power = Watts(power.unwrap_or(0.0));
+    // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.
+    let noise = |of: &dyn Fn(&Detail) -> Noise| {
+        let levels = trace.between(start, end).filter_map(|s| Some((of(&s.detail?).0, s.duration().0)));
+        quantile(levels, 0.95).map(Noise)
+    };
     let clips = &trace.temperatures;
     Measured {
         power,
         amps: trace.amps(power),
         supply: settles(interval.kind, Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),
         drain: settles(interval.kind, Kind::Drain).then(|| settle(clips, start, end, |r| r.drain)).flatten(),
-        supply_noise: noise.map(|n| Noise(n.0 / time)),
-        drain_noise: noise.map(|n| Noise(n.1 / time)),
+        supply_noise: noise(&|d| d.supply),
+        drain_noise: noise(&|d| d.drain),
         drain_clip_peak: peak(trace, start, end),
     }
 }

@@ -101,9 +101,9 @@ pub struct Measured {
     pub supply: Option<Settled>,
     /// Water in the drain hose at its end, likewise.
     pub drain: Option<Settled>,
-    /// Mean level of the supply pickup.
+    /// Level of the supply pickup in the loudest twentieth of the time.
     pub supply_noise: Option<Noise>,
-    /// Mean level of the drain pickup.
+    /// Level of the drain pickup, likewise.
     pub drain_noise: Option<Noise>,
     /// Warmest the drain clip was, uncorrected.
     pub drain_clip_peak: Option<Celsius>,

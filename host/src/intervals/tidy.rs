@@ -9,20 +9,9 @@ use crate::trace::Trace;
 /// Pulses of the drain pump are one drain while what is between them is shorter than this.
 const PULSE: Seconds = Seconds(10.0);
 
-/// A stalled pump trips its protector within seconds; what draws several times the pump's current for longer than
-/// this is a heater that gives part of its heat. Common practice, no source.
-const STALLED_AT_MOST: Seconds = Seconds(30.0);
-
 /// Tidies spans; their order and the gaps between them stay.
 pub(super) fn tidy(spans: &[Span], trace: &Trace) -> Vec<Span> {
-    let spans = pulses(&starts(&passing(spans, trace.resolution)));
-    spans
-        .into_iter()
-        .map(|s| match s.state {
-            State::Surge if s.end - s.start > STALLED_AT_MOST => Span { state: State::Heat, ..s },
-            _ => s,
-        })
-        .collect()
+    pulses(&starts(&passing(spans, trace.resolution)))
 }
 
 /// Joins `span` to the last of `spans` where they touch and are alike, else appends it.
@@ -42,7 +31,7 @@ fn touches(a: &Span, b: &Span) -> bool {
 }
 
 fn heats(span: &Span) -> bool {
-    matches!(span.state, State::Heat | State::DryHeat)
+    matches!(span.state, State::Heat | State::DryHeat | State::PartHeat)
 }
 
 /// A reading or two taken in the middle of a change belong to what comes after it, and an uncertain one in the

@@ -69,56 +69,41 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
         used.push(index);
     }
     used.sort_unstable();
+    profile.turn_to_fills();
     let chart = Chart { name: name.to_owned(), parts: parts(&profile, resolution) };
     Ok(Learned { chart, used, left_out })
 }
 
-/// Columns into parts: a part begins with the fill after a drain, with drying after the last drain, and where a
-/// stretch of columns comes in some cycles only.
+/// Columns into parts. A run of columns that come together in some cycles only, and wash with water of their own,
+/// is a part that may come; else a part begins with the fill after a drain, and with drying after the last drain.
 fn parts(profile: &Profile, resolution: Seconds) -> Vec<Part> {
-    let mut parts: Vec<(Part, Vec<bool>)> = Vec::new();
+    let mut parts: Vec<Part> = Vec::new();
     let mut drained = false;
-    for (i, column) in profile.columns.iter().enumerate() {
-        let kind = column.kind();
-        let presence = column.presence();
-        let always = presence.iter().all(|&p| p);
-        let fresh = drained && matches!(kind, Kind::Fill | Kind::Dry);
-        // A whole water that only some cycles have is a part of its own; anything less is an interval that may come.
-        let stays = parts.last().is_some_and(|(_, p)| *p == presence || (!always && !is_water(profile, i)));
-        let changes = (!stays)
-            && (fresh || is_water(profile, i) || parts.last().is_some_and(|(_, p)| p.iter().any(|&x| !x)));
-        if parts.is_empty() || fresh || changes {
-            let whole = always || !is_water(profile, i);
-            let times = Limits { low: u32::from(whole), high: 1 };
-            let owned = if whole { vec![true; presence.len()] } else { presence.clone() };
-            parts.push((Part { name: String::new(), times, intervals: Vec::new() }, owned));
-            drained = false;
-        }
-        drained |= kind == Kind::Drain;
-        if let Some((part, owned)) = parts.last_mut() {
+    let together = |a: &Column, b: &Column| a.presence() == b.presence();
+    for run in profile.columns.chunk_by(together) {
+        let always = run[0].presence().iter().all(|&p| p);
+        let has = |kind| run.iter().any(|c| c.kind() == kind);
+        let conditional = !always && has(Kind::Fill) && has(Kind::Wash);
+        for (i, column) in run.iter().enumerate() {
+            let kind = column.kind();
+            let fresh = drained && matches!(kind, Kind::Fill | Kind::Dry);
+            let after_conditional = i == 0 && parts.last().is_some_and(|p| p.times.low == 0);
+            if parts.is_empty() || fresh || after_conditional || (conditional && i == 0) {
+                let times = Limits { low: u32::from(!conditional), high: 1 };
+                parts.push(Part { name: String::new(), times, intervals: Vec::new() });
+                drained = false;
+            }
+            drained |= kind == Kind::Drain;
             let mut expected = expected(column, resolution);
             // A pause that does not come is nobody's complaint.
-            expected.may =
-                kind == Kind::Pause || presence.iter().zip(&*owned).any(|(here, part)| *part && !here);
-            part.intervals.push(expected);
+            expected.may = kind == Kind::Pause || (!always && !conditional);
+            if let Some(part) = parts.last_mut() {
+                part.intervals.push(expected);
+            }
         }
     }
-    let mut parts: Vec<Part> = parts.into_iter().map(|(part, _)| part).collect();
     name(&mut parts);
     parts
-}
-
-/// Whether the column belongs to a run of columns that come together in some cycles only, and hold a fill.
-fn is_water(profile: &Profile, at: usize) -> bool {
-    let presence = profile.columns[at].presence();
-    if presence.iter().all(|&p| p) {
-        return false;
-    }
-    let same = |c: &&Column| c.presence() == presence;
-    let before = profile.columns[..at].iter().rev().take_while(same).count();
-    let after = profile.columns[at..].iter().take_while(same).count();
-    let run = &profile.columns[at - before..at + after];
-    run.iter().any(|c| c.kind() == Kind::Fill) && run.iter().any(|c| c.kind() == Kind::Wash)
 }
 
 fn name(parts: &mut [Part]) {

@@ -68,15 +68,17 @@ impl Profile {
         let mut skipped = 0.0;
         while r > 0 || c > 0 {
             let here = cost[r][c];
-            if r > 0 && c > 0 && here >= cost[r - 1][c - 1] + pair(r - 1, c - 1) {
-                (r, c) = (r - 1, c - 1);
-                fit[c] = Some(r);
-            } else if r > 0 && here >= cost[r - 1][c] + skip_column(r - 1) {
+            // Of equals the latest is skipped, so that a rinse which only some have is skipped from its fill to its
+            // drain and not from the drain before it.
+            if r > 0 && here >= cost[r - 1][c] + skip_column(r - 1) {
                 r -= 1;
                 skipped += skip_column(r);
-            } else {
+            } else if c > 0 && here >= cost[r][c - 1] + skip_core(c - 1) {
                 c -= 1;
                 skipped += skip_core(c);
+            } else {
+                (r, c) = (r - 1, c - 1);
+                fit[c] = Some(r);
             }
         }
         let all: f64 = (0..rows).map(skip_column).sum::<f64>() + (0..columns).map(skip_core).sum::<f64>();
@@ -115,6 +117,45 @@ impl Profile {
     }
 }
 
+impl Profile {
+    /// A rinse that only some cycles have may be read from fill to drain, or from the drain before to the wash: the same
+    /// columns, turned. Turns each such run so that it begins with its fill.
+    pub fn turn_to_fills(&mut self) {
+        let mut start = 0;
+        while start < self.columns.len() {
+            let presence = self.columns[start].presence();
+            let run = self.columns[start..].iter().take_while(|c| c.presence() == presence).count();
+            if presence.iter().any(|&p| !p) {
+                self.turn(start, run);
+            }
+            start += run;
+        }
+    }
+
+    fn turn(&mut self, start: usize, run: usize) {
+        let kinds: Vec<Kind> = self.columns.iter().map(Column::kind).collect();
+        let fill = kinds[start..start + run].iter().position(|&k| k == Kind::Fill);
+        let Some(fill) = fill.filter(|&f| f > 0) else { return };
+        // To the left by as many as follow the fill, or to the right by as many as stand before it.
+        let (left, right) = (run - fill, fill);
+        let alike = |a: usize, b: usize, n: usize| n > 0 && kinds.get(a..a + n) == kinds.get(b..b + n);
+        if start >= left && alike(start - left, start + fill, left) {
+            (0..left).for_each(|i| self.hand_over(start - left + i, start + fill + i));
+        } else if alike(start + run, start, right) {
+            (0..right).for_each(|i| self.hand_over(start + run + i, start + i));
+        }
+    }
+
+    /// What cycles without the column `to` have in `from` moves there.
+    fn hand_over(&mut self, from: usize, to: usize) {
+        for cycle in 0..self.cycles {
+            if self.columns[to].cores[cycle].is_none() {
+                self.columns[to].cores[cycle] = self.columns[from].cores[cycle].take();
+            }
+        }
+    }
+}
+
 /// What it costs to have no counterpart.
 fn weight(kind: Kind) -> f64 {
     match kind {
@@ -124,6 +165,9 @@ fn weight(kind: Kind) -> f64 {
     }
 }
 
+/// Durations that differ by less than about an eighth are the same.
+const ALIKE: f64 = 0.1;
+
 /// What it costs that a core is of a column; `None` where it cannot be.
 fn likeness(column: &Column, core: &Core) -> Option<f64> {
     if column.kind() != core.kind {
@@ -132,7 +176,8 @@ fn likeness(column: &Column, core: &Core) -> Option<f64> {
     let ratios =
         column.cores.iter().flatten().map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
     let (sum, count) = ratios.fold((0.0, 0), |(s, n), r| (s + r, n + 1));
-    Some(sum / f64::from(count.max(1)))
+    // Alike is alike: seconds must not tempt one rinse to share its parts with another.
+    Some((sum / f64::from(count.max(1)) - ALIKE).max(0.0))
 }
 
 /// The sequence that is most like all others.

@@ -23,8 +23,8 @@ const NEVER: f64 = -200.0;
 /// Log-likelihood of an observation in `state`.
 #[must_use]
 pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) -> f64 {
-    let heats = state.loads().has(Load::Heater);
     let hot = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
+    let heats = matches!(state, State::Heat | State::DryHeat);
     if heats != hot && !(state == State::Surge && levels.may_surge(observation.power)) {
         return NEVER;
     }
@@ -38,6 +38,7 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
     let wash = levels.wash.0;
     let density = match state {
         State::Surge => uniform(watts, 2.2 * wash, 7.0 * wash),
+        State::PartHeat => levels.heater.map_or(0.0, |h| uniform(watts, 1.45 * wash, h.threshold.0)),
         State::Heat | State::DryHeat => {
             let level = levels.heater.map_or(2_000.0, |h| h.level.0);
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.

@@ -67,15 +67,18 @@ pub fn find(trace: &Trace) -> Found {
 
 /// The weighted median of (value, weight).
 pub(crate) fn median(values: impl Iterator<Item = (f64, f64)>) -> Option<f64> {
+    quantile(values, 0.5)
+}
+
+/// The value below which `part` of the weight lies, of (value, weight).
+pub(crate) fn quantile(values: impl Iterator<Item = (f64, f64)>, part: f64) -> Option<f64> {
     let mut values: Vec<(f64, f64)> = values.collect();
     values.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let half = values.iter().map(|v| v.1).sum::<f64>() / 2.0;
+    let below = values.iter().map(|v| v.1).sum::<f64>() * part;
     let mut passed = 0.0;
-    values
-        .iter()
-        .find(|(_, weight)| {
-            passed += weight;
-            passed >= half
-        })
-        .map(|v| v.0)
+    let reaches = |(_, weight): &&(f64, f64)| {
+        passed += weight;
+        passed >= below
+    };
+    values.iter().find(reaches).map(|v| v.0)
 }

@@ -17,6 +17,8 @@ pub enum State {
     Heat,
     /// The heater without the pump.
     DryHeat,
+    /// The wash pump and a heater that gives a part of its heat.
+    PartHeat,
     /// Something small alone that is no valve: vent, fan, dispenser.
     Small,
     /// The wash pump at several times its running current: starting, or stalled.
@@ -31,15 +33,15 @@ pub enum State {
     Dispense,
 }
 
-use State::{Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, Purge, Small, Surge, TopUp, Wash};
+use State::{Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartHeat, Purge, Small, Surge, TopUp, Wash};
 
 impl State {
     /// Those that power alone can tell, with the help of order.
-    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, Small, Surge];
+    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge];
 
     /// Those that power and flow noise can tell.
     pub const BY_FLOW: &[Self] =
-        &[Off, Fill, Drain, Wash, Heat, DryHeat, Small, Surge, Purge, TopUp, Flush, Dispense];
+        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge, Purge, TopUp, Flush, Dispense];
 
     /// The loads that run.
     #[must_use]
@@ -49,7 +51,7 @@ impl State {
             Fill => Loads::of(&[Load::FillValve]),
             Drain => Loads::of(&[Load::DrainPump]),
             Wash | Surge => Loads::of(&[Load::WashPump]),
-            Heat => Loads::of(&[Load::Heater, Load::WashPump]),
+            Heat | PartHeat => Loads::of(&[Load::Heater, Load::WashPump]),
             DryHeat => Loads::of(&[Load::Heater]),
             // A vent and a fan look the same to a clamp; the vent is the commoner.
             Small => Loads::of(&[Load::Vent]),
@@ -67,7 +69,7 @@ impl State {
             Off => 1e5,
             Fill => 150.0,
             Drain => 100.0,
-            Wash | Heat | DryHeat | Small => 1_500.0,
+            Wash | Heat | DryHeat | PartHeat | Small => 1_500.0,
             Surge | Purge => 10.0,
             TopUp => 15.0,
             Flush | Dispense => 60.0,
@@ -120,6 +122,10 @@ impl State {
             (Small, Fill) => 6.0,
             (DryHeat, Wash | Heat) | (Wash | Heat, DryHeat) => 6.0,
             (Drain | Off, Heat) | (Fill, Heat) => 6.0,
+            // What draws several times the pump's current for minutes is no stalled pump, whose protector trips in seconds.
+            (Wash | Heat | Drain, PartHeat) => 5.0,
+            (PartHeat, Wash | Purge) => 1.5,
+            (PartHeat, Drain | Off | Small) => 3.0,
             _ => 5.0,
         };
         -cost
@@ -129,7 +135,7 @@ impl State {
         match self {
             Off => -0.5,
             // A heater without its pump is the rarer way to heat.
-            DryHeat | Surge => -5.0,
+            DryHeat | PartHeat | Surge => -5.0,
             _ => -2.5,
         }
     }

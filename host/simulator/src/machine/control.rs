@@ -64,9 +64,10 @@ impl Machine {
         }
     }
 
-    /// Brings a fault about, or mends it.
+    /// Brings a fault about, or mends it; either way somebody has bailed out the tub.
     pub fn set_fault(&mut self, fault: Option<Fault>) {
         self.fault = fault;
+        self.tub.water = Litres(0.0);
     }
 
     /// Starts a programme.
@@ -139,7 +140,7 @@ impl Machine {
 
         let supply_flow = self.inflow(relays.has(Load::FillValve));
         let supply_water = match self.fault {
-            Some(Fault::ColdSupply) => Celsius(room.0 - 4.0),
+            Some(Fault::ColdSupply) => self.appliance.supply * 0.3,
             _ => self.appliance.supply,
         };
         self.supply.flow(supply_flow, supply_water, room, STEP);
