@@ -5,6 +5,7 @@
 //! ```
 pub mod alignment;
 pub mod chart;
+pub mod command;
 pub mod findings;
 pub mod intervals;
 pub mod learn;

@@ -36,11 +36,7 @@ impl Worked {
     /// Every cycle against a chart.
     #[must_use]
     pub fn judge(&self, chart: &Chart) -> Vec<Judged> {
-        let quietest = self.cycles.iter().filter_map(|c| c.idle_supply_noise);
-        let surroundings = Surroundings {
-            resolution: self.log.trace.resolution,
-            quiet_supply: quietest.min_by(|a, b| a.0.total_cmp(&b.0)),
-        };
+        let surroundings = Surroundings::of(&self.log.trace, &self.cycles);
         self.cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
     }
 }

@@ -19,7 +19,7 @@ pub use quantity::Quantity;
 use crate::alignment::{Act, Explanation, Place, Step, explain};
 use crate::chart::{Chart, Expected, Limits};
 use crate::intervals::{Cycle, Interval, Kind};
-use crate::trace::Noise;
+use crate::trace::{Noise, Trace};
 
 /// A kind of departure, in the order in which they are told: what is wrong with a part of the machine or the house
 /// before what follows from it.
@@ -126,6 +126,17 @@ pub struct Judged {
     pub explanation: Explanation,
 }
 
+/// A cycle whose explanation costs more than this an act fits so poorly that it may be another programme.
+const FOREIGN: f64 = 4.0;
+
+impl Judged {
+    /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.
+    #[must_use]
+    pub fn is_foreign(&self) -> bool {
+        self.explanation.cost > FOREIGN * self.explanation.acts.len() as f64
+    }
+}
+
 /// What is known of the log beside the cycle.
 #[derive(Clone, Copy, Debug)]
 pub struct Surroundings {
@@ -133,6 +144,15 @@ pub struct Surroundings {
     pub resolution: Seconds,
     /// The quietest that the supply line was while idle.
     pub quiet_supply: Option<Noise>,
+}
+
+impl Surroundings {
+    /// Of a log with these cycles.
+    #[must_use]
+    pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
+        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise);
+        Self { resolution: trace.resolution, quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)) }
+    }
 }
 
 /// Below this probability that the loads are what they are taken for, it cannot be told, and is no finding.

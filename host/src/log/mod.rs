@@ -3,6 +3,8 @@
 mod meter_csv;
 mod notes;
 mod tub;
+mod wav;
+mod write;
 
 use std::io::Read;
 use std::path::Path;
@@ -10,6 +12,8 @@ use std::path::Path;
 use tubtrace_units::Volts;
 
 pub use notes::{Note, Notes};
+pub use wav::from_wav;
+pub use write::to_tub;
 
 use crate::trace::Trace;
 

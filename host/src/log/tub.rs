@@ -87,7 +87,11 @@ impl Contents {
             (None, Mains::Hz60) => Nominal { volts: Volts(120.0), assumed: true },
             (None, _) => Nominal { volts: Volts(230.0), assumed: true },
         };
-        let steps = self.steps(nominal.volts);
+        let mut steps = self.steps(nominal.volts);
+        // A pickup hears at least itself: one that reads zero throughout is not there.
+        if steps.iter().all(|s| s.detail.is_none_or(|d| d.supply.0 == 0.0 && d.drain.0 == 0.0)) {
+            steps.iter_mut().for_each(|s| s.detail = None);
+        }
         let trace = Trace {
             steps,
             temperatures: self.temperatures(),

@@ -1,10 +1,47 @@
 //! What a person sees, and what a program reads.
 
-use tubtrace_units::Seconds;
+mod json;
+mod style;
+mod timeline;
+mod verdict;
+mod words;
 
-/// Hours, minutes and seconds into a log.
-#[must_use]
-pub fn duration(time: Seconds) -> String {
-    let seconds = time.0.max(0.0).round() as u64;
-    format!("{:02}:{:02}:{:02}", seconds / 3_600, seconds / 60 % 60, seconds % 60)
+pub use json::{check_json, timeline_json};
+pub use timeline::timeline;
+pub use verdict::{overview, verdict};
+pub use words::{clock_time, duration, heading};
+
+use crate::findings::Judged;
+use crate::intervals::Cycle;
+use crate::log::Log;
+
+/// Everything that the reports of one log are made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Subject<'a> {
+    /// The log.
+    pub log: &'a Log,
+    /// Its cycles.
+    pub cycles: &'a [Cycle],
 }
+
+/// A log held against a chart.
+#[derive(Clone, Copy, Debug)]
+pub struct Verdict<'a> {
+    /// The log and its cycles.
+    pub subject: Subject<'a>,
+    /// Name of the chart.
+    pub chart: &'a str,
+    /// What each cycle comes to, in order.
+    pub judged: &'a [Judged],
+}
+
+impl Verdict<'_> {
+    /// Whether any cycle departs from the chart.
+    #[must_use]
+    pub fn departs(&self) -> bool {
+        self.judged.iter().any(|j| !j.findings.is_empty())
+    }
+}
+
+/// Columns of the terminal that everything fits.
+const WIDTH: usize = 80;

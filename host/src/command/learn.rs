@@ -1,0 +1,54 @@
+//! `tubtrace learn`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use tubtrace_units::Seconds;
+
+use super::{About, Done, Failure, Worked, say, write};
+use crate::chart::to_toml;
+use crate::intervals::Cycle;
+use crate::learn::learn;
+use crate::report::clock_time;
+
+/// Makes a chart from known-good cycles of one programme.
+///
+/// What all cycles do is required, what some do may come, and limits are as wide as so few cycles make them. The chart is a
+/// text file: read it, and change what you know better.
+#[derive(Args)]
+#[command(after_help = "Example:\n  tubtrace learn good1.tub good2.tub good3.tub -o heavy.chart.toml")]
+pub(super) struct Learn {
+    /// Logs with good cycles.
+    #[arg(required = true)]
+    logs: Vec<PathBuf>,
+    /// Where the chart goes; - is standard output.
+    #[arg(short, long, value_name = "CHART")]
+    output: PathBuf,
+    /// What the chart is called.
+    #[arg(long, default_value = "learned")]
+    name: String,
+    #[command(flatten)]
+    about: About,
+}
+
+impl Learn {
+    pub(super) fn run(self) -> Result<Done, Failure> {
+        let worked: Vec<Worked> =
+            self.logs.iter().map(|log| Worked::read(log, &self.about)).collect::<Result<_, _>>()?;
+        let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
+        let cycles: Vec<(usize, &Cycle)> =
+            worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();
+        let only: Vec<&Cycle> = cycles.iter().map(|(_, c)| *c).collect();
+        let learned = learn(&only, &self.name, resolution)?;
+        for (index, why) in &learned.left_out {
+            let (log, cycle) = cycles[*index];
+            let at = clock_time(&worked[log].log.trace, cycle.start());
+            say(&format!("{}: the cycle at {at} is left out: {why}", self.logs[log].display()));
+        }
+        write(&self.output, to_toml(&learned.chart).as_bytes())?;
+        let used = learned.used.len();
+        let caution = if used < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
+        say(&format!("{}: chart from {used} of {} cycles{caution}", self.output.display(), cycles.len()));
+        Ok(Done::Well)
+    }
+}

@@ -1,0 +1,161 @@
+//! The command line: flags are parsed here, turned once into the types that the stages think in, and what comes back
+//! is printed. Exit code 0: within the chart, or done; 1: departures found; 2: could not do it.
+
+mod check;
+mod demo;
+mod import;
+mod learn;
+mod timeline;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+use tubtrace_units::Volts;
+
+use crate::intervals::{Cycle, form};
+use crate::loads::find;
+use crate::log::{Assumptions, Log, LogError, read};
+
+const CAUTIONS: &str = "\
+Cautions:
+  Mains, hot water and flooding can hurt people. Clamp on insulated conductors only,
+  open nothing to attach a clip, unplug or lock out before a panel comes off, panels
+  back on before power. Local codes and licensed practice come first.
+
+Exit codes: 0 within the chart, or done; 1 departures found; 2 could not do it.";
+
+/// Turns a clip-on logger's record of a dishwasher into timed intervals, and says what departs from its cycle chart.
+#[derive(Parser)]
+#[command(name = "tubtrace", version, after_help = CAUTIONS, max_term_width = 100)]
+struct Tubtrace {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Demo(demo::Demo),
+    Import(import::Import),
+    Timeline(timeline::Timeline),
+    Learn(learn::Learn),
+    Check(check::Check),
+}
+
+/// How a command ended, if it could do what it was asked.
+enum Done {
+    /// All is well.
+    Well,
+    /// Departures were found.
+    Departs,
+}
+
+/// Why a command could not do what it was asked: one sentence that names file, place and remedy.
+#[derive(Debug, thiserror::Error)]
+enum Failure {
+    #[error(transparent)]
+    Log(#[from] LogError),
+    #[error(transparent)]
+    Chart(#[from] crate::chart::ChartError),
+    #[error(transparent)]
+    Learn(#[from] crate::learn::LearnError),
+    #[error("cannot write {name}: {error}")]
+    Write { name: String, error: std::io::Error },
+    #[error("{0}")]
+    Other(String),
+}
+
+/// Runs the command that the process was called with.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = Tubtrace::parse();
+    let done = match arguments.command {
+        Command::Demo(demo) => demo.run(),
+        Command::Import(import) => import.run(),
+        Command::Timeline(timeline) => timeline.run(),
+        Command::Learn(learn) => learn.run(),
+        Command::Check(check) => check.run(),
+    };
+    match done {
+        Ok(Done::Well) => ExitCode::SUCCESS,
+        Ok(Done::Departs) => ExitCode::from(1),
+        // Whoever read our output has seen enough.
+        Err(Failure::Write { error, .. }) if error.kind() == std::io::ErrorKind::BrokenPipe => {
+            ExitCode::SUCCESS
+        }
+        Err(failure) => {
+            let _ = writeln!(anstream::stderr(), "tubtrace: {failure}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// What can be said about a log that it does not say itself.
+#[derive(Args)]
+struct About {
+    /// Nominal volts of the supply; by default 120 where the mains is 60 Hz and 230 elsewhere.
+    #[arg(long, value_name = "VOLTS", value_parser = volts)]
+    volts: Option<f64>,
+}
+
+fn volts(text: &str) -> Result<f64, String> {
+    text.parse().ok().filter(|v| (80.0..=500.0).contains(v)).ok_or_else(|| "from 80 to 500 volts".to_owned())
+}
+
+impl About {
+    fn assumptions(&self) -> Assumptions {
+        Assumptions { volts: self.volts.map(Volts) }
+    }
+}
+
+/// A log worked as far as its cycles.
+struct Worked {
+    log: Log,
+    cycles: Vec<Cycle>,
+}
+
+impl Worked {
+    fn of(log: Log) -> Self {
+        let cycles = form(&log.trace, &find(&log.trace));
+        Self { log, cycles }
+    }
+
+    /// Reads a log and says on the error stream what was wrong with it.
+    fn read(path: &Path, about: &About) -> Result<Self, Failure> {
+        let log = read(path, about.assumptions())?;
+        for note in log.notes.all() {
+            let _ = writeln!(anstream::stderr(), "{}: {note}", path.display());
+        }
+        Ok(Self::of(log))
+    }
+
+    fn subject(&self) -> crate::report::Subject<'_> {
+        crate::report::Subject { log: &self.log, cycles: &self.cycles }
+    }
+}
+
+/// Prints to standard output, styles taken out where it is no terminal.
+fn print(text: &str) -> Result<(), Failure> {
+    let mut out = anstream::stdout();
+    out.write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(|error| Failure::Write { name: "standard output".into(), error })
+}
+
+/// Says something beside the output proper.
+fn say(text: &str) {
+    let _ = writeln!(anstream::stderr(), "{text}");
+}
+
+/// Writes a file, or standard output for `-`.
+fn write(path: &PathBuf, bytes: &[u8]) -> Result<(), Failure> {
+    if path == Path::new("-") {
+        let mut out = std::io::stdout().lock();
+        return out
+            .write_all(bytes)
+            .and_then(|()| out.flush())
+            .map_err(|error| Failure::Write { name: "standard output".into(), error });
+    }
+    std::fs::write(path, bytes).map_err(|error| Failure::Write { name: path.display().to_string(), error })
+}

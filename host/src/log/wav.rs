@@ -1,0 +1,63 @@
+//! WAV files of raw samples, through the logger's own firmware.
+
+use std::path::Path;
+
+use tubtrace_core::metering::Calibration;
+use tubtrace_core::{Arming, BLOCK, CHANNELS, Logger, SAMPLE_RATE};
+use tubtrace_protocol::{CloseReason, MAX_FRAME, OpenReason, Record, Tick, encode};
+
+use super::LogError;
+
+/// The converter's mid-scale: a sample of zero.
+const MIDDLE: i32 = 2_048;
+
+/// Makes a log of a WAV: 1 to 4 channels of 16 bits at 4,800 samples a second. Channels that there are not stay at
+/// mid-scale; samples lose their lowest four bits, as on the board's converter.
+///
+/// # Errors
+/// When it cannot be read, or is another kind of WAV.
+pub fn from_wav(path: &Path) -> Result<Vec<u8>, LogError> {
+    let name = path.display().to_string();
+    let unusable = |what: String| LogError::Unusable { name: name.clone(), what };
+    let mut reader = hound::WavReader::open(path).map_err(|error| match error {
+        hound::Error::IoError(error) => LogError::Io { name: name.clone(), error },
+        other => unusable(format!("not a WAV that can be read: {other}")),
+    })?;
+    let spec = reader.spec();
+    let channels = usize::from(spec.channels);
+    if spec.sample_rate != SAMPLE_RATE || !(1..=CHANNELS).contains(&channels) || spec.bits_per_sample != 16 {
+        return Err(unusable(format!(
+            "{channels} channels of {} bits at {} Hz; needed are 1 to 4 channels of 16 bits at {SAMPLE_RATE} Hz: resample it first",
+            spec.bits_per_sample, spec.sample_rate,
+        )));
+    }
+
+    let mut log = Vec::new();
+    let mut put = |record: Record| {
+        let mut buffer = [0; MAX_FRAME];
+        if let Ok(frame) = encode(&record, &mut buffer) {
+            log.extend_from_slice(frame);
+        }
+    };
+    let arming = Arming { logger: 0, calibration: Calibration::NOMINAL, label: Default::default() };
+    let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
+    let mut block = [MIDDLE as u16; BLOCK];
+    let mut filled = 0;
+    for frame in reader
+        .samples::<i16>()
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(|e| unusable(e.to_string()))?
+        .chunks_exact(channels)
+    {
+        for (channel, &sample) in frame.iter().enumerate() {
+            block[filled * CHANNELS + channel] = (MIDDLE + (i32::from(sample) >> 4)).clamp(0, 4_095) as u16;
+        }
+        filled += 1;
+        if filled * CHANNELS == BLOCK {
+            logger.window(&block, &mut put);
+            filled = 0;
+        }
+    }
+    logger.close(CloseReason::Stopped, &mut put);
+    Ok(log)
+}

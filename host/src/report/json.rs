@@ -1,0 +1,195 @@
+//! The same for programs. Field names are part of the command's interface: they are added to, never changed.
+
+use serde::Serialize;
+use tubtrace_units::{Loads, Seconds};
+
+use super::{Subject, Verdict};
+use crate::findings::{Finding, Judged};
+use crate::intervals::{Cycle, Interval, Kind, Settled};
+use crate::log::Notes;
+
+#[derive(Serialize)]
+struct TimelineObject<'a> {
+    cycles: Vec<CycleObject>,
+    /// Time of the first sample, RFC 3339; absent where the log has none.
+    start: Option<String>,
+    nominal_volts: f64,
+    notes: &'a Notes,
+}
+
+#[derive(Serialize)]
+struct CycleObject {
+    start_s: f64,
+    end_s: f64,
+    begins_before_log: bool,
+    ends_after_log: bool,
+    intervals: Vec<IntervalObject>,
+}
+
+#[derive(Serialize)]
+struct IntervalObject {
+    name: Kind,
+    start_s: f64,
+    end_s: f64,
+    loads: Loads,
+    amps: Option<f64>,
+    watts: Option<f64>,
+    certainty: f64,
+    water: u32,
+    supply_c: Option<SettledObject>,
+    drain_c: Option<SettledObject>,
+}
+
+#[derive(Serialize)]
+struct SettledObject {
+    water: f64,
+    clip: f64,
+    lag_s: f64,
+    uncertainty: f64,
+}
+
+#[derive(Serialize)]
+struct CheckObject<'a> {
+    verdict: &'static str,
+    chart: &'a str,
+    findings: Vec<FindingObject<'a>>,
+    cycles: Vec<CycleVerdict>,
+    notes: &'a Notes,
+}
+
+#[derive(Serialize)]
+struct CycleVerdict {
+    cycle: usize,
+    start_s: f64,
+    end_s: f64,
+    verdict: &'static str,
+    /// It fits so poorly that it may be another programme.
+    foreign: bool,
+}
+
+#[derive(Serialize)]
+struct FindingObject<'a> {
+    kind: &'static str,
+    /// From 1.
+    cycle: usize,
+    interval: &'a str,
+    does: Kind,
+    start_s: f64,
+    measured: f64,
+    expected: [Option<f64>; 2],
+    unit: &'static str,
+    uncertainty: f64,
+    certainty: f64,
+    suspects: Vec<&'a str>,
+    next: &'a str,
+    caution: &'a str,
+}
+
+/// `timeline --json`: one object on one line.
+#[must_use]
+pub fn timeline_json(subject: Subject) -> String {
+    let trace = &subject.log.trace;
+    to_line(&TimelineObject {
+        cycles: subject.cycles.iter().map(cycle).collect(),
+        start: trace.clock.map(|c| c.start.display_with_offset(c.offset).to_string()),
+        nominal_volts: trace.nominal.volts.0,
+        notes: &subject.log.notes,
+    })
+}
+
+/// `check --json`: one object on one line.
+#[must_use]
+pub fn check_json(verdict: Verdict) -> String {
+    let findings = verdict
+        .judged
+        .iter()
+        .enumerate()
+        .flat_map(|(i, j)| j.findings.iter().map(move |f| finding(i + 1, f)));
+    let cycles = verdict.subject.cycles.iter().zip(verdict.judged).enumerate();
+    to_line(&CheckObject {
+        verdict: word(verdict.departs()),
+        chart: verdict.chart,
+        findings: findings.collect(),
+        cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
+        notes: &verdict.subject.log.notes,
+    })
+}
+
+/// Seconds to a millisecond: more digits would be the noise of binary fractions.
+fn seconds(time: Seconds) -> f64 {
+    rounded(time.0)
+}
+
+fn rounded(value: f64) -> f64 {
+    (value * 1_000.0).round() / 1_000.0
+}
+
+fn word(departs: bool) -> &'static str {
+    if departs { "departs" } else { "within" }
+}
+
+fn cycle(cycle: &Cycle) -> CycleObject {
+    CycleObject {
+        start_s: seconds(cycle.start()),
+        end_s: seconds(cycle.end()),
+        begins_before_log: cycle.cut_at_start,
+        ends_after_log: cycle.cut_at_end,
+        intervals: cycle.intervals.iter().map(interval).collect(),
+    }
+}
+
+fn interval(interval: &Interval) -> IntervalObject {
+    let measured = (interval.kind != Kind::Gap).then_some(&interval.measured);
+    let settled = |s: Settled| SettledObject {
+        water: rounded(s.water.0),
+        clip: rounded(s.clip.0),
+        lag_s: s.lag.0,
+        uncertainty: rounded(s.uncertainty.0),
+    };
+    IntervalObject {
+        name: interval.kind,
+        start_s: seconds(interval.start),
+        end_s: seconds(interval.end),
+        loads: interval.loads,
+        amps: measured.map(|m| rounded(m.amps.0)),
+        watts: measured.map(|m| rounded(m.power.0)),
+        certainty: rounded(interval.certainty),
+        water: interval.water,
+        supply_c: measured.and_then(|m| m.supply).map(settled),
+        drain_c: measured.and_then(|m| m.drain).map(settled),
+    }
+}
+
+fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict {
+    CycleVerdict {
+        cycle: number,
+        start_s: seconds(cycle.start()),
+        end_s: seconds(cycle.end()),
+        verdict: word(!judged.findings.is_empty()),
+        foreign: judged.is_foreign(),
+    }
+}
+
+fn finding(cycle: usize, f: &Finding) -> FindingObject<'_> {
+    let number = |q: crate::findings::Quantity| rounded(q.number());
+    FindingObject {
+        kind: f.departure.word(),
+        cycle,
+        interval: &f.interval,
+        does: f.does,
+        start_s: seconds(f.start),
+        measured: number(f.measured),
+        expected: [f.expected.0.map(number), f.expected.1.map(number)],
+        unit: f.measured.unit(),
+        uncertainty: number(f.uncertainty),
+        certainty: rounded(f.certainty),
+        suspects: f.advice.suspects.iter().map(|s| s.word.as_str()).collect(),
+        next: &f.advice.next,
+        caution: &f.advice.caution,
+    }
+}
+
+fn to_line(object: &impl Serialize) -> String {
+    // Strings and finite numbers only: it cannot fail.
+    serde_json::to_string(object).unwrap_or_default()
+}

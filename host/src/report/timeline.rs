@@ -1,0 +1,83 @@
+//! The timeline: the intervals, as a table for seven in the morning.
+
+use std::fmt::Write;
+
+use super::style::{ALERT, FAINT, HEAD};
+use super::words::{clock_time, heading, lasts, minutes};
+use super::{Subject, WIDTH};
+use crate::intervals::{Cycle, Interval, Kind};
+use crate::trace::Trace;
+
+/// Below this probability a question mark says that it cannot be told.
+const UNSURE: f64 = 0.8;
+
+/// The table of all cycles.
+#[must_use]
+pub fn timeline(subject: Subject) -> String {
+    let mut text = format!("{}\n", heading(subject));
+    let trace = &subject.log.trace;
+    for (i, cycle) in subject.cycles.iter().enumerate() {
+        text.push('\n');
+        text.push_str(&table(trace, cycle, i + 1));
+    }
+    if subject.cycles.iter().any(|c| c.intervals.iter().any(is_unsure)) {
+        let note = "? the readings fit more than one; the likeliest is shown.";
+        let _ = writeln!(text, "\n{FAINT}{note}{FAINT:#}");
+    }
+    for mark in &trace.marks {
+        let _ = writeln!(text, "\nThe button was pressed at {}.", clock_time(trace, *mark));
+    }
+    text
+}
+
+/// One cycle.
+fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
+    let mut text = String::new();
+    let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
+    let _ = write!(text, "{HEAD}Cycle {number}   {start} to {end}   {}{HEAD:#}", minutes(cycle.duration()));
+    text.push_str(match (cycle.cut_at_start, cycle.cut_at_end) {
+        (true, true) => "   begins before the log and ends after it",
+        (true, false) => "   begins before the log",
+        (false, true) => "   ends after the log",
+        (false, false) => "",
+    });
+    let _ = writeln!(
+        text,
+        "\n{FAINT}  from        lasts  does    loads                              amps  water{FAINT:#}"
+    );
+    let mut water = 0;
+    for interval in &cycle.intervals {
+        if interval.water != water && water != 0 {
+            text.push_str("  -\n");
+        }
+        water = interval.water;
+        let line = row(trace, interval);
+        debug_assert!(line.chars().count() <= WIDTH, "{line}");
+        let _ = writeln!(text, "{}", line.trim_end());
+    }
+    text
+}
+
+fn row(trace: &Trace, interval: &Interval) -> String {
+    let from = clock_time(trace, interval.start);
+    let lasts = lasts(interval.duration());
+    let does = format!("{}{}", interval.kind, if is_unsure(interval) { "?" } else { "" });
+    if interval.kind == Kind::Gap {
+        return format!("  {from:<9} {lasts:>7}  {ALERT}{does:<7}{ALERT:#} no readings");
+    }
+    let amps = format!("{:.2}", interval.measured.amps.0);
+    format!("  {from:<9} {lasts:>7}  {does:<7} {:<32} {amps:>6}  {}", interval.loads, water(interval))
+}
+
+fn water(interval: &Interval) -> String {
+    let measured = &interval.measured;
+    match (measured.supply, measured.drain) {
+        (Some(s), _) => format!("in {:.0} ±{:.0} °C", s.water.0, s.uncertainty.0.ceil()),
+        (_, Some(d)) => format!("out {:.0} ±{:.0} °C", d.water.0, d.uncertainty.0.ceil()),
+        _ => String::new(),
+    }
+}
+
+fn is_unsure(interval: &Interval) -> bool {
+    interval.kind != Kind::Gap && interval.certainty < UNSURE
+}

@@ -1,0 +1,158 @@
+//! The verdict: which cycles depart, how, and what to measure first.
+
+use std::fmt::Write;
+
+use textwrap::Options;
+
+use super::style::{ALERT, FAINT, FINE, HEAD};
+use super::words::{clock_time, heading, minutes};
+use super::{Verdict, WIDTH};
+use crate::findings::{Departure, Finding, Judged};
+
+/// Everything: the overview, then each cycle that departs.
+#[must_use]
+pub fn verdict(verdict: Verdict) -> String {
+    let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
+    for (i, judged) in verdict.judged.iter().enumerate() {
+        if !judged.findings.is_empty() {
+            text.push_str(&cycle(verdict, i, judged));
+        }
+    }
+    text
+}
+
+/// A line for each cycle.
+#[must_use]
+pub fn overview(verdict: Verdict) -> String {
+    let departing = verdict.judged.iter().filter(|j| !j.findings.is_empty()).count();
+    let within = verdict.judged.len() - departing;
+    let mut text = format!("{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not\n\n", verdict.chart);
+    let trace = &verdict.subject.log.trace;
+    for (i, (cycle, judged)) in verdict.subject.cycles.iter().zip(verdict.judged).enumerate() {
+        let start = clock_time(trace, cycle.start());
+        let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
+        match judged.findings.first() {
+            None => {
+                let _ = writeln!(text, "{FINE}within{FINE:#}");
+            }
+            Some(first) => {
+                let short: String = headline(first).chars().take(WIDTH - 37).collect();
+                let _ = writeln!(text, "{ALERT}DEPARTS{ALERT:#}  {short}");
+            }
+        }
+    }
+    text
+}
+
+fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
+    let cycle = &verdict.subject.cycles[index];
+    let trace = &verdict.subject.log.trace;
+    let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
+    let mut text = format!("\n{HEAD}Cycle {}   {start} to {end}{HEAD:#}\n", index + 1);
+    if judged.is_foreign() {
+        text.push_str(&wrapped(
+            "This cycle fits the chart so poorly that it may be another programme or another machine; compare before anything is opened.",
+            "  ",
+            "  ",
+        ));
+    }
+    for (i, group) in groups(&judged.findings).iter().enumerate() {
+        let first = group[0];
+        let head = format!("{}{}", sentence(first), sure(first.certainty));
+        text.push_str(&wrapped(&head, &format!(" {}. ", i + 1), "    "));
+        let others: Vec<&str> = group[1..].iter().map(|f| f.interval.as_str()).collect();
+        if !others.is_empty() {
+            text.push_str(&wrapped(&format!("Likewise: {}.", others.join(", ")), "    ", "    "));
+        }
+        let at = format!("At {}, measured to within {}.", clock_time(trace, first.start), plain(first));
+        let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
+        for (n, suspect) in first.advice.suspects.iter().enumerate() {
+            let lead = if n == 0 { "    may be   " } else { "             " };
+            text.push_str(&wrapped(&suspect.text, lead, "             "));
+        }
+        text.push_str(&wrapped(&first.advice.next, "    next     ", "             "));
+        text.push_str(&wrapped(&first.advice.caution, "    caution  ", "             "));
+    }
+    text
+}
+
+/// Findings of one kind about one kind of interval are told once.
+fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in findings {
+        let same = |g: &&mut Vec<&Finding>| g[0].departure == finding.departure && g[0].does == finding.does;
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    groups
+}
+
+/// What departs, in a few words.
+fn headline(f: &Finding) -> String {
+    let name = &f.interval;
+    match f.departure {
+        Departure::BeganAgain => "broke off and began again".into(),
+        Departure::BrokeOff => "broke off and did not go on".into(),
+        Departure::PumpStalls => "the wash pump starts and does not run".into(),
+        Departure::NoDrainFlow => format!("{name}: pump runs, no water is heard"),
+        Departure::FlowWhenOff => "water is heard with the valve off".into(),
+        Departure::SupplyCold => format!("{name}: supply water is cold"),
+        Departure::SupplyHot => format!("{name}: supply water is too hot"),
+        Departure::NoHeat => format!("{name}: no heat"),
+        Departure::CurrentLow => format!("{name}: draws too little"),
+        Departure::CurrentHigh => format!("{name}: draws too much"),
+        Departure::HoldNotReached => format!("{name}: never warm enough"),
+        Departure::NeverPurged => format!("{name}: never purges"),
+        Departure::PurgedTooOften => format!("{name}: purges too often"),
+        Departure::TooLong => format!("{name}: takes too long"),
+        Departure::Missing => format!("{name}: missing"),
+        Departure::TooShort => format!("{name}: too short"),
+        Departure::Extra => format!("{name}: not in the chart"),
+    }
+}
+
+/// The same with its numbers.
+fn sentence(f: &Finding) -> String {
+    let expected = match f.expected {
+        (Some(low), Some(high)) if low == high => format!("{low}"),
+        (Some(low), Some(high)) => format!("{low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => "no limit".into(),
+    };
+    let head = headline(f);
+    let head = head[..1].to_uppercase() + &head[1..];
+    match f.departure {
+        Departure::BeganAgain | Departure::BrokeOff | Departure::Missing => format!("{head}."),
+        Departure::NoHeat => format!("{head}: the heater draws nothing."),
+        Departure::PumpStalls => format!("{head}: {}.", f.measured),
+        Departure::NeverPurged => format!("{head}; the chart has it {expected}."),
+        Departure::Extra => format!("{head}: {}.", f.measured),
+        _ => format!("{head}: {}, chart {expected}.", f.measured),
+    }
+}
+
+fn sure(certainty: f64) -> &'static str {
+    if certainty >= 0.95 {
+        ""
+    } else if certainty >= 0.8 {
+        " (likely)"
+    } else {
+        " (perhaps: the loads cannot be told with certainty)"
+    }
+}
+
+fn plain(f: &Finding) -> String {
+    match f.uncertainty {
+        crate::findings::Quantity::Temperature(c) => format!("{:.1} °C", c.0),
+        crate::findings::Quantity::Count(_) => "one count".into(),
+        other => other.to_string(),
+    }
+}
+
+fn wrapped(text: &str, first: &str, rest: &str) -> String {
+    let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
+    textwrap::fill(text, options) + "\n"
+}

@@ -1,0 +1,69 @@
+//! Times and names as people write them.
+
+use jiff::SignedDuration;
+use tubtrace_units::Seconds;
+
+use super::Subject;
+use crate::trace::{Clock, Trace};
+
+/// Hours, minutes and seconds into a log.
+#[must_use]
+pub fn duration(time: Seconds) -> String {
+    let seconds = time.0.max(0.0).round() as u64;
+    format!("{:02}:{:02}:{:02}", seconds / 3_600, seconds / 60 % 60, seconds % 60)
+}
+
+/// How long something lasts: 1:32, 25:00, 1:02:10.
+pub(super) fn lasts(time: Seconds) -> String {
+    let seconds = time.0.max(0.0).round() as u64;
+    let (h, m, s) = (seconds / 3_600, seconds / 60 % 60, seconds % 60);
+    if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") }
+}
+
+/// Whole minutes.
+pub(super) fn minutes(time: Seconds) -> String {
+    let minutes = (time.0 / 60.0).round() as u64;
+    if minutes >= 120 {
+        format!("{} h {:02} min", minutes / 60, minutes % 60)
+    } else {
+        format!("{minutes} min")
+    }
+}
+
+/// Time of day where the log knows it, else time into the log.
+#[must_use]
+pub fn clock_time(trace: &Trace, at: Seconds) -> String {
+    trace.clock.map_or_else(|| duration(at), |clock| of_clock(&clock, at, "%H:%M:%S"))
+}
+
+fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
+    let into = SignedDuration::from_millis((at.0 * 1_000.0).round() as i64);
+    match clock.start.checked_add(into) {
+        Ok(time) => clock.offset.to_datetime(time).strftime(format).to_string(),
+        Err(_) => duration(at),
+    }
+}
+
+/// Two lines that say what the log is, and at what volts its watts are meant.
+#[must_use]
+pub fn heading(subject: Subject) -> String {
+    let trace = &subject.log.trace;
+    let label = if trace.label.is_empty() { "log" } else { &trace.label };
+    let start = trace.clock.map_or_else(
+        || "no time of day, times are into the log".to_owned(),
+        |c| of_clock(&c, Seconds(0.0), "from %a %Y-%m-%d %H:%M"),
+    );
+    let cycles = match subject.cycles.len() {
+        0 => "no cycle".to_owned(),
+        1 => "1 cycle".to_owned(),
+        n => format!("{n} cycles"),
+    };
+    let volts = trace.nominal.volts;
+    let assumed = if trace.nominal.assumed { "taken as" } else { "given as" };
+    format!(
+        "{label}, {start}, {} recorded, {cycles}\n\
+         Supply {assumed} {volts:.0} nominal: no voltage is measured, so watts and amps\n\
+         convert at that figure.",
+        minutes(trace.duration()),
+    )
+}
