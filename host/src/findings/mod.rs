@@ -127,7 +127,7 @@ pub struct Judged {
 }
 
 /// A cycle whose explanation costs more than this an act fits so poorly that it may be another programme.
-const FOREIGN: f64 = 4.0;
+const FOREIGN: f64 = 2.6;
 
 impl Judged {
     /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.

@@ -4,6 +4,7 @@ mod cycles;
 mod lag;
 mod measure;
 mod tidy;
+mod water;
 
 use std::fmt;
 
@@ -11,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
 pub use lag::Settled;
+pub use water::{HeatedWater, heated_waters};
 
 use crate::loads::Found;
 use crate::trace::{Noise, Trace};

@@ -9,9 +9,23 @@ use crate::trace::Trace;
 /// Pulses of the drain pump are one drain while what is between them is shorter than this.
 const PULSE: Seconds = Seconds(10.0);
 
+/// Common practice, no source.
+const PART_HEAT_AT_LEAST: Seconds = Seconds(30.0);
+
 /// Tidies spans; their order and the gaps between them stay.
 pub(super) fn tidy(spans: &[Span], trace: &Trace) -> Vec<Span> {
-    pulses(&starts(&passing(spans, trace.resolution)))
+    pulses(&starts(&passing(&brief(spans), trace.resolution)))
+}
+
+/// A heater that gives part of its heat does so for minutes: what is brief is a pump that changes its speed, or a
+/// reading averaged over a change.
+fn brief(spans: &[Span]) -> Vec<Span> {
+    let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_AT_LEAST;
+    let mut tidied = Vec::with_capacity(spans.len());
+    for span in spans {
+        push(&mut tidied, if is_brief(span) { Span { state: State::Wash, ..*span } } else { *span });
+    }
+    tidied
 }
 
 /// Joins `span` to the last of `spans` where they touch and are alike, else appends it.

@@ -64,7 +64,11 @@ const LARGEST: u64 = 1 << 30;
 pub fn read(path: &Path, assumptions: Assumptions) -> Result<Log, LogError> {
     let name = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
     let bytes = read_bytes(path).map_err(|error| LogError::Io { name: name.clone(), error })?;
-    parse(&bytes, assumptions).map_err(|what| LogError::Unusable { name, what })
+    let mut log = parse(&bytes, assumptions).map_err(|what| LogError::Unusable { name, what })?;
+    if log.trace.label.is_empty() {
+        log.trace.label = path.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+    }
+    Ok(log)
 }
 
 fn read_bytes(path: &Path) -> std::io::Result<Vec<u8>> {

@@ -5,7 +5,7 @@ use tubtrace_units::{Loads, Seconds};
 
 use super::{Subject, Verdict};
 use crate::findings::{Finding, Judged};
-use crate::intervals::{Cycle, Interval, Kind, Settled};
+use crate::intervals::{Cycle, Interval, Kind, Settled, heated_waters};
 use crate::log::Notes;
 
 #[derive(Serialize)]
@@ -24,6 +24,15 @@ struct CycleObject {
     begins_before_log: bool,
     ends_after_log: bool,
     intervals: Vec<IntervalObject>,
+    /// Waters whose heat balance could be made.
+    waters: Vec<WaterObject>,
+}
+
+#[derive(Serialize)]
+struct WaterObject {
+    water: u32,
+    litres_at_most: f64,
+    uncertainty: f64,
 }
 
 #[derive(Serialize)]
@@ -135,6 +144,14 @@ fn cycle(cycle: &Cycle) -> CycleObject {
         begins_before_log: cycle.cut_at_start,
         ends_after_log: cycle.cut_at_end,
         intervals: cycle.intervals.iter().map(interval).collect(),
+        waters: heated_waters(cycle)
+            .iter()
+            .map(|w| WaterObject {
+                water: w.water,
+                litres_at_most: rounded(w.at_most.0),
+                uncertainty: rounded(w.uncertainty.0),
+            })
+            .collect(),
     }
 }
 

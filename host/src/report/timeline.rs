@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::style::{ALERT, FAINT, HEAD};
 use super::words::{clock_time, heading, lasts, minutes};
 use super::{Subject, WIDTH};
-use crate::intervals::{Cycle, Interval, Kind};
+use crate::intervals::{Cycle, HeatedWater, Interval, Kind, heated_waters};
 use crate::trace::Trace;
 
 /// Below this probability a question mark says that it cannot be told.
@@ -45,6 +45,7 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
         text,
         "\n{FAINT}  from        lasts  does    loads                              amps  water{FAINT:#}"
     );
+    let heated = heated_waters(cycle);
     let mut water = 0;
     for interval in &cycle.intervals {
         if interval.water != water && water != 0 {
@@ -54,6 +55,12 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
         let line = row(trace, interval);
         debug_assert!(line.chars().count() <= WIDTH, "{line}");
         let _ = writeln!(text, "{}", line.trim_end());
+    }
+    for HeatedWater { water, at_most, uncertainty } in heated {
+        let note = format!(
+            "water {water} by heat balance: at most {at_most:.1} (±{uncertainty:.1}); tub and load take heat too"
+        );
+        let _ = writeln!(text, "  {FAINT}{note}{FAINT:#}");
     }
     text
 }

@@ -1,0 +1,39 @@
+//! The night of `tubtrace demo`, against the chart that comes with it: departs on the faulty runs and on no other,
+//! and names each fault first. On the demo's own seed and on two that nobody looks at.
+
+use tubtrace::chart::{Chart, parse};
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::{departure_of, explain, live, suspect_of};
+
+fn chart() -> Chart {
+    parse(include_str!("../../host/charts/invented-120v-heavy.chart.toml"), "the demo's chart").unwrap()
+}
+
+fn night(seed: u64) {
+    let night = live(&Night::demo(seed));
+    let chart = chart();
+    let truth = &night.recording.truth.cycles;
+    assert_eq!(night.cycles.len(), truth.len());
+    assert!(
+        truth.iter().any(|c| c.fault.is_none() && c.adaptation.extra_rinse),
+        "a healthy run adds a rinse"
+    );
+    assert!(truth.iter().any(|c| c.fault.is_none() && c.adaptation.purges > 1), "one purges more than once");
+    assert!(truth.iter().any(|c| c.fault.is_none() && c.adaptation.warmer.0 > 0.0), "one holds for longer");
+    for (judged, truth) in night.judge(&chart).iter().zip(truth) {
+        let told = judged.findings.first().map(|f| (f.departure, f.advice.suspects[0].word.as_str()));
+        let injected = truth.fault.map(|f| (departure_of(f), suspect_of(f)));
+        assert_eq!(told, injected, "seed {seed}, run at {:.0}:\n{}", truth.start, explain(judged, &chart));
+    }
+}
+
+#[test]
+fn of_the_demo() {
+    night(1);
+}
+
+#[test]
+fn of_other_seeds() {
+    night(20_260_306);
+    night(987_654_321);
+}
