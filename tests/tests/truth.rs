@@ -82,7 +82,7 @@ fn agrees(appliance: Appliance, seed: u64, supply: Celsius) {
             night.log.trace.fills.iter().any(|h| {
                 (h.start - fill.start).abs() < Seconds(0.5) && (h.end - fill.end).abs() < Seconds(0.5)
             });
-        assert!(heard, "the board missed the fill at {}", fill.start);
+        assert!(heard, "the board missed the fill at {}, heard {:?}", fill.start, night.log.trace.fills);
     }
 }
 

@@ -11,7 +11,8 @@ const LONGEST: u32 = 6_000;
 
 /// Finds fills on the board, so that even a log whose windows are lost says when water came.
 ///
-/// The thresholds are three and two times the quiet level, plus a count and a half of margin.
+/// It starts above four times the quiet level and three counts. It ends below a third of its own level, so that a
+/// pump which starts beside the pipe does not prolong it, or at twice the quiet level if that is more.
 #[derive(Clone, Debug, Default)]
 pub struct FillDetector {
     /// Quiet level in 1/256 of the level's unit.
@@ -29,12 +30,21 @@ struct Flow {
     quiet: (u32, u64),
 }
 
+impl Flow {
+    /// Mean level while water flowed.
+    fn mean(&self) -> u32 {
+        let windows = (self.windows - self.quiet.0).max(1);
+        // A mean of `u16`s is one.
+        ((self.sum - self.quiet.1) / u64::from(windows)) as u32
+    }
+}
+
 impl FillDetector {
     /// Takes the level of the window of `tick`; gives the fill that has ended with it.
     pub fn push(&mut self, tick: Tick, level: u16) -> Option<Fill> {
         let floor = self.track(level);
         let Some(flow) = &mut self.flow else {
-            self.count = if u32::from(level) > 3 * floor + 24 { self.count + 1 } else { 0 };
+            self.count = if u32::from(level) > 4 * floor + 48 { self.count + 1 } else { 0 };
             if self.count >= STARTS {
                 let windows = u32::from(STARTS);
                 let start = Tick(tick.0.saturating_sub(windows - 1));
@@ -46,7 +56,7 @@ impl FillDetector {
         };
         flow.windows += 1;
         flow.sum += u64::from(level);
-        if u32::from(level) < 2 * floor + 12 {
+        if u32::from(level) < (2 * floor + 12).max(flow.mean() / 3) {
             flow.quiet = (flow.quiet.0 + 1, flow.quiet.1 + u64::from(level));
         } else {
             flow.quiet = (0, 0);
@@ -63,9 +73,8 @@ impl FillDetector {
     /// Ends a fill that is still going on, as before the log is closed.
     pub fn flush(&mut self) -> Option<Fill> {
         let flow = self.flow.take()?;
-        let windows = flow.windows - flow.quiet.0;
-        let mean = (flow.sum - flow.quiet.1) / u64::from(windows.max(1));
-        Some(Fill { start: flow.start, windows, level: u16::try_from(mean).unwrap_or(u16::MAX) })
+        let level = u16::try_from(flow.mean()).unwrap_or(u16::MAX);
+        Some(Fill { start: flow.start, windows: flow.windows - flow.quiet.0, level })
     }
 
     /// The quiet level: falls at once, rises by 1/1024 of the distance a window (about two minutes), waits
@@ -110,6 +119,12 @@ mod tests {
         let fills = run(levels(&[(10, 50), (900, 4), (10, 50), (400, 100), (10, 9), (400, 100), (10, 50)]));
         assert_eq!(fills.len(), 1);
         assert_eq!((fills[0].start, fills[0].windows), (Tick(104), 209));
+    }
+
+    #[test]
+    fn a_pump_that_starts_as_the_water_stops_does_not_prolong_it() {
+        let fills = run(levels(&[(10, 300), (400, 650), (60, 2_000)]));
+        assert_eq!(fills, [Fill { start: Tick(300), windows: 650, level: 401 }]);
     }
 
     #[test]
