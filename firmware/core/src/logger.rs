@@ -10,7 +10,7 @@ use crate::recording::{Bursts, FillDetector, TemperatureRecorder, WindowRecorder
 use crate::sampling::{BLOCK, Block, Channel, WINDOW, channel};
 use crate::thermistor::celsius;
 
-/// Health is recorded every ten minutes.
+/// Health is recorded every ten minutes, and when the mains is found.
 const HEALTH_EVERY: u32 = 6_000;
 
 /// What a logger is told when it is armed.
@@ -92,6 +92,7 @@ impl Logger {
     pub fn window(&mut self, block: &Block, mut sink: impl FnMut(Record)) -> Window {
         let tick = self.tick;
         let (current, bins) = measure(block, self.mains.mains(), self.calibration);
+        let known = self.mains.mains();
         self.mains.observe(block, bins);
         let window = Window {
             rms: current.rms,
@@ -110,7 +111,8 @@ impl Logger {
             sink(Record::Windows(record));
         }
         self.clipped = self.clipped.saturating_add(clipped(block));
-        if tick.0.is_multiple_of(HEALTH_EVERY) {
+        // A reader wants to know the mains as soon as the logger does: it tells 120 V countries from 230 V ones.
+        if tick.0.is_multiple_of(HEALTH_EVERY) || known != self.mains.mains() {
             sink(Record::Health(self.health(block)));
         }
         self.tick = tick.after(1);

@@ -1,7 +1,7 @@
 //! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them.
 
 use csv::{ReaderBuilder, StringRecord};
-use jiff::{Timestamp, civil::DateTime, tz::Offset};
+use jiff::{fmt::temporal::Pieces, tz::Offset};
 use tubtrace_units::{Celsius, Seconds, Volts, Watts};
 
 use super::{Assumptions, Log, Notes};
@@ -234,13 +234,9 @@ fn time(text: &str) -> Option<(f64, Option<Clock>)> {
         return Some((seconds, None));
     }
     // A space for the T, as spreadsheets write it, is understood too.
-    let local: DateTime = text.parse().ok()?;
-    let stamp: Timestamp = text.parse().or_else(|_| Offset::UTC.to_timestamp(local)).ok()?;
-    let offset = if text.parse::<Timestamp>().is_ok() {
-        let shift = local.duration_since(Offset::UTC.to_datetime(stamp));
-        Offset::from_seconds(i32::try_from(shift.as_secs()).ok()?).ok()?
-    } else {
-        Offset::UTC
-    };
-    Some((stamp.as_millisecond() as f64 / 1_000.0, Some(Clock { start: stamp, offset })))
+    let pieces = Pieces::parse(text).ok()?;
+    let local = pieces.date().to_datetime(pieces.time()?);
+    let offset = pieces.to_numeric_offset().unwrap_or(Offset::UTC);
+    let start = offset.to_timestamp(local).ok()?;
+    Some((start.as_millisecond() as f64 / 1_000.0, Some(Clock { start, offset })))
 }

@@ -1,0 +1,219 @@
+//! Bad input never loses good data: damaged logs, and CSV files as people's meters and spreadsheets write them.
+
+use proptest::prelude::*;
+use tubtrace::intervals::form;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, Log, parse};
+use tubtrace_simulator::machine::Appliance;
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::{Worked, live};
+use tubtrace_units::{Seconds, Watts};
+
+fn csv(text: &str) -> Result<Log, String> {
+    parse(text.as_bytes(), Assumptions::default())
+}
+
+fn powers(log: &Log) -> Vec<f64> {
+    log.trace.steps.iter().map(|s| s.power.0).collect()
+}
+
+fn noted(log: &Log, what: &str, count: u64) -> bool {
+    log.notes.all().iter().any(|n| n.what.contains(what) && n.count == count)
+}
+
+#[test]
+fn files_that_hold_nothing_are_told_apart() {
+    for (text, says) in [
+        ("", "empty"),
+        ("time,watts\n", "no row that can be used"),
+        ("time;watts\nx;y\n", "neither ISO 8601 nor seconds"),
+        ("when,watts\n1,2\n", "no column called \"time\" among: when, watts"),
+        ("time,volts\n1,2\n", "no column called \"watts\" or \"amps\""),
+        ("\u{feff}\n\n", "no line of text"),
+    ] {
+        let said = csv(text).unwrap_err();
+        assert!(said.contains(says), "{text:?}: {said}");
+    }
+    let said = parse(&[0xff, 0xfe, b't', 0], Assumptions::default()).unwrap_err();
+    assert!(said.contains("UTF-16"), "{said}");
+    let said = parse(&[0; 5_000], Assumptions::default()).unwrap_err();
+    assert!(said.contains("not a tubtrace log"), "{said}");
+    let noise: Vec<u8> = (0..5_000u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    assert!(parse(&noise, Assumptions::default()).is_err());
+}
+
+#[test]
+fn a_byte_order_mark_crlf_semicolons_and_decimal_commas_are_read() {
+    let plain = csv("time,watts\n0,1.5\n1,2.5\n2,2000\n").unwrap();
+    for text in [
+        "\u{feff}time,watts\r\n0,1.5\r\n1,2.5\r\n2,2000\r\n",
+        "Time;Watts\n0;1,5\n1;2,5\n2;2000\n",
+        "watts\ttime\n1.5\t0\n2.5\t1\n2000\t2",
+        "time,watts\n0,\"1,5\"\n1,\"2,5\"\n2,2000\n",
+        "time,note,watts\n0,,1.5\n1,\"a, b\",2.5\n2,x,2000\n",
+    ] {
+        let log = csv(text).unwrap();
+        assert_eq!(powers(&log), powers(&plain), "{text:?}");
+        assert!(log.notes.all().is_empty(), "{text:?}: {:?}", log.notes);
+    }
+}
+
+#[test]
+fn bad_rows_are_passed_over_and_counted_where_they_stand() {
+    let log = csv("time,watts\n0,1\n1,NaN\n2,text\n3,4\n3,5\n4,\n5,-7\n6,inf\n7,8\nnever,9\n8,10,11\n9,12\n")
+        .unwrap();
+    assert_eq!(powers(&log), [1.0, 4.0, 8.0, 12.0]);
+    assert!(noted(&log, "without a usable number", 5), "{:?}", log.notes);
+    assert!(noted(&log, "same time", 1) && noted(&log, "neither ISO 8601", 1), "{:?}", log.notes);
+    assert!(noted(&log, "more fields than the header", 1), "{:?}", log.notes);
+    assert_eq!(log.notes.all()[0].first, "line 3");
+}
+
+#[test]
+fn one_wild_time_costs_one_row() {
+    let log = csv("time,watts\n0,1\n1,2\n9999999,3\n2,4\n-50,5\n3,6\n4,7\n").unwrap();
+    assert_eq!(powers(&log), [1.0, 2.0, 4.0, 6.0, 7.0]);
+    assert!(noted(&log, "out of order", 2), "{:?}", log.notes);
+}
+
+#[test]
+fn times_are_iso_8601_with_or_without_an_offset_or_seconds() {
+    for (times, start) in [
+        (["2026-03-06T20:00:00", "2026-03-06T20:00:01", "2026-03-06T20:00:02"], "2026-03-06T20:00:00+00:00"),
+        (["2026-03-06 20:00:00", "2026-03-06 20:00:01", "2026-03-06 20:00:02"], "2026-03-06T20:00:00+00:00"),
+        (
+            ["2026-03-06T20:00:00-05:00", "2026-03-06T20:00:01-05:00", "2026-03-06T20:00:02-05:00"],
+            "2026-03-06T20:00:00-05:00",
+        ),
+        (
+            ["2026-03-06T20:00:00Z", "2026-03-06T20:00:01Z", "2026-03-06T20:00:02Z"],
+            "2026-03-06T20:00:00+00:00",
+        ),
+    ] {
+        let log = csv(&format!("time,amps\n{},1\n{},2\n{},3\n", times[0], times[1], times[2])).unwrap();
+        let clock = log.trace.clock.unwrap();
+        assert_eq!(clock.start.display_with_offset(clock.offset).to_string(), start);
+        assert_eq!(log.trace.steps[2].start, Seconds(2.0));
+        assert_eq!(log.trace.steps[2].power, Watts(690.0), "amps at the 230 V that a note says are assumed");
+        assert!(noted(&log, "volts not given", 1));
+    }
+}
+
+#[test]
+fn a_gap_stays_a_gap() {
+    let rows = (0..60).chain(200..260).map(|t| format!("{t},100\n")).collect::<String>();
+    let log = csv(&format!("time,watts\n{rows}")).unwrap();
+    assert!(noted(&log, "gap without readings", 1), "{:?}", log.notes);
+    let between = |s: &tubtrace::trace::Step| s.end.0 > 60.5 && s.start.0 < 199.5;
+    assert!(!log.trace.steps.iter().any(between));
+}
+
+/// A short night, recorded once for all the tests below.
+fn night() -> &'static Worked {
+    static NIGHT: std::sync::LazyLock<Worked> =
+        std::sync::LazyLock::new(|| live(&Night::healthy(3, Appliance::on_120_volts(), 1)));
+    &NIGHT
+}
+
+/// Windows of a log that are known: 100 ms each.
+fn known(log: &Log) -> f64 {
+    log.trace.steps.iter().map(|s| s.duration().0).sum::<f64>() * 10.0
+}
+
+/// A frame of windows holds a minute at most: 600.
+const FRAME: f64 = 600.5;
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn a_flipped_bit_in_a_night_loses_at_most_a_frame(at in any::<prop::sample::Index>(), bit in 0u8..8) {
+        let whole = night();
+        let mut bytes = whole.recording.log.clone();
+        let at = at.index(bytes.len());
+        bytes[at] ^= 1 << bit;
+        let log = parse(&bytes, Assumptions::default()).unwrap();
+        prop_assert!(known(&log) >= known(&whole.log) - FRAME);
+        // What is lost is said, unless nothing is (a closing zero can be put back).
+        prop_assert!(!log.notes.all().is_empty() || log.trace.steps == whole.log.trace.steps);
+    }
+
+    #[test]
+    fn a_night_cut_anywhere_keeps_what_came_before(at in any::<prop::sample::Index>()) {
+        let whole = night();
+        let bytes = &whole.recording.log;
+        let at = at.index(bytes.len());
+        match parse(&bytes[..at], Assumptions::default()) {
+            Ok(log) => {
+                let steps = &log.trace.steps;
+                prop_assert!(whole.log.trace.steps.starts_with(steps));
+                // And it is worked to the end without complaint.
+                let _ = form(&log.trace, &find(&log.trace));
+            }
+            // Before the first minute of windows is complete there is nothing to keep.
+            Err(_) => prop_assert!(at < 4_000, "nothing left of {} bytes", at),
+        }
+    }
+
+    #[test]
+    fn heavy_damage_is_survived(seed in any::<u64>(), part in 0.0f64..0.3) {
+        let mut bytes = night().recording.log.clone();
+        let mut state = seed | 1;
+        for byte in &mut bytes {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            if ((state >> 40) as f64) < part * f64::from(1 << 24) {
+                *byte = (state >> 32) as u8;
+            }
+        }
+        if let Ok(log) = parse(&bytes, Assumptions::default()) {
+            let ordered = log.trace.steps.windows(2).all(|w| w[0].end <= w[1].start);
+            prop_assert!(ordered);
+            let _ = form(&log.trace, &find(&log.trace));
+        }
+    }
+
+    #[test]
+    fn any_text_is_survived(text in "(time,(watts|amps)(,supply_c)?\n)?([0-9T:.,;\"+-]{0,12}(,|;|\n)){0,40}") {
+        if let Ok(log) = csv(&text) {
+            let _ = form(&log.trace, &find(&log.trace));
+        }
+    }
+}
+
+#[test]
+fn a_lost_opening_is_said_and_the_rest_is_read() {
+    let whole = night();
+    let bytes = &whole.recording.log;
+    let second = bytes.iter().position(|&b| b == 0).unwrap() + 1;
+    let log = parse(&bytes[second..], Assumptions::default()).unwrap();
+    assert_eq!(log.trace.steps, whole.log.trace.steps);
+    assert!(noted(&log, "opening record is missing", 1));
+}
+
+#[test]
+fn doubled_reordered_and_joined_logs_lose_nothing_of_the_first() {
+    let whole = night();
+    let bytes = &whole.recording.log;
+    let mut frames: Vec<Vec<u8>> = bytes.split_inclusive(|&b| b == 0).map(<[u8]>::to_vec).collect();
+    let again: Vec<Vec<u8>> = frames.iter().rev().cloned().collect();
+    frames.extend(again);
+    let log = parse(&frames.concat(), Assumptions::default()).unwrap();
+    assert_eq!(log.trace.steps, whole.log.trace.steps);
+    assert!(log.notes.all().iter().any(|n| n.what.contains("there already")), "{:?}", log.notes);
+}
+
+#[test]
+fn a_newer_logger_s_records_are_counted() {
+    let mut bytes = night().recording.log.clone();
+    // Kind 99, then its CRC: a frame that no version of today writes.
+    let body = [99, 1, 2, 3];
+    let mut plain = body.to_vec();
+    plain.extend(tubtrace_protocol::CRC.checksum(&body).to_le_bytes());
+    assert!(!plain.contains(&0), "so COBS is one code byte before it");
+    bytes.push(plain.len() as u8 + 1);
+    bytes.extend(plain);
+    bytes.push(0);
+    let log = parse(&bytes, Assumptions::default()).unwrap();
+    assert!(noted(&log, "newer logger", 1), "{:?}", log.notes);
+    assert_eq!(log.trace.steps, night().log.trace.steps);
+}
