@@ -28,13 +28,13 @@ pub(super) struct Import {
 impl Import {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let wav = self.file.extension().is_some_and(|e| e.eq_ignore_ascii_case("wav"));
-        let log = if wav { from_wav(&self.file)? } else { self.from_csv()? };
+        let log = if wav { from_wav(&self.file)? } else { self.log_of_csv()? };
         write(&self.output, &log)?;
         say(&format!("{}: {} bytes", self.output.display(), log.len()));
         Ok(Done::Well)
     }
 
-    fn from_csv(&self) -> Result<Vec<u8>, Failure> {
+    fn log_of_csv(&self) -> Result<Vec<u8>, Failure> {
         let log = read(&self.file, self.about.assumptions())?;
         for note in log.notes.all() {
             say(&format!("{}: {note}", self.file.display()));

@@ -98,7 +98,7 @@ fn not_reached(case: &Case, hold: Place, until: Celsius) -> Option<Measurement> 
     let warmest = |a: &Settled, b: &Settled| a.water.total_cmp(&b.water);
     let settled = case.intervals(acts).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)?;
     let floor = until - COOLS;
-    (settled.water + settled.uncertainty < floor).then(|| Measurement {
+    (settled.water + settled.uncertainty < floor).then_some(Measurement {
         measured: Quantity::Temperature(settled.water),
         expected: (Some(Quantity::Temperature(floor)), None),
         uncertainty: Quantity::Temperature(settled.uncertainty),

@@ -21,13 +21,12 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     for (i, step) in case.explanation.steps.iter().enumerate() {
         match step {
             Step::Missing { .. } if broke_off.is_some_and(|from| i >= from) => {}
-            Step::Missing { place, before } if !case.expected(*place).may => {
-                if !unseen(case.expected(*place), acts, *before) {
-                    let start = acts.get(*before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
-                    let certainty =
-                        acts.get(*before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
-                    findings.push(case.finding(Departure::Missing, *place, start, count(0, 1, certainty)));
-                }
+            Step::Missing { place, before }
+                if !case.expected(*place).may && !unseen(case.expected(*place), acts, *before) =>
+            {
+                let start = acts.get(*before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
+                let certainty = acts.get(*before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
+                findings.push(case.finding(Departure::Missing, *place, start, count(0, 1, certainty)));
             }
             Step::Extra { act } if worth_telling(case, *act) => {
                 let act = &acts[*act];

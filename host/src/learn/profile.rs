@@ -92,7 +92,7 @@ impl Profile {
         for (core, at) in sequence.into_iter().zip(&fit.columns) {
             match at {
                 Some(at) => {
-                    while let Some((i, mut column)) = old.next() {
+                    for (i, mut column) in old.by_ref() {
                         let here = i == *at;
                         column.cores.push(here.then(|| core.clone()));
                         columns.push(column);

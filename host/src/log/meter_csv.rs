@@ -5,7 +5,7 @@ use jiff::{fmt::temporal::Pieces, tz::Offset};
 use tubtrace_units::{Celsius, Seconds, Volts, Watts};
 
 use super::{Assumptions, Log, Notes};
-use crate::trace::{Clock, Nominal, Step, Temperature, Trace};
+use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace};
 
 /// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in
 /// ten keep: then something is missing.
@@ -48,6 +48,7 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
         fills: Vec::new(),
         marks: Vec::new(),
         clock: table.clock,
+        meter: if table.columns.unit == Unit::Amps { Meter::Current } else { Meter::Power },
         nominal,
         label: String::new(),
         resolution: Seconds(hold.typical),

@@ -5,7 +5,7 @@ use tubtrace_protocol::{Anchor, Item, Mains, Reader, Record, Temperatures, Tick,
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
 use super::{Assumptions, Log, Notes};
-use crate::trace::{Clock, Detail, HeardFill, Noise, Nominal, Step, Temperature, Trace};
+use crate::trace::{Clock, Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
 
 const TICK: Seconds = Seconds(0.1);
 
@@ -98,6 +98,7 @@ impl Contents {
             fills: self.fills.iter().map(heard).collect(),
             marks: self.marks.iter().map(|&t| seconds(t)).collect(),
             clock: self.anchors.first().and_then(clock),
+            meter: Meter::Current,
             nominal,
             label: self.label.unwrap_or_default(),
             resolution: TICK,

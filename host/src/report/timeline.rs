@@ -6,7 +6,7 @@ use super::style::{ALERT, FAINT, HEAD};
 use super::words::{clock_time, heading, lasts, minutes};
 use super::{Subject, WIDTH};
 use crate::intervals::{Cycle, HeatedWater, Interval, Kind, heated_waters};
-use crate::trace::Trace;
+use crate::trace::{Meter, Trace};
 
 /// Below this probability a question mark says that it cannot be told.
 const UNSURE: f64 = 0.8;
@@ -41,9 +41,10 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
         (false, true) => "   ends after the log",
         (false, false) => "",
     });
+    let unit = if trace.meter == Meter::Current { " amps" } else { "watts" };
     let _ = writeln!(
         text,
-        "\n{FAINT}  from        lasts  does    loads                              amps  water{FAINT:#}"
+        "\n{FAINT}  from        lasts  does    loads                             {unit}  water{FAINT:#}"
     );
     let heated = heated_waters(cycle);
     let mut water = 0;
@@ -72,8 +73,11 @@ fn row(trace: &Trace, interval: &Interval) -> String {
     if interval.kind == Kind::Gap {
         return format!("  {from:<9} {lasts:>7}  {ALERT}{does:<7}{ALERT:#} no readings");
     }
-    let amps = format!("{:.2}", interval.measured.amps.0);
-    format!("  {from:<9} {lasts:>7}  {does:<7} {:<32} {amps:>6}  {}", interval.loads, water(interval))
+    let drawn = match trace.meter {
+        Meter::Current => format!("{:.2}", interval.measured.amps.0),
+        Meter::Power => format!("{:.0}", interval.measured.power.0),
+    };
+    format!("  {from:<9} {lasts:>7}  {does:<7} {:<32} {drawn:>6}  {}", interval.loads, water(interval))
 }
 
 fn water(interval: &Interval) -> String {

@@ -84,6 +84,15 @@ pub struct Nominal {
     pub assumed: bool,
 }
 
+/// What the meter measures; the other follows at nominal volts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meter {
+    /// Current: a clamp.
+    Current,
+    /// Power.
+    Power,
+}
+
 /// A log as a time series.
 #[derive(Clone, Debug)]
 pub struct Trace {
@@ -97,6 +106,8 @@ pub struct Trace {
     pub marks: Vec<Seconds>,
     /// When, if the log says.
     pub clock: Option<Clock>,
+    /// What was measured.
+    pub meter: Meter,
     /// What turns amperes into watts.
     pub nominal: Nominal,
     /// What the technician called it.
