@@ -35,9 +35,7 @@ fn main() -> ExitCode {
 /// Fetches what it needs: the processor's standard library, if rustup is there to bring it.
 fn test() -> Result<(), String> {
     cargo(&["test", "--workspace"])?;
-    if !has_board_target() {
-        run("rustup", &["target", "add", BOARD])?;
-    }
+    fetch_board_target()?;
     cargo(&[
         "build",
         "--release",
@@ -55,6 +53,8 @@ fn test() -> Result<(), String> {
 fn lint() -> Result<(), String> {
     cargo(&["fmt", "--all", "--check"])?;
     cargo(&["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])?;
+    fetch_board_target()?;
+    cargo(&["clippy", "--target", BOARD, "-p", "tubtrace-rp2040", "--", "-D", "warnings"])?;
     let quiet = |command: &mut Command| command.output().is_ok_and(|o| o.status.success());
     if quiet(Command::new(cargo_path()).args(["deny", "--version"])) {
         cargo(&["deny", "--all-features", "check", "licenses", "bans", "sources"])
@@ -66,6 +66,10 @@ fn lint() -> Result<(), String> {
 
 fn demo() -> Result<(), String> {
     cargo(&["run", "--release", "--", "demo"])
+}
+
+fn fetch_board_target() -> Result<(), String> {
+    if has_board_target() { Ok(()) } else { run("rustup", &["target", "add", BOARD]) }
 }
 
 fn has_board_target() -> bool {
