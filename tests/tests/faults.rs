@@ -1,7 +1,11 @@
 //! Every fault of the simulator, on both machines, found by a chart learned from healthy cycles of the same machine.
+//!
+//! `TUBTRACE_SEEDS=200..210 cargo test --release -p tubtrace-tests --test faults -- --nocapture` tries other nights.
 
 use tubtrace::chart::Chart;
+use tubtrace::findings::Judged;
 use tubtrace::learn::learn;
+use tubtrace_simulator::TruthCycle;
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{departure_of, explain, live, suspect_of};
@@ -15,24 +19,38 @@ fn learned(appliance: Appliance) -> Chart {
     learned.chart
 }
 
-fn every_fault(appliance: Appliance, seed: u64) {
-    let chart = learned(appliance.clone());
+/// Runs a night with every fault and a healthy run; gives the runs that were not judged rightly, in words.
+fn wrong(chart: &Chart, appliance: Appliance, seed: u64) -> Vec<String> {
     let night = live(&Night::with_faults(seed, appliance, &Fault::ALL));
     let truth = &night.recording.truth.cycles;
-    assert_eq!(night.cycles.len(), truth.len(), "every run is one cycle");
-    let mut wrong = Vec::new();
-    for ((judged, truth), cycle) in night.judge(&chart).iter().zip(truth).zip(&night.cycles) {
-        let first = judged.findings.first();
-        let right = match truth.fault {
-            None => first.is_none(),
-            Some(fault) => first.is_some_and(|f| {
-                f.departure == departure_of(fault) && f.advice.suspects[0].word == suspect_of(fault)
-            }),
-        };
-        if !right {
-            wrong.push(format!("{:?} at {:.0}:\n{}", truth.fault, cycle.start(), explain(judged, &chart)));
-        }
+    if night.cycles.len() != truth.len() {
+        return vec![format!("seed {seed}: {} cycles for {} runs", night.cycles.len(), truth.len())];
     }
+    let judged = night.judge(chart);
+    let right = |(judged, truth): &(&Judged, &TruthCycle)| {
+        let first = judged.findings.first().map(|f| (f.departure, f.advice.suspects[0].word.as_str()));
+        first == truth.fault.map(|f| (departure_of(f), suspect_of(f)))
+    };
+    let runs = judged.iter().zip(truth);
+    runs.filter(|run| !right(run))
+        .map(|(judged, truth)| format!("seed {seed}, {:?}:\n{}", truth.fault, explain(judged, chart)))
+        .collect()
+}
+
+/// Seeds A..B from the environment, or the given one.
+fn seeds(own: u64) -> std::ops::Range<u64> {
+    let Some(text) = std::env::var_os("TUBTRACE_SEEDS") else { return own..own + 1 };
+    let text = text.to_string_lossy();
+    let ends = text.split_once("..").and_then(|(a, b)| Some(a.parse().ok()?..b.parse().ok()?));
+    ends.expect("TUBTRACE_SEEDS is like 200..210")
+}
+
+fn every_fault(appliance: Appliance, seed: u64) {
+    let chart = learned(appliance.clone());
+    let seeds = seeds(seed);
+    let runs = seeds.clone().count() * (Fault::ALL.len() + 1);
+    let wrong: Vec<String> = seeds.flat_map(|seed| wrong(&chart, appliance.clone(), seed)).collect();
+    println!("{} of {runs} runs judged wrongly", wrong.len());
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
