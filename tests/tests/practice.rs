@@ -23,7 +23,10 @@ fn a_purge_is_told_from_a_drain_and_a_fill() {
 
     for (cycle, truth) in night.cycles.iter().zip(&truth.cycles) {
         let count = |kind| cycle.intervals.iter().filter(|i| i.kind == kind).count();
-        assert_eq!(count(Kind::Purge), usize::from(truth.adaptation.purges));
+        assert_eq!(
+            count(Kind::Purge),
+            usize::from(truth.adaptation.purges + u8::from(truth.adaptation.prewash_purge))
+        );
         // One fill and one drain for each water: no purge was taken for either.
         let waters = 4 + usize::from(truth.adaptation.extra_rinse);
         assert_eq!((count(Kind::Fill), count(Kind::Drain)), (waters, waters));

@@ -1,7 +1,7 @@
 //! What the host finds in a simulated night, against what really happened, on both machines: cycles, intervals, loads,
 //! boundaries, temperatures, the board's own fills.
 
-use tubtrace::intervals::Kind;
+use tubtrace::intervals::{Kind, heated_waters};
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_simulator::{Doing, TruthInterval};
@@ -39,7 +39,7 @@ fn truth_of(night: &Worked, cycle: usize) -> impl Iterator<Item = &TruthInterval
 }
 
 fn agrees(appliance: Appliance, seed: u64, supply: Celsius) {
-    let night = live(&Night::healthy(seed, appliance, 3));
+    let night = live(&Night::healthy(seed, appliance.clone(), 3));
     assert_eq!(night.cycles.len(), 3);
     assert!(night.log.notes.all().is_empty(), "{:?}", night.log.notes);
     let (mut right, mut all) = (0.0, 0.0);
@@ -72,6 +72,20 @@ fn agrees(appliance: Appliance, seed: u64, supply: Celsius) {
         let off = (settled.water - supply).abs();
         assert!(off <= settled.uncertainty + Celsius(1.5), "{settled:?} for {supply}");
         assert!((8.0..45.0).contains(&settled.lag.0), "{settled:?}");
+    }
+    // Heat balance gives too much water, never too little: tub and load take heat, and the room.
+    for (cycle, heated) in night.cycles.iter().map(|c| (c, heated_waters(c))) {
+        let poured = appliance.fill;
+        assert!(
+            heated.iter().all(|h| h.at_most + h.uncertainty > poured && h.at_most < poured * 3.0),
+            "{heated:?}"
+        );
+        assert_eq!(
+            heated.is_empty(),
+            supply > Celsius(50.0),
+            "only cold water rises enough: {:.0}",
+            cycle.start()
+        );
     }
     assert!(right / all > 0.995, "loads right in {right} of {all} seconds");
 

@@ -36,7 +36,7 @@ impl Night {
     /// way (a longer hold, an added rinse, a row of purges), and three that fail.
     #[must_use]
     pub fn demo(seed: u64) -> Self {
-        let plain = Adaptation { purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
+        let plain = Adaptation { prewash_purge: false, purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
         let plan =
             |minutes: f64, adaptation, fault| Plan { idle: Seconds(minutes * 60.0), adaptation, fault };
         let plans = vec![
@@ -44,7 +44,7 @@ impl Night {
             plan(25.0, plain, Some(Fault::SlowFill)),
             plan(38.0, Adaptation { extra_rinse: true, purges: 2, ..plain }, None),
             plan(19.0, plain, Some(Fault::NoHeat)),
-            plan(31.0, Adaptation { purges: 3, ..plain }, None),
+            plan(31.0, Adaptation { prewash_purge: true, purges: 3, ..plain }, None),
             plan(22.0, Adaptation { purges: 2, ..plain }, Some(Fault::NoDrainFlow)),
         ];
         Self { seed, appliance: Appliance::on_120_volts(), plans, rest: Seconds(900.0) }

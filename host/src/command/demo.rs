@@ -106,8 +106,8 @@ fn hidden(recording: &Recording) -> String {
         let what = match cycle.fault {
             Some(fault) => describe(fault).to_owned(),
             None => {
-                let purges =
-                    if adapted.purges == 1 { "1 purge".into() } else { format!("{} purges", adapted.purges) };
+                let purges = adapted.purges + u8::from(adapted.prewash_purge);
+                let purges = if purges == 1 { "1 purge".into() } else { format!("{purges} purges") };
                 let rinse = if adapted.extra_rinse { ", an added rinse" } else { "" };
                 let hold = if adapted.warmer.0 > 0.0 { ", a longer hold" } else { "" };
                 format!("healthy, with {purges}{rinse}{hold}")

@@ -1,7 +1,9 @@
 //! `.tub` logs: frames into a trace.
 
 use jiff::{SignedDuration, Timestamp, tz::Offset};
-use tubtrace_protocol::{Anchor, Item, Mains, Reader, Record, Temperatures, Tick, Window, Windows};
+use tubtrace_protocol::{
+    Anchor, FORMAT, Item, Mains, Reader, Record, Temperatures, Tick, VERSION, Window, Windows,
+};
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
 use super::{Assumptions, Log, Notes};
@@ -46,6 +48,11 @@ impl Contents {
     fn record(&mut self, record: Record) {
         match record {
             Record::Opened(opened) => {
+                if opened.format != FORMAT || opened.version > VERSION {
+                    let what =
+                        "opening record of another format or a newer version, read as far as it is known";
+                    self.notes.add(what, || clock_of(opened.tick));
+                }
                 if self.label.is_some() {
                     let reason = format!("the logger began again ({:?})", opened.reason).to_lowercase();
                     self.notes.add(&reason, || clock_of(opened.tick));

@@ -33,6 +33,8 @@ pub enum Step {
 /// What a healthy control adapts from cycle to cycle.
 #[derive(Clone, Copy, Debug)]
 pub struct Adaptation {
+    /// Whether the prewash is purged.
+    pub prewash_purge: bool,
     /// Purges in the main wash.
     pub purges: u8,
     /// Whether a rinse is added.
@@ -45,6 +47,7 @@ impl Adaptation {
     /// Any of them.
     pub fn draw(random: &mut Random) -> Self {
         Self {
+            prewash_purge: random.random_bool(0.3),
             purges: random.random_range(1..=3),
             extra_rinse: random.random_bool(0.4),
             warmer: Celsius(if random.random_bool(0.3) { 3.0 } else { 0.0 }),
@@ -61,7 +64,13 @@ pub fn programme(appliance: &Appliance, adaptation: &Adaptation, fault: Option<F
     let hold = |until| Step::Hold(until, Seconds(1_500.0));
     let purges = if fault == Some(Fault::NoPurge) { 0 } else { adaptation.purges };
 
-    let mut steps = vec![fill, wash(260.0), drain];
+    let mut steps = vec![fill];
+    if adaptation.prewash_purge && fault != Some(Fault::NoPurge) {
+        steps.extend([wash(130.0), Step::Purge, wash(120.0)]);
+    } else {
+        steps.push(wash(260.0));
+    }
+    steps.push(drain);
     steps.extend([fill, wash(35.0), Step::Dispense(Seconds(28.0)), wash(120.0)]);
     steps.push(hold(appliance.holds[0] + adaptation.warmer));
     for _ in 0..purges {
