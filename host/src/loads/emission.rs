@@ -3,6 +3,7 @@
 use super::levels::Levels;
 use super::observe::Observation;
 use super::state::State;
+use crate::trace::Noise;
 use tubtrace_units::Load;
 
 /// An observation speaks for at most this many seconds. A stretch of steady readings is hardly more than one independent
@@ -56,7 +57,7 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
 }
 
 fn level(levels: &Levels, watts: f64, state: State) -> f64 {
-    let expected = levels.of(state);
+    let expected = levels.of(state).0;
     // What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
     let spread = if state == State::Small { 0.5 } else { SPREAD };
     (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(METER))
@@ -75,15 +76,15 @@ fn uniform(x: f64, low: f64, high: f64) -> f64 {
 fn flow(levels: &Levels, observation: &Observation, state: State) -> f64 {
     let (Some(flow), Some(detail)) = (&levels.flow, observation.detail) else { return 0.0 };
     let loads = state.loads();
-    let supply = heard(detail.supply.0, flow.supply);
-    let drain = heard(detail.drain.0, flow.drain);
+    let supply = heard(detail.supply, flow.supply);
+    let drain = heard(detail.drain, flow.drain);
     // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
     let supply = if loads.has(Load::FillValve) { 0.02 + 0.98 * supply } else { 1.0 - 0.98 * supply };
     let drain = if loads.has(Load::DrainPump) { 0.3 + 0.7 * drain } else { 1.0 - 0.98 * drain };
     let pump = match flow.pump {
         // While water runs in the hose, the pump beside it is not heard.
         Some(threshold) if !loads.has(Load::DrainPump) => {
-            let heard = heard(detail.drain.0, threshold);
+            let heard = heard(detail.drain, threshold);
             if loads.has(Load::WashPump) { 0.1 + 0.9 * heard } else { 1.0 - 0.9 * heard }
         }
         _ => 1.0,
@@ -92,7 +93,7 @@ fn flow(levels: &Levels, observation: &Observation, state: State) -> f64 {
 }
 
 /// Probability that a level is above a threshold: one half at it, 0.95 at 1.65 times.
-fn heard(level: f64, threshold: f64) -> f64 {
-    let ratio = (level.max(0.05) / threshold).ln();
+fn heard(level: Noise, threshold: Noise) -> f64 {
+    let ratio = (level.0.max(0.05) / threshold.0).ln();
     1.0 / (1.0 + (-6.0 * ratio).exp())
 }

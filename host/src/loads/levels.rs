@@ -9,12 +9,12 @@ use tubtrace_units::Watts;
 use super::lattice::Lattice;
 use super::observe::Observation;
 use super::state::State;
-use super::{emission, median};
-use crate::trace::Trace;
+use super::{emission, first_look, median};
+use crate::trace::{Noise, Trace};
 
 /// Common levels, and the standard deviation of their logarithm. Common practice, no source.
-const FILL: (f64, f64) = (11.0, 0.3);
-const DRAIN: (f64, f64) = (33.0, 0.45);
+pub(super) const FILL: (f64, f64) = (11.0, 0.3);
+pub(super) const DRAIN: (f64, f64) = (33.0, 0.45);
 const WASH: (f64, f64) = (100.0, 0.5);
 
 /// Outside these there is no such load. Common practice, no source.
@@ -28,9 +28,6 @@ const SMALL: f64 = 8.0;
 /// Candidates that are looked at more closely.
 const SETTLED: usize = 6;
 
-/// Power above which a load that lasts can only be a heater.
-const HEATER_AT_LEAST: f64 = 400.0;
-
 /// The heater of this machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Heater {
@@ -40,15 +37,15 @@ pub struct Heater {
     pub threshold: Watts,
 }
 
-/// Levels of flow noise between silence and flow, counts.
+/// Levels of flow noise between silence and flow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Flow {
     /// Supply pickup.
-    pub supply: f64,
+    pub supply: Noise,
     /// Drain pickup.
-    pub drain: f64,
+    pub drain: Noise,
     /// Drain pickup: the wash pump runs above this, if it can be told.
-    pub pump: Option<f64>,
+    pub pump: Option<Noise>,
 }
 
 /// The levels of a machine.
@@ -71,7 +68,7 @@ pub struct Levels {
 impl Levels {
     /// Power in a state below the heater's.
     #[must_use]
-    pub fn of(&self, state: State) -> f64 {
+    pub fn of(&self, state: State) -> Watts {
         let above = match state {
             State::Off => 0.0,
             State::Fill => self.fill.0,
@@ -83,7 +80,7 @@ impl Levels {
             State::Flush => self.wash.0 + self.drain.0,
             State::Dispense => self.wash.0 + 0.5 * self.fill.0,
         };
-        self.standby.0 + above
+        self.standby + Watts(above)
     }
 
     /// Whether so much may be a pump that starts or stalls rather than a heater.
@@ -95,17 +92,16 @@ impl Levels {
     /// The levels under which the trace makes most sense.
     #[must_use]
     pub fn learn(trace: &Trace, observations: &[Observation], states: &[State]) -> Self {
-        let heater = heater(observations);
         let start = Self {
-            standby: standby(observations),
+            standby: first_look::standby(observations),
             fill: Watts(FILL.0),
             drain: Watts(DRAIN.0),
             wash: Watts(WASH.0),
-            heater,
-            flow: flow(trace, observations),
+            heater: first_look::heater(observations),
+            flow: first_look::flow(trace, observations),
         };
-        let peaks = peaks(observations, &start);
-        let mut ranked: Vec<(Self, f64)> = candidates(&start, &peaks)
+        let peaks = first_look::peaks(observations, &start);
+        let mut ranked: Vec<(Self, f64)> = first_look::candidates(&start, &peaks)
             .into_iter()
             .map(|candidate| (candidate, candidate.path(observations, states).1 + candidate.prior()))
             .collect();
@@ -167,8 +163,10 @@ impl Levels {
         if let Some(flow) = &mut self.flow {
             let drain = |o: &Observation| o.detail.map(|d| d.drain.0);
             let (off, wash) = (assigned(State::Off, &drain), assigned(State::Wash, &drain));
-            flow.pump =
-                off.zip(wash).filter(|(off, wash)| *wash > 2.0 * off.max(0.5)).map(|(o, w)| (o * w).sqrt());
+            flow.pump = off
+                .zip(wash)
+                .filter(|(off, wash)| *wash > 2.0 * off.max(0.5))
+                .map(|(o, w)| Noise((o * w).sqrt()));
         }
         self
     }
@@ -205,94 +203,4 @@ fn wash_prevails(observations: &[Observation], path: &[State]) -> bool {
         observations.iter().zip(path).filter(|(_, s)| wanted.contains(s)).map(|(o, _)| o.duration().0).sum()
     };
     2.0 * time(&[State::Wash]) > time(&[State::Fill, State::Drain])
-}
-
-fn heater(observations: &[Observation]) -> Option<Heater> {
-    let hot = observations.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
-    let time: f64 = hot.clone().map(|o| o.duration().0).sum();
-    let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
-    // A stalled pump passes the level too, but never for long.
-    (time > 20.0).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
-}
-
-fn standby(observations: &[Observation]) -> Watts {
-    let idle = observations.iter().filter(|o| o.power.0 < 6.0);
-    Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
-}
-
-/// Thresholds of the pickups. The board's own fills say what flow sounds like; what is heard most of the time is not it.
-fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> {
-    if !trace.has_pickups() {
-        return None;
-    }
-    let quiet = |of: &dyn Fn(&Observation) -> f64| {
-        median(observations.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
-    };
-    let (supply_quiet, drain_quiet) =
-        (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
-    let fills = trace.fills.iter().map(|f| (f.level.0, (f.end - f.start).0));
-    let loudest = trace.fills.iter().map(|f| f.level.0).fold(0.0, f64::max);
-    let fill = median(fills.filter(|(level, _)| *level > 0.3 * loudest)).unwrap_or(10.0 * supply_quiet);
-    // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
-    let mut busy: Vec<(f64, f64)> = observations
-        .iter()
-        .filter(|o| o.power.0 > 8.0)
-        .filter_map(|o| Some((o.detail?.drain.0, o.duration().0)))
-        .collect();
-    busy.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let total: f64 = busy.iter().map(|b| b.1).sum();
-    let mut passed = 0.0;
-    let loud = busy.iter().find(|(_, time)| {
-        passed += time;
-        passed > total / 50.0
-    });
-    let drain = loud.map_or(10.0 * drain_quiet, |l| l.0);
-    Some(Flow {
-        supply: (supply_quiet * fill).sqrt().max(2.0 * supply_quiet),
-        // Between a pump heard through the frame and water: nearer to the water.
-        drain: (drain_quiet * drain * drain).cbrt().max(3.0 * drain_quiet),
-        pump: None,
-    })
-}
-
-/// Levels that occur below the heater's: the peaks of a smoothed histogram of log-power, weighted by time, of which
-/// one stretch counts half a minute at most so that short loads are seen beside long ones.
-fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
-    const STEP: f64 = 0.02;
-    const WIDTH: f64 = 0.10;
-    const FROM: f64 = 4.0;
-    let ceiling = levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
-    let points: Vec<(f64, f64)> = observations
-        .iter()
-        .map(|o| (o.power.0 - levels.standby.0, o.duration().0.min(30.0)))
-        .filter(|(w, _)| (FROM..ceiling).contains(w))
-        .map(|(w, t)| (w.ln(), t))
-        .collect();
-    let bins = ((ceiling / FROM).ln() / STEP) as usize + 1;
-    let at = |bin: usize| FROM.ln() + bin as f64 * STEP;
-    let density: Vec<f64> = (0..bins)
-        .map(|b| points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / WIDTH).powi(2)).exp()).sum())
-        .collect();
-    let mut peaks: Vec<usize> = (1..bins.saturating_sub(1))
-        .filter(|&b| density[b] > 2.0 && density[b] >= density[b - 1] && density[b] > density[b + 1])
-        .collect();
-    peaks.sort_by(|&a, &b| density[b].total_cmp(&density[a]));
-    peaks.truncate(8);
-    peaks.iter().map(|&b| at(b).exp()).collect()
-}
-
-/// Every way to read the peaks as fill, drain and wash that keeps their order, with the common level for what may
-/// not occur.
-fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
-    let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
-    let mut candidates = vec![*start];
-    for &wash in peaks {
-        for drain in or_common(DRAIN.0).into_iter().filter(|d| d * 1.4 < wash) {
-            for fill in or_common(FILL.0).into_iter().filter(|f| f * 1.2 < drain) {
-                let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
-                candidates.push(Levels { fill, drain, wash, ..*start });
-            }
-        }
-    }
-    candidates
 }

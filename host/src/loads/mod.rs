@@ -4,6 +4,7 @@
 //! order and neighbours decide where a level alone does not.
 
 mod emission;
+mod first_look;
 mod lattice;
 mod levels;
 mod observe;

@@ -4,6 +4,7 @@ use csv::{ReaderBuilder, StringRecord};
 use jiff::{fmt::temporal::Pieces, tz::Offset};
 use tubtrace_units::{Celsius, Seconds, Volts, Watts};
 
+use super::order::in_order;
 use super::{Assumptions, Log, Notes};
 use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace};
 
@@ -86,11 +87,11 @@ struct Columns {
     count: usize,
 }
 
-struct Row {
-    line: usize,
+pub(super) struct Row {
+    pub line: usize,
     clock: Option<Clock>,
     /// Seconds since whatever the first row's time counts from.
-    time: f64,
+    pub time: f64,
     value: f64,
     supply: Option<Celsius>,
     drain: Option<Celsius>,
@@ -138,41 +139,6 @@ impl Table {
         let clock = first.clock;
         Ok(Self { columns, rows, clock })
     }
-}
-
-/// The most rows whose times rise; the others are noted. So one wild time costs one row, wherever it stands.
-fn in_order(rows: Vec<Row>, notes: &mut Notes) -> Vec<Row> {
-    // The longest increasing subsequence by patience sorting: `ends[k]` is the row that ends the best run of k + 1.
-    let mut ends: Vec<usize> = Vec::new();
-    let mut before: Vec<Option<usize>> = Vec::with_capacity(rows.len());
-    for (i, row) in rows.iter().enumerate() {
-        let k = ends.partition_point(|&e| rows[e].time < row.time);
-        before.push(k.checked_sub(1).map(|k| ends[k]));
-        if k == ends.len() {
-            ends.push(i);
-        } else if rows[ends[k]].time > row.time {
-            ends[k] = i;
-        }
-    }
-    let mut keep = vec![false; rows.len()];
-    let mut at = ends.last().copied();
-    while let Some(i) = at {
-        keep[i] = true;
-        at = before[i];
-    }
-    let mut kept: Vec<Row> = Vec::with_capacity(ends.len());
-    for (row, keep) in rows.into_iter().zip(keep) {
-        if keep {
-            kept.push(row);
-        } else if kept.last().is_some_and(|l| l.time == row.time) {
-            notes.add("row with the same time as the one before, passed over", || {
-                format!("line {}", row.line)
-            });
-        } else {
-            notes.add("row whose time is out of order, passed over", || format!("line {}", row.line));
-        }
-    }
-    kept
 }
 
 impl Row {

@@ -2,6 +2,7 @@
 
 mod meter_csv;
 mod notes;
+mod order;
 mod tub;
 mod wav;
 mod write;

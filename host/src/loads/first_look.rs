@@ -1,0 +1,103 @@
+//! A first look at a trace: what can be said of its levels before any state is known, and every way to read the rest.
+
+use tubtrace_units::Watts;
+
+use super::levels::{DRAIN, FILL, Flow, Heater, Levels};
+use super::median;
+use super::observe::Observation;
+use crate::trace::{Noise, Trace};
+
+/// Power above which a load that lasts can only be a heater. Common practice, no source.
+const HEATER_AT_LEAST: f64 = 400.0;
+
+/// The heater, if anything drew that much for long enough.
+pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {
+    let hot = observations.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
+    let time: f64 = hot.clone().map(|o| o.duration().0).sum();
+    let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
+    // A stalled pump passes the level too, but never for long.
+    (time > 20.0).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
+}
+
+/// What the machine draws with everything off.
+pub(super) fn standby(observations: &[Observation]) -> Watts {
+    let idle = observations.iter().filter(|o| o.power.0 < 6.0);
+    Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
+}
+
+/// Thresholds of the pickups. The board's own fills say what flow sounds like; what is heard most of the time is not it.
+pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> {
+    if !trace.has_pickups() {
+        return None;
+    }
+    let quiet = |of: &dyn Fn(&Observation) -> f64| {
+        median(observations.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
+    };
+    let (supply_quiet, drain_quiet) =
+        (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
+    let fills = trace.fills.iter().map(|f| (f.level.0, (f.end - f.start).0));
+    let loudest = trace.fills.iter().map(|f| f.level.0).fold(0.0, f64::max);
+    let fill = median(fills.filter(|(level, _)| *level > 0.3 * loudest)).unwrap_or(10.0 * supply_quiet);
+    // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
+    let mut busy: Vec<(f64, f64)> = observations
+        .iter()
+        .filter(|o| o.power.0 > 8.0)
+        .filter_map(|o| Some((o.detail?.drain.0, o.duration().0)))
+        .collect();
+    busy.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let total: f64 = busy.iter().map(|b| b.1).sum();
+    let mut passed = 0.0;
+    let loud = busy.iter().find(|(_, time)| {
+        passed += time;
+        passed > total / 50.0
+    });
+    let drain = loud.map_or(10.0 * drain_quiet, |l| l.0);
+    Some(Flow {
+        supply: Noise((supply_quiet * fill).sqrt().max(2.0 * supply_quiet)),
+        // Between a pump heard through the frame and water: nearer to the water.
+        drain: Noise((drain_quiet * drain * drain).cbrt().max(3.0 * drain_quiet)),
+        pump: None,
+    })
+}
+
+/// Levels that occur below the heater's: the peaks of a smoothed histogram of log-power, weighted by time, of which
+/// one stretch counts half a minute at most so that short loads are seen beside long ones.
+pub(super) fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
+    const STEP: f64 = 0.02;
+    const WIDTH: f64 = 0.10;
+    const FROM: f64 = 4.0;
+    let ceiling = levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
+    let points: Vec<(f64, f64)> = observations
+        .iter()
+        .map(|o| (o.power.0 - levels.standby.0, o.duration().0.min(30.0)))
+        .filter(|(w, _)| (FROM..ceiling).contains(w))
+        .map(|(w, t)| (w.ln(), t))
+        .collect();
+    let bins = ((ceiling / FROM).ln() / STEP) as usize + 1;
+    let at = |bin: usize| FROM.ln() + bin as f64 * STEP;
+    let density: Vec<f64> = (0..bins)
+        .map(|b| points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / WIDTH).powi(2)).exp()).sum())
+        .collect();
+    let mut peaks: Vec<usize> = (1..bins.saturating_sub(1))
+        .filter(|&b| density[b] > 2.0 && density[b] >= density[b - 1] && density[b] > density[b + 1])
+        .collect();
+    peaks.sort_by(|&a, &b| density[b].total_cmp(&density[a]));
+    peaks.truncate(8);
+    peaks.iter().map(|&b| at(b).exp()).collect()
+}
+
+/// Every way to read the peaks as fill, drain and wash that keeps their order, with the common level for what may
+/// not occur.
+pub(super) fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
+    let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
+    let mut candidates = vec![*start];
+    for &wash in peaks {
+        for drain in or_common(DRAIN.0).into_iter().filter(|d| d * 1.4 < wash) {
+            for fill in or_common(FILL.0).into_iter().filter(|f| f * 1.2 < drain) {
+                let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
+                candidates.push(Levels { fill, drain, wash, ..*start });
+            }
+        }
+    }
+    candidates
+}
