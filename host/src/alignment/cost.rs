@@ -19,7 +19,9 @@ const UNSEEN: f64 = 3.0;
 /// Shorter than this, an interruption is a blink of a relay or of a reading.
 const BLINK: Seconds = Seconds(10.0);
 
-/// A duration outside its limits costs ((ln of the ratio) / this)^2, up to [`ODD_LENGTH`].
+/// A duration outside its limits costs [`OUTSIDE`] and ((ln of the ratio) / this)^2, up to [`ODD_LENGTH`]. However
+/// little it is outside, an explanation that leaves out what may be left out is better.
+const OUTSIDE: f64 = 1.0;
 const SPREAD: f64 = 0.35;
 const ODD_LENGTH: f64 = 6.0;
 
@@ -138,5 +140,5 @@ fn odd_length(expected: &Expected, acts: &[Act]) -> f64 {
     } else {
         return 0.0;
     };
-    (beyond.ln() / SPREAD).powi(2).min(ODD_LENGTH)
+    (OUTSIDE + (beyond.ln() / SPREAD).powi(2)).min(ODD_LENGTH)
 }

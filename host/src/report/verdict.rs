@@ -33,7 +33,12 @@ pub fn overview(verdict: Verdict) -> String {
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
         match judged.findings.first() {
             None => {
-                let _ = writeln!(text, "{FINE}within{FINE:#}");
+                let as_far = match (cycle.cut_at_start, cycle.cut_at_end) {
+                    (false, false) => "",
+                    (true, _) => ", as far as seen: it begins before the log",
+                    (false, true) => ", as far as seen: it ends after the log",
+                };
+                let _ = writeln!(text, "{FINE}within{FINE:#}{as_far}");
             }
             Some(first) => {
                 let short: String = headline(first).chars().take(WIDTH - 37).collect();

@@ -1,0 +1,136 @@
+//! Cycles drawn from a chart are within it, whatever they leave out or repeat of what the chart says they may; with a
+//! required interval taken out, or one made three times as long, they depart, and that is what is told.
+
+use proptest::prelude::*;
+use proptest::sample::Index;
+use tubtrace::chart::{Chart, Expected, Limits, Part};
+use tubtrace::findings::{Departure, Finding, Surroundings, judge};
+use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
+use tubtrace_units::{Loads, Seconds};
+
+/// A part: how often it comes, and (kind, least, may, purges) of its intervals.
+type Drawn = ((u32, u32), Vec<(Kind, f64, bool, u32)>);
+
+fn part() -> impl Strategy<Value = Drawn> {
+    let times = prop_oneof![3 => Just((1, 1)), 1 => Just((0, 1)), 1 => Just((1, 2)), 1 => Just((0, 2))];
+    let seconds = || 40.0f64..400.0;
+    (times, seconds(), seconds(), any::<bool>(), any::<bool>(), 0u32..3, seconds()).prop_map(
+        |(times, fill, wash, heats, may_heat, purges, drain)| {
+            let mut intervals = vec![(Kind::Fill, fill, false, 0), (Kind::Wash, wash, false, purges)];
+            if heats {
+                intervals.extend([
+                    (Kind::Heat, 2.0 * wash, may_heat, 0),
+                    (Kind::Wash, wash + 30.0, false, purges),
+                ]);
+            }
+            intervals.push((Kind::Drain, drain, false, 0));
+            (times, intervals)
+        },
+    )
+}
+
+fn chart(parts: &[Drawn]) -> Chart {
+    let interval = |&(kind, least, may, purges): &(Kind, f64, bool, u32)| Expected {
+        may,
+        lasts: Some(Limits { low: Seconds(least), high: Seconds(1.3 * least) }),
+        purges: Limits { low: 0, high: purges },
+        ..Expected::new(format!("{kind}"), kind)
+    };
+    let parts = parts.iter().enumerate().map(|(i, ((low, high), intervals))| Part {
+        name: format!("part {i}"),
+        times: Limits { low: *low, high: *high },
+        intervals: intervals.iter().map(interval).collect(),
+    });
+    Chart { name: "drawn".into(), parts: parts.collect() }
+}
+
+/// (kind, duration, whether the chart requires it).
+type Acts = Vec<(Kind, f64, bool)>;
+
+/// A cycle that a healthy machine could run by the chart; `choices` decide.
+fn draw(parts: &[Drawn], choices: &[f64]) -> Acts {
+    let mut choices = choices.iter().copied().cycle();
+    let mut choose = move |low: f64, high: f64| low + (high - low) * choices.next().unwrap_or(0.5);
+    let mut acts = Acts::new();
+    for ((low, high), intervals) in parts {
+        let times = choose(f64::from(*low), f64::from(*high) + 1.0).floor().min(f64::from(*high)) as u32;
+        for _ in 0..times {
+            // A hold between two washes that is left out makes one wash of them, which no chart can tell: leave out
+            // none of those here.
+            for (kind, least, _, purges) in intervals {
+                let length = choose(1.02 * least, 1.28 * least);
+                let count = choose(0.0, f64::from(*purges) + 1.0).floor().min(f64::from(*purges)) as usize;
+                let stretch = (length - 10.0 * count as f64) / (count + 1) as f64;
+                for i in 0..=count {
+                    acts.push((*kind, stretch, *low > 0 && count == 0));
+                    if i < count {
+                        acts.push((Kind::Purge, 10.0, false));
+                    }
+                }
+            }
+        }
+    }
+    acts
+}
+
+fn cycle(acts: &Acts) -> Cycle {
+    let mut at = Seconds(100.0);
+    let intervals = acts.iter().map(|&(kind, length, _)| {
+        let start = at;
+        at += Seconds(length);
+        let measured = Measured::default();
+        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, water: 1, measured }
+    });
+    let intervals = intervals.collect();
+    Cycle { intervals, cut_at_start: false, cut_at_end: false, idle_supply_noise: None }
+}
+
+fn findings(chart: &Chart, acts: &Acts) -> Vec<Finding> {
+    judge(chart, &cycle(acts), Surroundings { resolution: Seconds(0.1), quiet_supply: None }).findings
+}
+
+fn told(findings: &[Finding]) -> Vec<(Departure, String)> {
+    findings.iter().map(|f| (f.departure, f.interval.clone())).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn what_the_chart_allows_is_within_it(
+        parts in prop::collection::vec(part(), 1..6), choices in prop::collection::vec(0.0f64..1.0, 40),
+    ) {
+        let acts = draw(&parts, &choices);
+        prop_assume!(!acts.is_empty());
+        let found = findings(&chart(&parts), &acts);
+        prop_assert!(found.is_empty(), "{:?}", told(&found));
+    }
+
+    #[test]
+    fn a_required_interval_that_is_taken_out_is_told(
+        parts in prop::collection::vec(part(), 2..6), choices in prop::collection::vec(0.0f64..1.0, 40), which in any::<Index>(),
+    ) {
+        let mut acts = draw(&parts, &choices);
+        // A drain or a fill in the middle: nothing of its kind beside it that could stand for it.
+        let candidates: Vec<usize> = (1..acts.len().saturating_sub(1))
+            .filter(|&i| acts[i].2 && matches!(acts[i].0, Kind::Drain | Kind::Fill))
+            .collect();
+        prop_assume!(!candidates.is_empty());
+        let (kind, ..) = acts.remove(candidates[which.index(candidates.len())]);
+        let found = findings(&chart(&parts), &acts);
+        prop_assert!(!found.is_empty(), "{} was taken out and nothing told", kind);
+    }
+
+    #[test]
+    fn an_interval_three_times_as_long_is_told(
+        parts in prop::collection::vec(part(), 1..6), choices in prop::collection::vec(0.0f64..1.0, 40), which in any::<Index>(),
+    ) {
+        let mut acts = draw(&parts, &choices);
+        let candidates: Vec<usize> = (0..acts.len()).filter(|&i| acts[i].2).collect();
+        prop_assume!(!candidates.is_empty());
+        let at = candidates[which.index(candidates.len())];
+        acts[at].1 *= 3.0;
+        let found = findings(&chart(&parts), &acts);
+        prop_assert!(!found.is_empty(), "{:?} and nothing told", acts[at]);
+    }
+}
