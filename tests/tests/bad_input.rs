@@ -172,6 +172,21 @@ proptest! {
         }
     }
 
+    /// A chart with a piece taken out, doubled or changed is read or refused with a place in it, never worse.
+    #[test]
+    fn any_chart_is_survived(from in any::<prop::sample::Index>(), length in 0usize..40, with in "[a-z0-9=.,\\[\\]\"\n -]{0,12}") {
+        let text = include_str!("../../host/charts/invented-120v-heavy.chart.toml");
+        let from = from.index(text.len());
+        let until = (from + length).min(text.len());
+        prop_assume!(text.is_char_boundary(from) && text.is_char_boundary(until));
+        let changed = format!("{}{with}{}", &text[..from], &text[until..]);
+        if let Err(error) = tubtrace::chart::parse(&changed, "c") {
+            let said = error.to_string();
+            let place: Vec<&str> = said.splitn(4, ':').collect();
+            prop_assert!(place[1].parse::<usize>().is_ok() && place[2].parse::<usize>().is_ok(), "{}", said);
+        }
+    }
+
     #[test]
     fn any_text_is_survived(text in "(time,(watts|amps)(,supply_c)?\n)?([0-9T:.,;\"+-]{0,12}(,|;|\n)){0,40}") {
         if let Ok(log) = csv(&text) {

@@ -66,9 +66,7 @@ fn a_wav_goes_through_the_logger_s_firmware() {
         counts.map(|c| (c * 16.0).round() as i16)
     });
     let path = wav(4_800, samples);
-    let log = parse(&from_wav(&path).unwrap(), Assumptions::default()).unwrap();
-    std::fs::remove_file(&path).unwrap();
-
+    let log = parse(&from_wav(&path).unwrap().0, Assumptions::default()).unwrap();
     assert_eq!(log.trace.duration(), Seconds(10.0));
     assert_eq!(log.trace.nominal.volts.0, 120.0, "60 Hz was found");
     let expected = 400.0 / SQRT_2 * 0.016_113;
@@ -81,6 +79,15 @@ fn a_wav_goes_through_the_logger_s_firmware() {
         |at: f64| log.trace.between(Seconds(at), Seconds(at + 0.1)).next().unwrap().detail.unwrap().supply.0;
     assert!(heard(2.0) < 3.0, "hum is removed: {}", heard(2.0));
     assert!((36.0..50.0).contains(&heard(8.0)), "flow is heard: {}", heard(8.0));
+
+    // Cut in the middle: read as far as it goes.
+    let whole = std::fs::read(&path).unwrap();
+    std::fs::write(&path, &whole[..whole.len() / 2 + 1]).unwrap();
+    let (cut, notes) = from_wav(&path).unwrap();
+    std::fs::remove_file(&path).unwrap();
+    let cut = parse(&cut, Assumptions::default()).unwrap();
+    assert!((cut.trace.duration() - Seconds(5.0)).abs() < Seconds(0.15), "{}", cut.trace.duration());
+    assert!(notes.all()[0].what.contains("ends before"), "{notes:?}");
 }
 
 #[test]

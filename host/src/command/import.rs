@@ -1,11 +1,11 @@
 //! `tubtrace import`.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
 use super::{About, Done, Failure, say, write};
-use crate::log::{from_wav, read, to_tub};
+use crate::log::{Notes, from_wav, read, to_tub};
 
 /// Turns a CSV of any meter, or a WAV of raw samples, into a .tub log.
 ///
@@ -28,19 +28,18 @@ pub(super) struct Import {
 impl Import {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let wav = self.file.extension().is_some_and(|e| e.eq_ignore_ascii_case("wav"));
-        let log = if wav { from_wav(&self.file)? } else { self.log_of_csv()? };
+        let (log, notes) = if wav { from_wav(&self.file)? } else { self.log_of_csv()? };
+        for note in notes.all() {
+            say(&format!("{}: {note}", self.file.display()));
+        }
         write(&self.output, &log)?;
         say(&format!("{}: {} bytes", self.output.display(), log.len()));
         Ok(Done::Well)
     }
 
-    fn log_of_csv(&self) -> Result<Vec<u8>, Failure> {
+    fn log_of_csv(&self) -> Result<(Vec<u8>, Notes), Failure> {
         let log = read(&self.file, self.about.assumptions())?;
-        for note in log.notes.all() {
-            say(&format!("{}: {note}", self.file.display()));
-        }
-        let name =
-            Path::new(&self.file).file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
-        Ok(to_tub(&log.trace, &name))
+        let name = self.file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+        Ok((to_tub(&log.trace, &name), log.notes))
     }
 }

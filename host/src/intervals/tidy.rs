@@ -81,7 +81,7 @@ fn passing(spans: &[Span], resolution: Seconds) -> Vec<Span> {
 fn starts(spans: &[Span]) -> Vec<Span> {
     let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
     for (i, span) in spans.iter().enumerate() {
-        let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat | State::Dispense);
+        let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat);
         let before = tidied.last().is_some_and(|b| touches(b, span) && b.state == State::Wash);
         let after = spans.get(i + 1).is_some_and(|a| touches(span, a) && runs(a));
         let state = if span.state == State::Surge && (before || after) { State::Wash } else { span.state };

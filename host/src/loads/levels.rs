@@ -78,7 +78,6 @@ impl Levels {
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
             State::TopUp => self.wash.0 + self.fill.0,
             State::Flush => self.wash.0 + self.drain.0,
-            State::Dispense => self.wash.0 + 0.5 * self.fill.0,
         };
         self.standby + Watts(above)
     }

@@ -29,11 +29,9 @@ pub enum State {
     TopUp,
     /// Both pumps.
     Flush,
-    /// The wash pump and something small.
-    Dispense,
 }
 
-use State::{Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartHeat, Purge, Small, Surge, TopUp, Wash};
+use State::{Drain, DryHeat, Fill, Flush, Heat, Off, PartHeat, Purge, Small, Surge, TopUp, Wash};
 
 impl State {
     /// Those that power alone can tell, with the help of order.
@@ -41,7 +39,7 @@ impl State {
 
     /// Those that power and flow noise can tell.
     pub const BY_FLOW: &[Self] =
-        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge, Purge, TopUp, Flush, Dispense];
+        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge, Purge, TopUp, Flush];
 
     /// The loads that run.
     #[must_use]
@@ -58,7 +56,6 @@ impl State {
             Purge => Loads::of(&[Load::WashPump, Load::DrainPump, Load::FillValve]),
             TopUp => Loads::of(&[Load::WashPump, Load::FillValve]),
             Flush => Loads::of(&[Load::WashPump, Load::DrainPump]),
-            Dispense => Loads::of(&[Load::WashPump, Load::Dispenser]),
         }
     }
 
@@ -72,7 +69,7 @@ impl State {
             Wash | Heat | DryHeat | PartHeat | Small => 1_500.0,
             Surge | Purge => 10.0,
             TopUp => 15.0,
-            Flush | Dispense => 60.0,
+            Flush => 60.0,
         }
     }
 
@@ -93,16 +90,16 @@ impl State {
             (Fill, Small) => 6.0,
             (Small, Wash | Heat | Surge) => 12.0,
             // Washing: heat comes and goes, water is purged, topped up, pumped out.
-            (Wash | TopUp | Dispense, Heat) => 1.5,
+            (Wash | TopUp, Heat) => 1.5,
             (Heat, Wash) => 1.0,
             (Wash, Drain) => 1.5,
             (Heat, Drain) => 2.0,
-            (Wash | Heat, Purge | Dispense) => 2.5,
+            (Wash | Heat, Purge) => 2.5,
             (Wash | Heat, TopUp | Flush | Off | Surge) => 3.0,
             (Wash, Fill) => 3.5,
             (Purge, TopUp) => 0.7,
             (Purge, Wash) => 2.0,
-            (TopUp | Dispense, Wash) => 1.0,
+            (TopUp, Wash) => 1.0,
             (TopUp, Purge) => 2.5,
             (Flush, Drain | Wash) => 2.0,
             (Drain, Fill | Off) => 1.5,

@@ -4,19 +4,22 @@ use std::path::Path;
 
 use tubtrace_core::metering::Calibration;
 use tubtrace_core::{Arming, BLOCK, CHANNELS, Logger, SAMPLE_RATE};
-use tubtrace_protocol::{CloseReason, MAX_FRAME, OpenReason, Record, Tick, encode};
+use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
+use tubtrace_units::Seconds;
 
-use super::LogError;
+use super::write::append;
+use super::{LogError, Notes};
 
 /// The converter's mid-scale: a sample of zero.
 const MIDDLE: i32 = 2_048;
 
 /// Makes a log of a WAV: 1 to 4 channels of 16 bits at 4,800 samples a second. Channels that there are not stay at
-/// mid-scale; samples lose their lowest four bits, as on the board's converter.
+/// mid-scale; samples lose their lowest four bits, as on the board's converter. A WAV that is cut is read as far as it
+/// goes, which the notes say.
 ///
 /// # Errors
 /// When it cannot be read, or is another kind of WAV.
-pub fn from_wav(path: &Path) -> Result<Vec<u8>, LogError> {
+pub fn from_wav(path: &Path) -> Result<(Vec<u8>, Notes), LogError> {
     let name = path.display().to_string();
     let unusable = |what: String| LogError::Unusable { name: name.clone(), what };
     let mut reader = hound::WavReader::open(path).map_err(|error| match error {
@@ -33,31 +36,23 @@ pub fn from_wav(path: &Path) -> Result<Vec<u8>, LogError> {
     }
 
     let mut log = Vec::new();
-    let mut put = |record: Record| {
-        let mut buffer = [0; MAX_FRAME];
-        if let Ok(frame) = encode(&record, &mut buffer) {
-            log.extend_from_slice(frame);
-        }
-    };
+    let mut put = |record: Record| append(&mut log, &record);
     let arming = Arming { logger: 0, calibration: Calibration::NOMINAL, label: Default::default() };
     let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
+    let mut notes = Notes::default();
     let mut block = [MIDDLE as u16; BLOCK];
-    let mut filled = 0;
-    for frame in reader
-        .samples::<i16>()
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(|e| unusable(e.to_string()))?
-        .chunks_exact(channels)
-    {
-        for (channel, &sample) in frame.iter().enumerate() {
-            block[filled * CHANNELS + channel] = (MIDDLE + (i32::from(sample) >> 4)).clamp(0, 4_095) as u16;
-        }
-        filled += 1;
-        if filled * CHANNELS == BLOCK {
+    for (i, sample) in reader.samples::<i16>().enumerate() {
+        let Ok(sample) = sample else {
+            let at = Seconds((i / channels) as f64 / f64::from(SAMPLE_RATE));
+            notes.add("the WAV ends before its header says", || crate::report::duration(at));
+            break;
+        };
+        let (frame, channel) = (i / channels % (BLOCK / CHANNELS), i % channels);
+        block[frame * CHANNELS + channel] = (MIDDLE + (i32::from(sample) >> 4)).clamp(0, 4_095) as u16;
+        if frame * CHANNELS == BLOCK - CHANNELS && channel == channels - 1 {
             logger.window(&block, &mut put);
-            filled = 0;
         }
     }
     logger.close(CloseReason::Stopped, &mut put);
-    Ok(log)
+    Ok((log, notes))
 }

@@ -14,13 +14,7 @@ use crate::trace::{Step, Trace};
 #[must_use]
 pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
     let mut log = Vec::new();
-    let mut put = |record: &Record| {
-        let mut buffer = [0; MAX_FRAME];
-        // MAX_FRAME holds every record, which the tests of the protocol show.
-        if let Ok(frame) = encode(record, &mut buffer) {
-            log.extend_from_slice(frame);
-        }
-    };
+    let mut put = |record: &Record| append(&mut log, record);
     let mut label = tubtrace_protocol::Label::new();
     for c in name.chars() {
         if label.push(c).is_err() {
@@ -44,6 +38,15 @@ pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
     temperatures(trace, &mut put);
     put(&Record::Closed(Closed { tick: tick(trace.duration()), reason: CloseReason::Stopped }));
     log
+}
+
+/// Appends a record to a log.
+pub(super) fn append(log: &mut Vec<u8>, record: &Record) {
+    let mut buffer = [0; MAX_FRAME];
+    // MAX_FRAME holds every record, which the tests of the protocol show.
+    if let Ok(frame) = encode(record, &mut buffer) {
+        log.extend_from_slice(frame);
+    }
 }
 
 fn tick(time: Seconds) -> Tick {
