@@ -27,6 +27,15 @@ impl Act {
     }
 }
 
+/// How long acts that are one interval of `kind` lasted: what was seen of it, pauses left out, and how much of that
+/// lies in gaps. Purges and relays that blink are part of it.
+pub(crate) fn lasted(kind: Kind, acts: &[Act]) -> (Seconds, Seconds) {
+    let time = |of: Kind| -> Seconds { acts.iter().filter(|a| a.kind == of).map(Act::duration).sum() };
+    let (Some(first), Some(last)) = (acts.first(), acts.last()) else { return Default::default() };
+    let paused = if kind == Kind::Pause { Seconds(0.0) } else { time(Kind::Pause) };
+    (last.end - first.start - paused, time(Kind::Gap))
+}
+
 /// The acts of a cycle.
 #[must_use]
 pub fn acts(intervals: &[Interval]) -> Vec<Act> {

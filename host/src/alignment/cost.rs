@@ -3,7 +3,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::Act;
+use super::{Act, acts::lasted};
 use crate::chart::{Expected, Limits};
 use crate::intervals::Kind;
 
@@ -130,8 +130,7 @@ pub(super) fn unheated(expected: &[&Expected], acts: &[Act]) -> Option<f64> {
 
 fn odd_length(expected: &Expected, acts: &[Act]) -> f64 {
     let Some(Limits { low, high }) = expected.lasts else { return 0.0 };
-    let whole = acts[acts.len() - 1].end - acts[0].start;
-    let gaps: Seconds = acts.iter().filter(|a| a.kind == Kind::Gap).map(Act::duration).sum();
+    let (whole, gaps) = lasted(expected.kind, acts);
     // It lasted between what was seen and, if it went on through the gaps, the whole.
     let beyond = if whole < low {
         low.max(Seconds(1.0)) / whole.max(Seconds(1.0))

@@ -9,6 +9,7 @@ mod table;
 
 use std::ops::Range;
 
+pub(crate) use acts::lasted;
 pub use acts::{Act, acts};
 pub(crate) use cost::unseen;
 pub use table::align;

@@ -100,10 +100,10 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
     Judged { findings, explanation }
 }
 
-/// A slow fill is told before what is merely late or missing: water is the usual reason.
+/// A fill that takes too long or too short is told before what is merely late: water is the usual reason.
 fn first_to_tell(a: &Finding, b: &Finding) -> Ordering {
     let rank = |f: &Finding| match (f.departure, f.does) {
-        (Departure::TooLong, Kind::Fill) => (Departure::NeverPurged, 0),
+        (Departure::TooLong | Departure::TooShort, Kind::Fill) => (Departure::NeverPurged, 0),
         (departure, _) => (departure, 1),
     };
     rank(a).cmp(&rank(b)).then(a.start.total_cmp(&b.start))

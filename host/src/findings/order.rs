@@ -9,6 +9,12 @@ use crate::intervals::Kind;
 /// Pauses and blinks shorter than this are nobody's business.
 const WORTH_TELLING: Seconds = Seconds(10.0);
 
+/// A locked pump's protector opens within so long, and stays open for longer. Common practice, no source.
+const A_TRY: Seconds = Seconds(15.0);
+
+/// Tries that make a pump that does not start.
+const TRIES: usize = 3;
+
 /// A pause that is worth telling.
 const LONG_PAUSE: Seconds = Seconds(120.0);
 
@@ -31,8 +37,6 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
             Step::Extra { act } if worth_telling(case, *act) => {
                 let act = &acts[*act];
                 let certainty = case.certainty(std::slice::from_ref(act));
-                let departure =
-                    if act.kind == Kind::Stall { Departure::PumpStalls } else { Departure::Extra };
                 let zero = Quantity::Time(Seconds(0.0));
                 let measurement = Measurement {
                     measured: Quantity::Time(act.duration()),
@@ -40,7 +44,13 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
                     uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
                     certainty,
                 };
-                findings.push(finding(departure, act.kind.to_string(), act.kind, act.start, measurement));
+                findings.push(finding(
+                    Departure::Extra,
+                    act.kind.to_string(),
+                    act.kind,
+                    act.start,
+                    measurement,
+                ));
             }
             _ => {}
         }
@@ -88,27 +98,28 @@ fn worth_telling(case: &Case, act: usize) -> bool {
     // What comes between a break and the new start belongs to the break.
     let after_break = case.explanation.began_again.is_some_and(|at| act == at || act == at + 1);
     match acts[act].kind {
-        Kind::Gap => false,
+        // Stalls are told together, below.
+        Kind::Gap | Kind::Stall => false,
         Kind::Pause => acts[act].duration() >= LONG_PAUSE && !after_break && act + 1 < acts.len(),
-        Kind::Stall => false,
         _ => acts[act].duration() >= WORTH_TELLING && !after_break,
     }
 }
 
-/// A pump that stalls does so again and again; once may be anything.
+/// A pump that stalls does so again and again: several times its current, or runs of seconds between pauses. Once or
+/// twice may be anything.
 fn stalls(case: &Case, findings: &mut Vec<Finding>) {
-    let stalls: Vec<&Act> = case.explanation.acts.iter().filter(|a| a.kind == Kind::Stall).collect();
-    let Some(first) = stalls.first() else { return };
-    let washed: Seconds = case
-        .explanation
-        .acts
-        .iter()
-        .filter(|a| matches!(a.kind, Kind::Wash | Kind::Heat))
-        .map(Act::duration)
-        .sum();
-    let stalled: Seconds = stalls.iter().map(|a| a.duration()).sum();
-    if stalls.len() >= 2 || washed < stalled * 10.0 {
-        let measurement = count(stalls.len() as u32, 0, case.certainty(std::slice::from_ref(first)));
+    let acts = &case.explanation.acts;
+    let rests = |i: Option<usize>| {
+        i.and_then(|i| acts.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY)
+    };
+    let tries = |(i, a): &(usize, &Act)| {
+        let brief =
+            a.kind == Kind::Wash && a.duration() < A_TRY && rests(Some(i + 1)) && rests(i.checked_sub(1));
+        a.kind == Kind::Stall || brief
+    };
+    let tries: Vec<&Act> = acts.iter().enumerate().filter(tries).map(|(_, a)| a).collect();
+    if let Some(first) = tries.first().filter(|_| tries.len() >= TRIES) {
+        let measurement = count(tries.len() as u32, 0, case.certainty(std::slice::from_ref(first)));
         findings.push(finding(
             Departure::PumpStalls,
             "wash pump".into(),

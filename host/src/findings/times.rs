@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::{Case, Departure, Finding, Measurement, Quantity, both};
-use crate::alignment::{Act, Step};
+use crate::alignment::{Act, Place, Step, lasted};
 use crate::chart::Limits;
 use crate::intervals::Kind;
 
@@ -29,8 +29,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     for step in &case.explanation.steps {
         if let Step::Unheated { place, count, acts } = step {
             let acts = &case.explanation.acts[acts.clone()];
-            let places =
-                (0..*count).map(|i| crate::alignment::Place { interval: place.interval + i, ..*place });
+            let places = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
             let limits = places.map(|p| case.expected(p).purges);
             let all = limits.fold(Limits { low: 0, high: 0 }, |a, b| Limits {
                 low: a.low + b.low,
@@ -44,26 +43,22 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     }
 }
 
-fn duration(
-    case: &Case,
+fn duration<'a>(
+    case: &Case<'a>,
     kind: Kind,
     limits: Limits<Seconds>,
-    acts: &[Act],
+    acts: &'a [Act],
 ) -> Option<(Departure, Measurement)> {
     // Runs at an open end of the log lasted for at least what was seen.
     let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
     let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
-    // What pauses is not going on; purges and relays that blink are part of it.
-    let pauses = acts.iter().filter(|a| a.kind == Kind::Pause && kind != Kind::Pause);
-    let paused: Seconds = pauses.map(Act::duration).sum();
-    let whole = acts[acts.len() - 1].end - acts[0].start - paused;
-    let mut doubt = case.surroundings.resolution * EXPANDED;
+    let (whole, gaps) = lasted(kind, acts);
+    let mut doubt = case.surroundings.resolution * EXPANDED + gaps;
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
     let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);
     let all = &case.explanation.acts;
     let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
     doubt += gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
-    doubt += acts.iter().map(|a| gap(Some(a))).sum();
 
     let departure = if whole > limits.high + doubt {
         Departure::TooLong
@@ -76,13 +71,9 @@ fn duration(
         measured: Quantity::Time(whole),
         expected: both(limits, Quantity::Time),
         uncertainty: Quantity::Time(doubt),
-        certainty: case.certainty(acts_of(case, first, acts.len())),
+        certainty: case.certainty(acts),
     };
     Some((departure, measurement))
-}
-
-fn acts_of<'a>(case: &Case<'a>, first: usize, count: usize) -> &'a [Act] {
-    &case.explanation.acts[first..first + count]
 }
 
 fn purged(purges: u32, limits: Limits<u32>) -> Option<Departure> {

@@ -119,7 +119,7 @@ fn in_order(span: &Span, before_last_wash: bool, last: Option<&Interval>, pickup
             _ => (State::Small, unsure),
         },
         // A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
-        State::DryHeat if before_last_wash => (State::Heat, span.certainty.max(1.0 - span.certainty)),
+        State::DryHeat if before_last_wash => (State::Heat, span.certainty),
         // Topping up for long is no purge.
         State::TopUp if long => (State::Fill, span.certainty),
         state => (state, span.certainty),

@@ -1,5 +1,6 @@
 //! How likely a reading is in a state, given the levels of this machine.
 
+use super::first_look::HEATER_AT_LEAST;
 use super::levels::Levels;
 use super::observe::Observation;
 use super::state::State;
@@ -26,7 +27,7 @@ const NEVER: f64 = -200.0;
 pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) -> f64 {
     let hot = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
     let heats = matches!(state, State::Heat | State::DryHeat);
-    if heats != hot && !(state == State::Surge && levels.may_surge(observation.power)) {
+    if heats != hot && !(state == State::Surge && levels.may_surge(observation)) {
         return NEVER;
     }
     let duration = observation.duration().0;
@@ -38,8 +39,13 @@ pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) 
 fn power(levels: &Levels, watts: f64, state: State) -> f64 {
     let wash = levels.wash.0;
     let density = match state {
-        State::Surge => uniform(watts, 2.2 * wash, 7.0 * wash),
-        State::PartHeat => levels.heater.map_or(0.0, |h| uniform(watts, 1.45 * wash, h.threshold.0)),
+        // Locked, a motor draws up to seven times its current; as it starts, half a cycle of it may be twice that again.
+        State::Surge => {
+            0.9 * uniform(watts, 2.2 * wash, 7.0 * wash) + 0.1 * uniform(watts, 2.2 * wash, 20.0 * wash)
+        }
+        State::PartHeat => {
+            uniform(watts, 1.45 * wash, levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0))
+        }
         State::Heat | State::DryHeat => {
             let level = levels.heater.map_or(2_000.0, |h| h.level.0);
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
@@ -80,7 +86,7 @@ fn flow(levels: &Levels, observation: &Observation, state: State) -> f64 {
     let drain = heard(detail.drain, flow.drain);
     // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
     let supply = if loads.has(Load::FillValve) { 0.02 + 0.98 * supply } else { 1.0 - 0.98 * supply };
-    let drain = if loads.has(Load::DrainPump) { 0.3 + 0.7 * drain } else { 1.0 - 0.98 * drain };
+    let drain = if loads.has(Load::DrainPump) { 0.1 + 0.9 * drain } else { 1.0 - 0.98 * drain };
     let pump = match flow.pump {
         // While water runs in the hose, the pump beside it is not heard.
         Some(threshold) if !loads.has(Load::DrainPump) => {

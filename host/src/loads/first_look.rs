@@ -2,13 +2,13 @@
 
 use tubtrace_units::Watts;
 
-use super::levels::{DRAIN, FILL, Flow, Heater, Levels};
+use super::levels::{DRAIN, FILL, Flow, Heater, Levels, WASH};
 use super::median;
 use super::observe::Observation;
 use crate::trace::{Noise, Trace};
 
 /// Power above which a load that lasts can only be a heater. Common practice, no source.
-const HEATER_AT_LEAST: f64 = 400.0;
+pub(super) const HEATER_AT_LEAST: f64 = 400.0;
 
 /// The heater, if anything drew that much for long enough.
 pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {
@@ -90,8 +90,9 @@ pub(super) fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
 /// not occur.
 pub(super) fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
     let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
-    let mut candidates = vec![*start];
-    for &wash in peaks {
+    let mut candidates = Vec::new();
+    // A pump that never ran is not among the peaks, but what it draws when it stalls is.
+    for wash in or_common(WASH.0) {
         for drain in or_common(DRAIN.0).into_iter().filter(|d| d * 1.4 < wash) {
             for fill in or_common(FILL.0).into_iter().filter(|f| f * 1.2 < drain) {
                 let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));

@@ -15,7 +15,7 @@ use crate::trace::{Noise, Trace};
 /// Common levels, and the standard deviation of their logarithm. Common practice, no source.
 pub(super) const FILL: (f64, f64) = (11.0, 0.3);
 pub(super) const DRAIN: (f64, f64) = (33.0, 0.45);
-const WASH: (f64, f64) = (100.0, 0.5);
+pub(super) const WASH: (f64, f64) = (100.0, 0.5);
 
 /// Outside these there is no such load. Common practice, no source.
 const FILL_BAND: (f64, f64) = (6.0, 30.0);
@@ -27,6 +27,12 @@ const SMALL: f64 = 8.0;
 
 /// Candidates that are looked at more closely.
 const SETTLED: usize = 6;
+
+/// A level is learned from so many seconds at least.
+const LEAST_TIME: f64 = 15.0;
+
+/// What a reading costs under which the wash pump hardly runs: it happens, to a machine whose pump is seized.
+const ODD_SHARES: f64 = 20.0;
 
 /// The heater of this machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,10 +88,13 @@ impl Levels {
         self.standby + Watts(above)
     }
 
-    /// Whether so much may be a pump that starts or stalls rather than a heater.
+    /// Whether this may be a pump that starts or stalls rather than a heater: less than the heater draws or, in its first
+    /// second, whatever it takes.
     #[must_use]
-    pub fn may_surge(&self, power: Watts) -> bool {
-        self.heater.is_none_or(|h| power.0 < 0.8 * h.level.0) && power.0 > 2.2 * self.wash.0
+    pub fn may_surge(&self, observation: &Observation) -> bool {
+        let power = observation.power.0;
+        let below = self.heater.is_none_or(|h| power < 0.8 * h.level.0);
+        (below || observation.duration().0 < 1.0) && power > 2.2 * self.wash.0
     }
 
     /// The levels under which the trace makes most sense.
@@ -112,11 +121,11 @@ impl Levels {
                 levels = levels.refined(observations, &path);
             }
             let (path, fit) = levels.path(observations, states);
-            let score = fit + levels.prior() - entropy(&levels.posterior(observations, states));
-            (levels, wash_prevails(observations, &path), score)
+            let odd = if wash_prevails(observations, &path) { 0.0 } else { ODD_SHARES };
+            let score = fit + levels.prior() - odd - entropy(&levels.posterior(observations, states));
+            (levels, score)
         });
-        let better = |a: &(Self, bool, f64), b: &(Self, bool, f64)| a.1.cmp(&b.1).then(a.2.total_cmp(&b.2));
-        settled.max_by(better).map_or(start, |best| best.0)
+        settled.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(start, |best| best.0)
     }
 
     /// The best path of states under these levels.
@@ -148,8 +157,11 @@ impl Levels {
     /// The levels as the medians of what a path assigns to them.
     fn refined(mut self, observations: &[Observation], path: &[State]) -> Self {
         let assigned = |state: State, of: &dyn Fn(&Observation) -> Option<f64>| {
-            let values = observations.iter().zip(path).filter(|(_, s)| **s == state);
-            median(values.filter_map(|(o, _)| Some((of(o)?, o.duration().0))))
+            let own = observations.iter().zip(path).filter(|(_, s)| **s == state).map(|(o, _)| o);
+            // A few readings in the middle of changes are no level.
+            let time: f64 = own.clone().map(|o| o.duration().0).sum();
+            let values = own.filter_map(|o| Some((of(o)?, o.duration().0)));
+            (time >= LEAST_TIME).then(|| median(values)).flatten()
         };
         let power = |o: &Observation| Some(o.power.0);
         let above = |state, otherwise: Watts, (least, most): (f64, f64)| {
