@@ -1,0 +1,16 @@
+//! Any file as a log, .tub or CSV, worked to its timeline: no panic.
+#![no_main]
+
+use libfuzzer_sys::fuzz_target;
+use tubtrace::intervals::form;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, parse};
+use tubtrace::report::{Subject, timeline, timeline_json};
+
+fuzz_target!(|bytes: &[u8]| {
+    if let Ok(log) = parse(bytes, Assumptions::default()) {
+        let cycles = form(&log.trace, &find(&log.trace));
+        let subject = Subject { log: &log, cycles: &cycles };
+        let _ = (timeline(subject), timeline_json(subject));
+    }
+});
