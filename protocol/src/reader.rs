@@ -68,9 +68,11 @@ impl Reader {
         // No bytes between two zeros are no data: erased media, or a byte that damage made zero.
         while !rest.is_empty() {
             let at = end - unseen - rest.len() as u64;
-            let (item, after) = match (decode(rest), lost_zero(rest)) {
-                (Err(_), Some(cut)) => (decode(&rest[..cut]), &rest[cut + 1..]),
-                (whole, _) => (whole, &[][..]),
+            let whole = decode(rest);
+            let cut = if whole.is_err() { lost_zero(rest) } else { None };
+            let (item, after) = match cut {
+                Some(cut) => (decode(&rest[..cut]), &rest[cut + 1..]),
+                None => (whole, &[][..]),
             };
             found(match item {
                 Ok(Ok(record)) => Item::Record(record),
