@@ -5,7 +5,7 @@ use std::fmt::Write;
 use textwrap::Options;
 
 use super::style::{ALERT, FAINT, FINE, HEAD};
-use super::words::{clock_time, heading, minutes};
+use super::words::{clock_time, harmless, heading, minutes};
 use super::{Verdict, WIDTH};
 use crate::findings::{Departure, Finding, Judged};
 
@@ -26,7 +26,8 @@ pub fn verdict(verdict: Verdict) -> String {
 pub fn overview(verdict: Verdict) -> String {
     let departing = verdict.judged.iter().filter(|j| !j.findings.is_empty()).count();
     let within = verdict.judged.len() - departing;
-    let mut text = format!("{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not\n\n", verdict.chart);
+    let mut text =
+        format!("{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not\n\n", harmless(verdict.chart));
     let trace = &verdict.subject.log.trace;
     for (i, (cycle, judged)) in verdict.subject.cycles.iter().zip(verdict.judged).enumerate() {
         let start = clock_time(trace, cycle.start());
@@ -65,9 +66,8 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         let first = group[0];
         let head = format!("{}{}", sentence(first), sure(first.certainty));
         text.push_str(&wrapped(&head, &format!(" {}. ", i + 1), "    "));
-        let others: Vec<&str> = group[1..].iter().map(|f| f.interval.as_str()).collect();
-        if !others.is_empty() {
-            text.push_str(&wrapped(&format!("Likewise: {}.", others.join(", ")), "    ", "    "));
+        if let Some(others) = likewise(group) {
+            text.push_str(&wrapped(&others, "    ", "    "));
         }
         let at = format!("At {}, measured to within {}.", clock_time(trace, first.start), plain(first));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
@@ -94,9 +94,23 @@ fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
     groups
 }
 
+/// Where else.
+fn likewise(group: &[&Finding]) -> Option<String> {
+    let (first, others) = group.split_first()?;
+    match others.len() {
+        0 => None,
+        1 if others[0].interval == first.interval => Some("And once more.".into()),
+        n if others.iter().all(|o| o.interval == first.interval) => Some(format!("And {n} times more.")),
+        _ => {
+            let names: Vec<String> = others.iter().map(|f| harmless(&f.interval)).collect();
+            Some(format!("Likewise: {}.", names.join(", ")))
+        }
+    }
+}
+
 /// What departs, in a few words.
 fn headline(f: &Finding) -> String {
-    let name = &f.interval;
+    let name = harmless(&f.interval);
     match f.departure {
         Departure::BeganAgain => "broke off and began again".into(),
         Departure::BrokeOff => "broke off and did not go on".into(),
@@ -127,8 +141,7 @@ fn sentence(f: &Finding) -> String {
         (None, Some(high)) => format!("at most {high}"),
         (None, None) => "no limit".into(),
     };
-    let head = headline(f);
-    let head = head[..1].to_uppercase() + &head[1..];
+    let head = capitalised(&headline(f));
     match f.departure {
         Departure::BeganAgain | Departure::BrokeOff | Departure::Missing => format!("{head}."),
         Departure::NoHeat => format!("{head}: the heater draws nothing."),
@@ -137,6 +150,11 @@ fn sentence(f: &Finding) -> String {
         Departure::Extra => format!("{head}: {}.", f.measured),
         _ => format!("{head}: {}, chart {expected}.", f.measured),
     }
+}
+
+fn capitalised(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn sure(certainty: f64) -> &'static str {

@@ -44,11 +44,16 @@ fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
     }
 }
 
+/// Text out of a log or a chart, without what could steer a terminal.
+pub(super) fn harmless(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
 /// Two lines that say what the log is, and at what volts its watts are meant.
 #[must_use]
 pub fn heading(subject: Subject) -> String {
     let trace = &subject.log.trace;
-    let label = if trace.label.is_empty() { "log" } else { &trace.label };
+    let label = if trace.label.is_empty() { "log".to_owned() } else { harmless(&trace.label) };
     let start = trace.clock.map_or_else(
         || "no time of day, times are into the log".to_owned(),
         |c| of_clock(&c, Seconds(0.0), "from %a %Y-%m-%d %H:%M"),
