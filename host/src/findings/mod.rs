@@ -138,6 +138,11 @@ impl<'a> Case<'a> {
         acts.iter().flat_map(|a| &all[a.intervals.clone()])
     }
 
+    /// Whether there are pickups.
+    fn hears_flow(&self) -> bool {
+        self.cycle.intervals.iter().any(|i| i.measured.supply_noise.is_some())
+    }
+
     /// The name of an interval, with its part where the part comes more than once.
     fn name(&self, place: Place) -> String {
         let name = &self.expected(place).name;

@@ -20,10 +20,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
         {
             findings.push(case.finding(departure, place, start, measurement));
         }
-        let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
-        if let Some(departure) = purged(purges, expected.purges) {
-            findings.push(case.finding(departure, place, start, purge_count(purges, expected.purges)));
-        }
+        findings.extend(purged(case, place, acts, expected.purges));
     }
     // Washing without heat keeps its time and its purges all the same.
     for step in &case.explanation.steps {
@@ -35,10 +32,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
                 low: a.low + b.low,
                 high: a.high + b.high,
             });
-            let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
-            if let Some(departure) = purged(purges, all) {
-                findings.push(case.finding(departure, *place, acts[0].start, purge_count(purges, all)));
-            }
+            findings.extend(purged(case, *place, acts, all));
         }
     }
 }
@@ -76,21 +70,24 @@ fn duration<'a>(
     Some((departure, measurement))
 }
 
-fn purged(purges: u32, limits: Limits<u32>) -> Option<Departure> {
-    if purges == 0 && limits.low > 0 {
-        Some(Departure::NeverPurged)
-    } else if purges > limits.high {
-        Some(Departure::PurgedTooOften)
-    } else {
-        None
+/// Purges are told by the sound of water: without pickups there is nothing to say of them.
+fn purged(case: &Case, place: Place, acts: &[Act], limits: Limits<u32>) -> Option<Finding> {
+    if !case.hears_flow() {
+        return None;
     }
-}
-
-fn purge_count(purges: u32, limits: Limits<u32>) -> Measurement {
-    Measurement {
+    let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
+    let departure = if purges == 0 && limits.low > 0 {
+        Departure::NeverPurged
+    } else if purges > limits.high {
+        Departure::PurgedTooOften
+    } else {
+        return None;
+    };
+    let measurement = Measurement {
         measured: Quantity::Count(purges),
         expected: both(limits, Quantity::Count),
         uncertainty: Quantity::Count(0),
         certainty: 0.95,
-    }
+    };
+    Some(case.finding(departure, place, acts[0].start, measurement))
 }

@@ -1,0 +1,94 @@
+//! The same nights without pickups, clips and harmonics: power alone, as any meter gives it. What it can tell it tells;
+//! of what it cannot tell it says nothing.
+
+use tubtrace::findings::{Departure, Surroundings, judge};
+use tubtrace::intervals::{Cycle, Kind, form};
+use tubtrace::learn::learn;
+use tubtrace::loads::find;
+use tubtrace::trace::Trace;
+use tubtrace_simulator::Doing;
+use tubtrace_simulator::machine::{Appliance, Fault};
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::{Worked, departure_of, explain, live};
+use tubtrace_units::Seconds;
+
+fn power_alone(night: &Worked) -> (Trace, Vec<Cycle>) {
+    let mut trace = night.log.trace.clone();
+    trace.steps.iter_mut().for_each(|s| s.detail = None);
+    trace.fills.clear();
+    trace.temperatures.clear();
+    let cycles = form(&trace, &find(&trace));
+    (trace, cycles)
+}
+
+/// What power can see of what the control does: a purge is part of the wash that it comes in.
+fn seen(doing: Doing) -> Kind {
+    match doing {
+        Doing::Fill => Kind::Fill,
+        Doing::Wash | Doing::Purge => Kind::Wash,
+        Doing::Heat => Kind::Heat,
+        Doing::Drain => Kind::Drain,
+        Doing::Dry => Kind::Dry,
+        Doing::Idle | Doing::Pause => Kind::Pause,
+    }
+}
+
+#[test]
+fn intervals_are_found_by_level_and_order() {
+    for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
+        let night = live(&Night::healthy(301, appliance, 3));
+        let (_, cycles) = power_alone(&night);
+        let truth = &night.recording.truth;
+        assert_eq!(cycles.len(), truth.cycles.len());
+        for (cycle, run) in cycles.iter().zip(&truth.cycles) {
+            let mut expected: Vec<(Kind, Seconds)> = Vec::new();
+            for i in truth.intervals.iter().filter(|i| i.start >= run.start && i.end <= run.end) {
+                if expected.last().is_none_or(|l| l.0 != seen(i.doing)) {
+                    expected.push((seen(i.doing), i.start));
+                }
+            }
+            let mut found: Vec<(Kind, Seconds)> = Vec::new();
+            for i in &cycle.intervals {
+                if found.last().is_none_or(|l| l.0 != i.kind) {
+                    found.push((i.kind, i.start));
+                }
+            }
+            let kinds = |runs: &[(Kind, Seconds)]| runs.iter().map(|r| r.0).collect::<Vec<_>>();
+            assert_eq!(kinds(&found), kinds(&expected));
+            for (found, expected) in found.iter().zip(&expected) {
+                assert!((found.1 - expected.1).abs() < Seconds(0.6), "{found:?} for {expected:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn faults_that_power_shows_are_told_and_no_others_are_made_up() {
+    for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
+        // The chart knows of purges and temperatures: it was learned with everything clipped on.
+        let good = live(&Night::healthy(7, appliance.clone(), 6));
+        let chart = learn(&good.cycles.iter().collect::<Vec<_>>(), "learned", good.log.trace.resolution)
+            .unwrap()
+            .chart;
+        let night = live(&Night::with_faults(302, appliance, &Fault::ALL));
+        let (trace, cycles) = power_alone(&night);
+        for (cycle, run) in cycles.iter().zip(&night.recording.truth.cycles) {
+            let judged = judge(&chart, cycle, Surroundings::of(&trace, &cycles));
+            let departures: Vec<Departure> = judged.findings.iter().map(|f| f.departure).collect();
+            let why = || format!("{:?}\n{}", run.fault, explain(&judged, &chart));
+            match run.fault {
+                None => assert!(departures.is_empty(), "{}", why()),
+                Some(Fault::ColdSupply | Fault::NoDrainFlow | Fault::LeakingValve | Fault::NoPurge) => {
+                    let needs_clips = [
+                        Departure::SupplyCold,
+                        Departure::NoDrainFlow,
+                        Departure::FlowWhenOff,
+                        Departure::NeverPurged,
+                    ];
+                    assert!(!departures.iter().any(|d| needs_clips.contains(d)), "{}", why());
+                }
+                Some(fault) => assert_eq!(departures.first(), Some(&departure_of(fault)), "{}", why()),
+            }
+        }
+    }
+}
