@@ -84,8 +84,9 @@ fn substitute(expected: Kind, seen: Kind) -> Option<f64> {
         (Kind::Fill, Kind::Drain) | (Kind::Drain, Kind::Fill) | (Kind::Dry, Kind::Drain | Kind::Fill) => {
             Some(6.0)
         }
-        // The control waits and nothing runs.
-        (Kind::Dry | Kind::Drain | Kind::Fill, Kind::Pause) => Some(7.0),
+        // The control waits and nothing runs; drying is mostly waiting.
+        (Kind::Dry, Kind::Pause) => Some(5.0),
+        (Kind::Drain | Kind::Fill, Kind::Pause) => Some(7.0),
         _ => None,
     }
 }

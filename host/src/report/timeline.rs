@@ -44,7 +44,7 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
     let unit = if trace.meter == Meter::Current { " amps" } else { "watts" };
     let _ = writeln!(
         text,
-        "\n{FAINT}  from        lasts  does    loads                             {unit}  water{FAINT:#}"
+        "\n{FAINT}  from       lasts  does    loads                            {unit}  water{FAINT:#}"
     );
     let heated = heated_waters(cycle);
     let mut water = 0;
@@ -71,13 +71,13 @@ fn row(trace: &Trace, interval: &Interval) -> String {
     let lasts = lasts(interval.duration());
     let does = format!("{}{}", interval.kind, if is_unsure(interval) { "?" } else { "" });
     if interval.kind == Kind::Gap {
-        return format!("  {from:<9} {lasts:>7}  {ALERT}{does:<7}{ALERT:#} no readings");
+        return format!("  {from:<8} {lasts:>7}  {ALERT}{does:<7}{ALERT:#} no readings");
     }
     let drawn = match trace.meter {
         Meter::Current => format!("{:.2}", interval.measured.amps.0),
         Meter::Power => format!("{:.0}", interval.measured.power.0),
     };
-    format!("  {from:<9} {lasts:>7}  {does:<7} {:<32} {drawn:>6}  {}", interval.loads, water(interval))
+    format!("  {from:<8} {lasts:>7}  {does:<7} {:<31} {drawn:>6}  {}", interval.loads, water(interval))
 }
 
 fn water(interval: &Interval) -> String {
