@@ -1,9 +1,11 @@
-//! Frames: a record made safe for a wire and for flash.
+//! Frames: a record, request or reply made safe for a wire and for flash.
 
 use crc::{CRC_32_ISCSI, Crc};
 use postcard::ser_flavors::{Cobs, Slice, crc::CrcModifier};
 
-use crate::Record;
+use serde::{Deserialize, Serialize};
+
+use crate::{REPLY, REQUEST, Record, Reply, Request};
 
 /// The check of a frame: CRC-32C, in the catalogue of parametrised CRC algorithms as CRC-32/ISCSI.
 pub const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISCSI);
@@ -34,8 +36,28 @@ pub enum Damage {
 /// # Errors
 /// When `buffer` is too small; one of [`MAX_FRAME`] never is.
 pub fn encode<'b>(record: &Record, buffer: &'b mut [u8]) -> Result<&'b mut [u8], postcard::Error> {
+    seal(record, buffer)
+}
+
+/// Writes a request as a frame; see [`encode`].
+///
+/// # Errors
+/// When `buffer` is too small.
+pub fn encode_request<'b>(request: &Request, buffer: &'b mut [u8]) -> Result<&'b mut [u8], postcard::Error> {
+    seal(&(REQUEST, request), buffer)
+}
+
+/// Writes a reply as a frame; see [`encode`].
+///
+/// # Errors
+/// When `buffer` is too small.
+pub fn encode_reply<'b>(reply: &Reply, buffer: &'b mut [u8]) -> Result<&'b mut [u8], postcard::Error> {
+    seal(&(REPLY, reply), buffer)
+}
+
+fn seal<'b>(content: &impl Serialize, buffer: &'b mut [u8]) -> Result<&'b mut [u8], postcard::Error> {
     let cobs = Cobs::try_new(Slice::new(buffer))?;
-    postcard::serialize_with_flavor(record, CrcModifier::new(cobs, CRC.digest()))
+    postcard::serialize_with_flavor(content, CrcModifier::new(cobs, CRC.digest()))
 }
 
 /// Reads a frame without its closing zero.
@@ -46,18 +68,63 @@ pub fn encode<'b>(record: &Record, buffer: &'b mut [u8]) -> Result<&'b mut [u8],
 /// See [`Damage`].
 pub fn decode(frame: &[u8]) -> Result<Result<Record, u32>, Damage> {
     let mut buffer = [0; MAX_FRAME];
-    let plain = buffer.get_mut(..frame.len()).ok_or(Damage::TooLong)?;
-    let length = cobs::decode(frame, plain).map_err(|_| Damage::Coding)?;
-    let split = length.checked_sub(CRC_BYTES).ok_or(Damage::Check)?;
-    let (body, check) = plain[..length].split_at(split);
-    if CRC.checksum(body).to_le_bytes() != *check {
-        return Err(Damage::Check);
-    }
+    let body = open(frame, &mut buffer)?;
     match postcard::take_from_bytes::<u32>(body) {
         Ok((kind, _)) if kind >= Record::KINDS => Ok(Err(kind)),
         // Bytes left over are fields that a newer logger appended.
         _ => postcard::from_bytes(body).map(Ok).map_err(|_| Damage::Content),
     }
+}
+
+/// Reads a request's frame without its closing zero.
+///
+/// # Errors
+/// See [`Damage`]; a frame of anything else is [`Damage::Content`].
+pub fn decode_request(frame: &[u8]) -> Result<Request, Damage> {
+    message(frame, REQUEST)
+}
+
+/// Reads a reply's frame without its closing zero. `None` is an intact frame of something else, that is, of a log.
+///
+/// # Errors
+/// See [`Damage`].
+pub fn decode_reply(frame: &[u8]) -> Result<Option<Reply>, Damage> {
+    match message(frame, REPLY) {
+        Err(Damage::Content) => {
+            let mut buffer = [0; MAX_FRAME];
+            match postcard::take_from_bytes::<u32>(open(frame, &mut buffer)?) {
+                Ok((REPLY, _)) | Err(_) => Err(Damage::Content),
+                Ok(_) => Ok(None),
+            }
+        }
+        reply => reply.map(Some),
+    }
+}
+
+/// The CRC that an intact frame without its closing zero carries: what a [`crate::Cursor`] remembers it by.
+///
+/// # Errors
+/// See [`Damage`].
+pub fn check_of(frame: &[u8]) -> Result<u32, Damage> {
+    let mut buffer = [0; MAX_FRAME];
+    open(frame, &mut buffer).map(|body| CRC.checksum(body))
+}
+
+fn message<T: for<'a> Deserialize<'a>>(frame: &[u8], number: u32) -> Result<T, Damage> {
+    let mut buffer = [0; MAX_FRAME];
+    match postcard::take_from_bytes::<(u32, T)>(open(frame, &mut buffer)?) {
+        Ok(((found, message), _)) if found == number => Ok(message),
+        _ => Err(Damage::Content),
+    }
+}
+
+/// What an intact frame holds, its check taken off.
+fn open<'b>(frame: &[u8], buffer: &'b mut [u8; MAX_FRAME]) -> Result<&'b [u8], Damage> {
+    let plain = buffer.get_mut(..frame.len()).ok_or(Damage::TooLong)?;
+    let length = cobs::decode(frame, plain).map_err(|_| Damage::Coding)?;
+    let split = length.checked_sub(CRC_BYTES).ok_or(Damage::Check)?;
+    let (body, check) = plain[..length].split_at(split);
+    if CRC.checksum(body).to_le_bytes() == *check { Ok(body) } else { Err(Damage::Check) }
 }
 
 /// Where an intact frame at the start of `bytes` ends, if damage to its closing zero joined it to what follows.

@@ -18,15 +18,23 @@
 
 mod burst;
 mod frame;
+mod message;
 mod reader;
 mod record;
 mod windows;
 
 pub use burst::{BURST_CHUNK, Burst};
-pub use frame::{CRC, Damage, MAX_FRAME, MAX_RECORD, decode, encode};
+pub use frame::{
+    CRC, Damage, MAX_FRAME, MAX_RECORD, check_of, decode, decode_reply, decode_request, encode, encode_reply,
+    encode_request,
+};
+pub use message::{
+    Arm, Attached, Checked, Clamp, Cursor, Full, HostClock, Identity, Live, REPLY, REQUEST, Refusal, Reply,
+    Request, State, Status, Thermistor,
+};
 pub use reader::{Item, Reader};
 pub use record::{
     Anchor, CloseReason, Closed, FORMAT, Fill, Health, Label, Loss, LossCause, Mains, Mark, OpenReason,
-    Opened, Record, TemperatureRun, Temperatures, Tick, VERSION,
+    Opened, Panic, Record, TemperatureRun, Temperatures, Tick, VERSION,
 };
 pub use windows::{CHANNELS, MAX_RUNS, Run, Window, Windows};

@@ -56,11 +56,13 @@ pub enum Record {
     Loss(Loss),
     /// Kind 9: the log ends on purpose.
     Closed(Closed),
+    /// Kind 10: what the firmware said when it stopped itself.
+    Panic(Panic),
 }
 
 impl Record {
     /// Kinds that this version knows; a greater number on the wire comes from a newer logger.
-    pub const KINDS: u32 = 10;
+    pub const KINDS: u32 = 11;
 }
 
 /// The log begins.
@@ -210,4 +212,13 @@ pub enum CloseReason {
     Battery,
     /// The flash is full.
     Full,
+}
+
+/// What the firmware said when it stopped itself, told after it began again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Panic {
+    /// The first tick after it.
+    pub tick: Tick,
+    /// Where and why, cut to 96 bytes of UTF-8.
+    pub message: String<96>,
 }

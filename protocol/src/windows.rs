@@ -12,7 +12,7 @@ pub const CHANNELS: usize = 7;
 pub const MAX_RUNS: usize = 14;
 
 /// What the logger makes of 480 samples a channel. All of it saturates at the ends of `u16`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Window {
     /// True RMS of the current with its mean removed, milliamps.
     pub rms: u16,

@@ -49,6 +49,10 @@ fn examples() -> BTreeMap<&'static str, Record> {
             Record::Health(Health { tick: Tick(600), battery_mv: 4_870, mains: Mains::Hz60, clipped: 0 }),
         ),
         ("loss", Record::Loss(Loss { first: Tick(36_000), windows: 4, cause: LossCause::Overrun })),
+        (
+            "panic",
+            Record::Panic(Panic { tick: Tick(1_200), message: "storage.rs:12: no".try_into().unwrap() }),
+        ),
         ("closed", Record::Closed(Closed { tick: Tick(432_000), reason: CloseReason::Stopped })),
     ])
 }
@@ -83,6 +87,66 @@ fn the_examples_are_what_this_crate_writes_and_reads() {
         let bytes: Vec<u8> = frame.split(' ').map(|b| u8::from_str_radix(b, 16).unwrap()).collect();
         assert_eq!(decode(bytes.strip_suffix(&[0]).unwrap()), Ok(Ok(record.clone())));
     }
+}
+
+/// `(name, message, its frame)`: what stands under "Requests and replies".
+fn messages() -> Vec<(&'static str, String)> {
+    let clock = HostClock { unix_ms: 1_800_000_000_000, offset_minutes: -300 };
+    let requests = [
+        ("hello", Request::Hello { nonce: 300 }),
+        (
+            "arm",
+            Request::Arm(Arm {
+                clock,
+                label: "flat 3".try_into().unwrap(),
+                microamps_per_count: 16_113,
+                full: Full::Stop,
+            }),
+        ),
+        ("read", Request::Read(Cursor { frames: 2, check: 0x0738_9e05 })),
+    ];
+    let replies = [
+        (
+            "identity",
+            Reply::Hello(Identity {
+                nonce: 300,
+                version: 1,
+                logger: 7,
+                firmware: "0.1.0".try_into().unwrap(),
+            }),
+        ),
+        ("refused", Reply::Refused(Refusal::NotEmpty)),
+        ("end", Reply::End { cursor: Cursor { frames: 2, check: 0x0738_9e05 } }),
+    ];
+    let requests = requests.iter().map(|(name, r)| {
+        let frame = encode_request(r, &mut [0; MAX_FRAME]).unwrap().to_vec();
+        assert_eq!(decode_request(frame.strip_suffix(&[0]).unwrap()).as_ref(), Ok(r));
+        (*name, hex(&frame))
+    });
+    let replies = replies.iter().map(|(name, r)| {
+        let frame = encode_reply(r, &mut [0; MAX_FRAME]).unwrap().to_vec();
+        assert_eq!(decode_reply(frame.strip_suffix(&[0]).unwrap()), Ok(Some(r.clone())));
+        (*name, hex(&frame))
+    });
+    requests.chain(replies).collect()
+}
+
+#[test]
+fn the_messages_are_what_this_crate_writes_and_reads() {
+    let specification = include_str!("../SPEC.md");
+    let text = specification.split("```messages\n").nth(1).unwrap().split("```").next().unwrap();
+    let lines: Vec<_> = messages().iter().map(|(name, frame)| format!("{name:<8} {frame}\n")).collect();
+    assert_eq!(text, lines.concat());
+}
+
+#[test]
+fn a_reply_and_a_frame_of_a_log_are_told_apart() {
+    let mark = encode(&Record::Mark(Mark { tick: Tick(9) }), &mut [0; MAX_FRAME]).unwrap().to_vec();
+    assert_eq!(decode_reply(mark.strip_suffix(&[0]).unwrap()), Ok(None));
+    let reply = encode_reply(&Reply::Done, &mut [0; MAX_FRAME]).unwrap().to_vec();
+    let reply = reply.strip_suffix(&[0]).unwrap();
+    assert_eq!(decode(reply), Ok(Err(REPLY)), "a reader of logs passes it over");
+    assert_eq!(decode_request(reply), Err(Damage::Content));
 }
 
 #[test]

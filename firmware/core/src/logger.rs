@@ -1,13 +1,14 @@
 //! The logger: everything between a window of samples and the records it makes of it.
 
 use tubtrace_protocol::{
-    Anchor, CloseReason, Closed, FORMAT, Health, Label, Loss, LossCause, Mark, OpenReason, Opened, Record,
-    Tick, VERSION, Window,
+    Anchor, CloseReason, Closed, FORMAT, Full, Health, Label, Loss, LossCause, Mains, Mark, OpenReason,
+    Opened, Record, Tick, VERSION, Window,
 };
 
 use crate::metering::{Calibration, MainsFinder, Pickup, measure};
 use crate::recording::{Bursts, FillDetector, TemperatureRecorder, WindowRecorder};
-use crate::sampling::{BLOCK, Block, Channel, WINDOW, channel};
+use crate::sampling::{BLOCK, Block, CHANNELS, Channel};
+use crate::station::{at_end, millivolts};
 use crate::thermistor::celsius;
 
 /// Health is recorded every ten minutes, and when the mains is found.
@@ -20,6 +21,8 @@ pub struct Arming {
     pub logger: u32,
     /// Its clamp.
     pub calibration: Calibration,
+    /// What to do when the flash is full.
+    pub full: Full,
     /// What the technician calls this log.
     pub label: Label,
 }
@@ -28,9 +31,14 @@ pub struct Arming {
 ///
 /// ```
 /// use tubtrace_core::{Arming, BLOCK, Logger, metering::Calibration};
-/// use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
+/// use tubtrace_protocol::{CloseReason, Full, OpenReason, Record, Tick};
 ///
-/// let arming = Arming { logger: 7, calibration: Calibration::NOMINAL, label: "flat 3".try_into().unwrap() };
+/// let arming = Arming {
+///     logger: 7,
+///     calibration: Calibration::NOMINAL,
+///     full: Full::Stop,
+///     label: "flat 3".try_into().unwrap(),
+/// };
 /// let mut kinds = Vec::new();
 /// let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, |record| kinds.push(record));
 /// for _ in 0..600 {
@@ -68,9 +76,15 @@ impl Logger {
             microamps_per_count,
             label: arming.label,
         }));
+        Self { tick, ..Self::idle(arming.calibration) }
+    }
+
+    /// A logger that meters and has no log open.
+    #[must_use]
+    pub fn idle(calibration: Calibration) -> Self {
         Self {
-            calibration: arming.calibration,
-            tick,
+            calibration,
+            tick: Tick(0),
             mains: MainsFinder::default(),
             supply: Pickup::new(Channel::Supply),
             drain: Pickup::new(Channel::Drain),
@@ -86,6 +100,12 @@ impl Logger {
     #[must_use]
     pub const fn tick(&self) -> Tick {
         self.tick
+    }
+
+    /// The mains as it finds it.
+    #[must_use]
+    pub const fn mains(&self) -> Mains {
+        self.mains.mains()
     }
 
     /// Takes the next window of samples. Gives what it measured, for a live view.
@@ -144,7 +164,7 @@ impl Logger {
     }
 
     /// Ends the log.
-    pub fn close(mut self, reason: CloseReason, mut sink: impl FnMut(Record)) {
+    pub fn close(&mut self, reason: CloseReason, mut sink: impl FnMut(Record)) {
         self.flush(&mut sink);
         sink(Record::Closed(Closed { tick: self.tick, reason }));
     }
@@ -157,22 +177,17 @@ impl Logger {
     }
 
     fn health(&mut self, block: &Block) -> Health {
-        let sum: u32 = channel(block, Channel::Battery).map(u32::from).sum();
-        // A third of the supply, 12 bits over 3.3 V: 3 x 3,300 mV / 4,096 a count, over 480 samples.
-        let battery_mv = u64::from(sum) * 9_900 / (4_096 * WINDOW as u64);
         Health {
             tick: self.tick,
-            battery_mv: battery_mv as u16,
+            battery_mv: millivolts(block),
             mains: self.mains.mains(),
             clipped: core::mem::take(&mut self.clipped),
         }
     }
 }
 
-/// Samples at either end of the converter's range, of the three signals. Two counts of margin: a converter with an
-/// offset does not reach its ends.
+/// Samples at either end of the converter's range, of the three signals.
 fn clipped(block: &Block) -> u16 {
-    let ends = |&s: &u16| !(2..=4_093).contains(&s);
     const _: () = assert!(BLOCK < u16::MAX as usize);
-    block.as_chunks::<4>().0.iter().flat_map(|c| &c[..3]).filter(|s| ends(s)).count() as u16
+    block.as_chunks::<CHANNELS>().0.iter().flat_map(|c| &c[..3]).filter(|s| at_end(s)).count() as u16
 }

@@ -7,7 +7,7 @@ pub struct CentiCelsius(pub i16);
 /// The fixed resistor from the reference to the thermistor; the thermistor goes on to ground.
 const FIXED_OHMS: u32 = 10_000;
 
-/// Full scale of the 16-bit converter, which measures against the same reference as the divider.
+/// A divider at its own supply.
 const FULL_SCALE: u32 = 32_768;
 
 const FIRST: i32 = -2_000;
@@ -24,7 +24,19 @@ const OHMS: [u32; 66] = [
     811, 764, 720, 678, 640, 604, 571, 539, 510,
 ];
 
-/// The temperature for a code of the converter, or `None` where the thermistor is open, shorted or outside -20 to
+/// The code of a thermistor's divider against that of its supply, as a code of full scale: the supply drops out.
+/// `None` where there is no supply to speak of, or the divider is above it.
+#[must_use]
+pub fn ratio(divider: i16, supply: i16) -> Option<i16> {
+    let (divider, supply) = (u32::try_from(divider).ok()?, u32::try_from(supply).ok()?);
+    // A quarter of the range: 3.3 V read in a range of 4.096 V are four fifths.
+    if supply < FULL_SCALE / 4 {
+        return None;
+    }
+    i16::try_from(divider * FULL_SCALE / supply).ok()
+}
+
+/// The temperature for a code as [`ratio`] gives it, or `None` where the thermistor is open, shorted or outside -20 to
 /// 110 degrees C, which on a water line is the same thing.
 #[must_use]
 pub fn celsius(code: i16) -> Option<CentiCelsius> {

@@ -1,81 +1,179 @@
-//! Pins, clocks and DMA.
+//! The board: its pins, and who does what.
+
+use core::cell::RefCell;
+use core::fmt::Write;
 
 use defmt_rtt as _;
 use embassy_executor::Spawner;
-use embassy_futures::join::join;
 use embassy_rp::adc::{self, Adc, Channel};
-use embassy_rp::gpio::{Level, Output, Pull};
-use embassy_rp::uart::{self, UartTx};
+use embassy_rp::clocks::RoscRng;
+use embassy_rp::gpio::{Input, Level, Output, Pull};
+use embassy_rp::i2c::{self, I2c};
+use embassy_rp::spi::{self, Spi};
+use embassy_rp::usb::{self as usb_driver, Driver};
+use embassy_rp::watchdog::{ResetReason, Watchdog};
 use embassy_rp::{bind_interrupts, dma, peripherals};
-use embassy_time::{Duration, Instant};
-use panic_probe as _;
+use embassy_time::{Duration, Ticker, Timer};
+use heapless::String;
 use static_cell::StaticCell;
-use tubtrace_core::metering::Calibration;
-use tubtrace_core::{Arming, BLOCK, Block, Logger};
-use tubtrace_protocol::{LossCause, MAX_FRAME, OpenReason, Record, Tick, encode};
+use tubtrace_core::{BLOCK, Block, Start, Station};
+use tubtrace_protocol::OpenReason;
+
+use crate::clips::Clips;
+use crate::desk::{Beat, Tick};
+use crate::sampler::{Sampler, Taken};
+use crate::usb::{Outgoing, Requests, ToHost};
+use crate::{desk, flash, last_words, power, usb};
 
 bind_interrupts!(struct Interrupts {
-    ADC_IRQ_FIFO => adc::InterruptHandler;
-    DMA_IRQ_0 => dma::InterruptHandler<peripherals::DMA_CH0>;
+    DMA_IRQ_0 => dma::InterruptHandler<peripherals::DMA_CH2>, dma::InterruptHandler<peripherals::DMA_CH3>;
+    USBCTRL_IRQ => usb_driver::InterruptHandler<peripherals::USB>;
 });
 
-/// 48 MHz / (2,499 + 1) = 19,200 conversions a second: four channels in round robin, 4,800 each.
-const DIVIDER: u16 = 2_499;
+/// Half of what the memory's interface clock allows; a lead of a hand's width is no trouble.
+const FLASH_HZ: u32 = 12_000_000;
 
-/// A window is 100 ms; this much longer between two of them, and one was lost.
-const LATE: Duration = Duration::from_millis(150);
+/// The converter's fast mode.
+const CLIPS_HZ: u32 = 400_000;
+
+/// The watchdog's patience. The sampler feeds it ten times a second.
+const PATIENCE: Duration = Duration::from_secs(4);
+
+/// Seconds that the desk may be without a sign of life before the watchdog is left to bite.
+const DESK_PATIENCE: u32 = 60;
+
+/// A contact that bounces is quiet after this.
+const BOUNCE: Duration = Duration::from_millis(50);
 
 #[embassy_executor::main]
-async fn main(_spawner: Spawner) {
-    let board = embassy_rp::init(Default::default());
-    let mut adc = Adc::new(board.ADC, Interrupts, adc::Config::default());
-    let mut channels = [
+async fn main(spawner: Spawner) {
+    let board = embassy_rp::init(power::config());
+    power::stop_unused_clocks();
+    let mut watchdog = Watchdog::new(board.WATCHDOG);
+    let start = why(&watchdog);
+    defmt::info!("starting: {}", defmt::Debug2Format(&start.reason));
+
+    let mut config = spi::Config::default();
+    config.frequency = FLASH_HZ;
+    let bus = Spi::new(
+        board.SPI0, board.PIN_18, board.PIN_19, board.PIN_16, board.DMA_CH2, board.DMA_CH3, Interrupts, config,
+    );
+    let opened = flash::open(bus, Output::new(board.PIN_17, Level::High)).await;
+    let (mut storage, memory) = opened.map_or((None, None), |(storage, memory)| (Some(storage), memory));
+    let serial = memory.as_ref().map_or_else(|| RoscRng.next_u32(), |m| m.logger);
+
+    static STATION: StaticCell<RefCell<Station>> = StaticCell::new();
+    let stored = storage.as_ref().is_some_and(|s| s.ring.used() > 0);
+    let station = STATION.init(RefCell::new(Station::start(memory, serial, start, stored)));
+    match &mut storage {
+        Some(storage) => {
+            // The number is chosen once, and what was reserved before the reset is used up.
+            let memory = station.borrow_mut().memory();
+            let _ = storage.remember(&memory).await;
+        }
+        None => {
+            defmt::error!("no flash");
+            station.borrow_mut().without_flash();
+        }
+    }
+
+    static NAME: StaticCell<String<8>> = StaticCell::new();
+    let name = NAME.init(String::new());
+    let _ = write!(name, "{serial:08x}");
+    let port = usb::port(Driver::new(board.USB, Interrupts), name);
+    static OUTGOING: StaticCell<Outgoing> = StaticCell::new();
+    static REQUESTS: StaticCell<Requests> = StaticCell::new();
+    static TICK: StaticCell<Tick> = StaticCell::new();
+    static BEAT: Beat = Beat::new();
+    let outgoing = &*OUTGOING.init(Outgoing::new());
+    let requests = &*REQUESTS.init(Requests::new());
+    let tick = &*TICK.init(Tick::new());
+
+    let mut config = i2c::Config::default();
+    config.frequency = CLIPS_HZ;
+    let clips = Clips::new(I2c::new_blocking(board.I2C0, board.PIN_5, board.PIN_4, config));
+    let lamp = Output::new(board.PIN_25, Level::Low);
+    let pressed = Input::new(board.PIN_14, Pull::Up);
+    let adc = Adc::new_blocking(board.ADC, adc::Config::default());
+    let channels = [
         Channel::new_pin(board.PIN_26, Pull::None),
         Channel::new_pin(board.PIN_27, Pull::None),
         Channel::new_pin(board.PIN_28, Pull::None),
         Channel::new_pin(board.PIN_29, Pull::None),
     ];
-    let mut dma = dma::Channel::new(board.DMA_CH0, Interrupts);
-    let mut led = Output::new(board.PIN_25, Level::Low);
-    let mut config = uart::Config::default();
-    config.baudrate = 921_600;
-    let mut port = UartTx::new_blocking(board.UART0, board.PIN_0, config);
-    let mut send = move |record: Record| {
-        let mut buffer = [0; MAX_FRAME];
-        match encode(&record, &mut buffer) {
-            // Blocks for 3 ms at most; the next window is being sampled meanwhile.
-            Ok(frame) => {
-                let _ = port.blocking_write(frame);
-            }
-            Err(_) => defmt::error!("a record did not fit its frame"),
-        }
-    };
+    watchdog.start(PATIENCE);
+    let sampler = Sampler::start(&adc, channels, board.DMA_CH0, board.DMA_CH1);
 
-    static BLOCKS: StaticCell<[Block; 2]> = StaticCell::new();
-    let [mut sampled, mut metered] = BLOCKS.init([[0; BLOCK]; 2]).each_mut();
-    let arming = Arming { logger: 0, calibration: Calibration::NOMINAL, label: Default::default() };
-    let mut logger = Logger::open(arming, Tick(0), OpenReason::Power, &mut send);
-    defmt::info!("recording");
+    // There is room for each task once, and each is begun once.
+    spawner.spawn(usb::run(port.device).unwrap());
+    spawner.spawn(usb::receive(port.receiver, requests).unwrap());
+    spawner.spawn(usb::send(port.sender, outgoing).unwrap());
+    spawner.spawn(desk::work(station, storage, requests, tick, ToHost(outgoing, &BEAT)).unwrap());
+    spawner.spawn(button(station, pressed).unwrap());
+    sample(station, sampler, clips, lamp, tick, watchdog, &BEAT).await
+}
 
-    let _ = adc.read_many_multichannel(&mut channels, metered, DIVIDER, &mut dma).await;
-    let mut last = Instant::now();
+/// Takes windows as they come, for ever.
+async fn sample(
+    station: &RefCell<Station>,
+    mut sampler: Sampler,
+    mut clips: Clips,
+    mut lamp: Output<'static>,
+    tick: &Tick,
+    mut watchdog: Watchdog,
+    beat: &Beat,
+) -> ! {
+    static BLOCK_OF_SAMPLES: StaticCell<Block> = StaticCell::new();
+    let block = BLOCK_OF_SAMPLES.init([0; BLOCK]);
+    let mut ticker = Ticker::every(Duration::from_millis(100));
     loop {
-        // Sampling of the next window starts first; then this one is worked while the DMA runs.
-        let sampling = adc.read_many_multichannel(&mut channels, sampled, DIVIDER, &mut dma);
-        let working = async {
-            let window = logger.window(metered, &mut send);
-            led.set_level(Level::from(window.rms > 20));
-        };
-        let (result, ()) = join(sampling, working).await;
-        let now = Instant::now();
-        let late = now - last;
-        last = now;
-        if result.is_err() || late > LATE {
-            // What was not sampled in time is said to be lost, in whole windows.
-            let windows = (late.as_millis() / 100).saturating_sub(1).max(1) as u32;
-            defmt::warn!("lost {} windows", windows);
-            logger.lost(windows, LossCause::Overrun, &mut send);
+        loop {
+            match sampler.take(block) {
+                Taken::Nothing => break,
+                Taken::Window => {
+                    station.borrow_mut().window(block);
+                    if let Some(codes) = clips.step() {
+                        station.borrow_mut().temperatures(codes);
+                    }
+                }
+                Taken::Lost(windows) => {
+                    defmt::warn!("lost {} windows", windows);
+                    station.borrow_mut().lost(windows);
+                }
+            }
         }
-        core::mem::swap(&mut sampled, &mut metered);
+        lamp.set_level(station.borrow().lit().into());
+        tick.signal(());
+        if beat.age() < DESK_PATIENCE {
+            watchdog.feed(PATIENCE);
+        }
+        ticker.next().await;
     }
+}
+
+/// Waits for presses of the button, which pulls its pin to ground.
+#[embassy_executor::task]
+async fn button(station: &'static RefCell<Station>, mut pin: Input<'static>) -> ! {
+    loop {
+        pin.wait_for_falling_edge().await;
+        Timer::after(BOUNCE).await;
+        if pin.is_low() {
+            defmt::info!("button");
+            station.borrow_mut().button();
+            pin.wait_for_high().await;
+            Timer::after(BOUNCE).await;
+        }
+    }
+}
+
+/// Why the processor starts, and what it said when it stopped itself.
+fn why(watchdog: &Watchdog) -> Start {
+    let panic = last_words::take();
+    let reason = match (watchdog.reset_reason(), &panic) {
+        (Some(_), Some(_)) => OpenReason::Panic,
+        (Some(ResetReason::TimedOut), None) => OpenReason::Watchdog,
+        // A forced reset that left no words is how a programmer starts the board.
+        (Some(ResetReason::Forced), None) | (None, _) => OpenReason::Power,
+    };
+    Start { reason, panic }
 }

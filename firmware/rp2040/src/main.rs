@@ -1,12 +1,26 @@
 //! The logger's image for an RP2040 board.
 //!
-//! First version: current clamp and both pickups are sampled, metered and recorded by `tubtrace-core`, and the frames leave
-//! on the serial port (GP0, 921,600 baud), ready to be kept as a `.tub` log. There is no flash ring, no USB and no
-//! thermistor converter on it yet.
+//! `tubtrace-core` decides everything; what is here moves bytes between it and the pins. Five tasks share one core and never
+//! wait for one another: the sampler takes windows out of a DMA ring, the desk writes them to flash and answers the host, two
+//! move bytes over USB, and one waits for the button.
 #![cfg_attr(target_os = "none", no_std, no_main)]
 
 #[cfg(target_os = "none")]
 mod board;
+#[cfg(target_os = "none")]
+mod clips;
+#[cfg(target_os = "none")]
+mod desk;
+#[cfg(target_os = "none")]
+mod flash;
+#[cfg(target_os = "none")]
+mod last_words;
+#[cfg(target_os = "none")]
+mod power;
+#[cfg(target_os = "none")]
+mod sampler;
+#[cfg(target_os = "none")]
+mod usb;
 
 #[cfg(not(target_os = "none"))]
 fn main() {

@@ -59,7 +59,8 @@ pub fn record(
         };
 
         let label = "demo kitchen".try_into().unwrap_or_default();
-        let arming = Arming { logger: night.seed as u32, calibration: Calibration::NOMINAL, label };
+        let arming =
+            Arming { logger: night.seed as u32, calibration: Calibration::NOMINAL, full: Full::Stop, label };
         let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut keep);
         logger.anchor(start_unix_ms, 0, &mut keep);
         for second in receive {

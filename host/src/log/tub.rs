@@ -77,6 +77,13 @@ impl Contents {
                 let what = format!("{} windows lost ({:?})", loss.windows, loss.cause).to_lowercase();
                 self.notes.add(&what, || clock_of(loss.first));
             }
+            Record::Panic(panic) => {
+                let what = format!(
+                    "the logger's firmware had stopped itself: {}",
+                    crate::report::harmless(&panic.message)
+                );
+                self.notes.add(&what, || clock_of(panic.tick));
+            }
             // Raw samples wait for a reader that looks at waveforms; the end needs none.
             Record::Burst(_) | Record::Closed(_) => {}
         }

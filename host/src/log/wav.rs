@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use tubtrace_core::metering::Calibration;
-use tubtrace_core::{Arming, BLOCK, CHANNELS, Logger, SAMPLE_RATE};
+use tubtrace_core::{Arming, BLOCK, CHANNELS, Full, Logger, SAMPLE_RATE};
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
@@ -37,7 +37,8 @@ pub fn from_wav(path: &Path) -> Result<(Vec<u8>, Notes), LogError> {
 
     let mut log = Vec::new();
     let mut put = |record: Record| append(&mut log, &record);
-    let arming = Arming { logger: 0, calibration: Calibration::NOMINAL, label: Default::default() };
+    let calibration = Calibration::NOMINAL;
+    let arming = Arming { logger: 0, calibration, full: Full::Stop, label: Default::default() };
     let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
     let mut notes = Notes::default();
     let mut block = [MIDDLE as u16; BLOCK];

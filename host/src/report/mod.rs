@@ -9,6 +9,7 @@ mod words;
 pub use json::{check_json, timeline_json};
 pub use timeline::timeline;
 pub use verdict::{overview, verdict};
+pub(crate) use words::harmless;
 pub use words::{clock_time, duration, heading};
 
 use crate::findings::Judged;

@@ -45,7 +45,7 @@ fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
 }
 
 /// Text out of a log or a chart, without what could steer a terminal.
-pub(super) fn harmless(text: &str) -> String {
+pub(crate) fn harmless(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 

@@ -16,6 +16,8 @@ pub struct Pickup {
     channel: Channel,
     /// The last mains period of samples.
     past: [i16; PERIOD_50],
+    /// Whether `past` holds samples yet.
+    primed: bool,
     at: usize,
     period: usize,
     /// State of the low pass whose complement is the high pass, sixteenths of a count.
@@ -26,7 +28,7 @@ impl Pickup {
     /// A pickup on `channel`.
     #[must_use]
     pub const fn new(channel: Channel) -> Self {
-        Self { channel, past: [0; PERIOD_50], at: 0, period: PERIOD_50, low: 0 }
+        Self { channel, past: [0; PERIOD_50], primed: false, at: 0, period: PERIOD_50, low: 0 }
     }
 
     /// RMS of the noise in this window, sixteenths of a count, saturating.
@@ -35,6 +37,13 @@ impl Pickup {
         if period != self.period {
             // The first period after the change still sees hum; it lasts a sixth of a window, once in a log.
             (self.period, self.at) = (period, 0);
+        }
+        if !core::mem::replace(&mut self.primed, true) {
+            // The first period is compared with itself: nothing is heard in it, least of all the bias setting in.
+            self.past
+                .iter_mut()
+                .zip(channel(block, self.channel))
+                .for_each(|(p, s)| *p = s.min(4_095).cast_signed());
         }
         let mut squares = 0u64;
         for sample in channel(block, self.channel) {

@@ -1,0 +1,50 @@
+//! The battery: how much is left, and when to stop before it stops us.
+
+use crate::sampling::{Block, Channel, WINDOW, channel};
+
+/// Below this the LED says so: three alkaline cells at 1.1 V. Common practice, no source.
+const LOW_MV: u16 = 3_300;
+
+/// Below this for ten seconds the log is closed while it still can be: three cells at 0.97 V, nearly empty.
+const EMPTY_MV: u16 = 2_900;
+
+/// Windows below [`EMPTY_MV`] before the log is closed: a flash that erases pulls the pack down for 0.4 s.
+const PATIENCE: u8 = 100;
+
+/// Looked at once a second.
+const EVERY: u8 = 10;
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Battery {
+    millivolts: u16,
+    windows: u8,
+    empty: u8,
+}
+
+impl Battery {
+    /// Takes a window; `true` when it is time to stop. A battery that reads nothing is one that is not measured.
+    pub(super) fn window(&mut self, block: &Block) -> bool {
+        if self.windows == 0 {
+            self.millivolts = millivolts(block);
+        }
+        self.windows = (self.windows + 1) % EVERY;
+        let empty = self.millivolts > 0 && self.millivolts < EMPTY_MV;
+        self.empty = if empty { self.empty.saturating_add(1) } else { 0 };
+        self.empty == PATIENCE
+    }
+
+    pub(super) const fn is_low(&self) -> bool {
+        self.millivolts > 0 && self.millivolts < LOW_MV
+    }
+
+    pub(super) const fn millivolts(&self) -> u16 {
+        self.millivolts
+    }
+}
+
+/// Mean of the battery channel: a third of the supply, 12 bits over 3.3 V, so 3 x 3,300 mV / 4,096 a count.
+pub(crate) fn millivolts(block: &Block) -> u16 {
+    let sum: u32 = channel(block, Channel::Battery).map(u32::from).sum();
+    // 4,095 counts are 9,897 mV.
+    (u64::from(sum) * 9_900 / (4_096 * WINDOW as u64)) as u16
+}

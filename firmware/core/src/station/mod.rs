@@ -1,0 +1,303 @@
+//! The station: the logger with everything around it that is decided window by window. What it records waits in a
+//! backlog for the flash, so nothing here ever waits.
+
+mod backlog;
+mod battery;
+mod checks;
+mod lamp;
+
+use tubtrace_protocol::{
+    Checked, Clamp, CloseReason, Full, HostClock, Live, LossCause, MAX_FRAME, OpenReason, Panic, Record,
+    State, Status, Tick, Window,
+};
+
+use crate::logger::{Arming, Logger};
+use crate::metering::Calibration;
+use crate::sampling::Block;
+use crate::storage::{Memory, RESERVE, RESERVE_EVERY};
+use backlog::Backlog;
+use battery::Battery;
+pub(crate) use battery::millivolts;
+use checks::Checks;
+pub(crate) use checks::at_end;
+pub use lamp::Lamp;
+
+/// Windows for which the LED confirms a press of the button.
+const HEARD: u32 = 10;
+
+/// Percent of the flash in use above which it is nearly full.
+const NEARLY_FULL: u32 = 90;
+
+/// Why the logger starts.
+#[derive(Clone, Debug)]
+pub struct Start {
+    /// The reason, as far as the processor knows it.
+    pub reason: OpenReason,
+    /// What the firmware said when it stopped itself.
+    pub panic: Option<heapless::String<96>>,
+}
+
+/// See the module.
+#[derive(Debug)]
+pub struct Station {
+    logger: Logger,
+    arming: Arming,
+    state: State,
+    backlog: Backlog,
+    checks: Checks,
+    battery: Battery,
+    latest: Live,
+    /// The window after which the LED no longer confirms the button.
+    heard: u32,
+    reserved: Tick,
+    used: u32,
+    capacity: u32,
+    live: bool,
+}
+
+impl Station {
+    /// Starts, and goes on recording if that was what the logger did before it was reset. `serial` is its number if
+    /// nothing is remembered; `stored` whether the flash holds a log.
+    #[must_use]
+    pub fn start(memory: Option<Memory>, serial: u32, start: Start, stored: bool) -> Self {
+        let recording = memory.as_ref().is_some_and(|m| m.recording);
+        let reserved = memory.as_ref().map_or(Tick(0), |m| m.reserved);
+        let arming = Arming {
+            logger: memory.as_ref().map_or(serial, |m| m.logger),
+            calibration: memory
+                .as_ref()
+                .and_then(|m| Calibration::new(m.microamps_per_count))
+                .unwrap_or(Calibration::NOMINAL),
+            full: memory.as_ref().map_or(Full::Stop, |m| m.full),
+            label: memory.map(|m| m.label).unwrap_or_default(),
+        };
+        let mut station = Self {
+            logger: Logger::idle(arming.calibration),
+            arming,
+            state: if stored { State::Stopped } else { State::Empty },
+            backlog: Backlog::default(),
+            checks: Checks::default(),
+            battery: Battery::default(),
+            latest: Live { uptime: 0, window: Window::default(), clips: [None; 2], mark: false },
+            heard: 0,
+            reserved,
+            used: 0,
+            capacity: 0,
+            live: false,
+        };
+        if recording {
+            station.record(reserved, start.reason);
+            if let Some(message) = start.panic {
+                station.backlog.put(&Record::Panic(Panic { tick: reserved, message }));
+            }
+        }
+        station
+    }
+
+    /// The flash cannot be used. Windows are still measured, for a host that looks on.
+    pub fn without_flash(&mut self) {
+        self.state = State::NoFlash;
+        self.backlog.open = false;
+        self.backlog.clear();
+    }
+
+    /// Begins a new log.
+    pub fn arm(&mut self, arming: Arming, clock: HostClock) {
+        self.arming = arming;
+        self.record(Tick(0), OpenReason::Armed);
+        self.anchor(clock);
+    }
+
+    fn record(&mut self, tick: Tick, reason: OpenReason) {
+        self.state = State::Recording;
+        self.backlog.open = true;
+        self.reserved = tick;
+        let backlog = &mut self.backlog;
+        self.logger = Logger::open(self.arming.clone(), tick, reason, |record| backlog.put(&record));
+    }
+
+    /// Takes the next window of samples.
+    pub fn window(&mut self, block: &Block) {
+        let Self { logger, backlog, .. } = self;
+        let window = logger.window(block, |record| backlog.put(&record));
+        self.checks.window(block, &window);
+        let uptime = self.latest.uptime.wrapping_add(1);
+        self.latest = Live { uptime, window, clips: self.checks.clips(), mark: false };
+        if self.battery.window(block) && self.state == State::Recording {
+            self.close(CloseReason::Battery);
+        }
+    }
+
+    /// Takes the codes of the two thermistors (supply, drain), once a second; `None` where the converter is silent.
+    pub fn temperatures(&mut self, codes: Option<[i16; 2]>) {
+        self.checks.codes(codes);
+        let Self { logger, backlog, .. } = self;
+        logger.temperatures(codes.unwrap_or([i16::MIN; 2]), |record| backlog.put(&record));
+    }
+
+    /// Someone pressed the button.
+    pub fn button(&mut self) {
+        self.latest.mark = true;
+        self.heard = self.latest.uptime.wrapping_add(HEARD);
+        let Self { logger, backlog, .. } = self;
+        logger.mark(|record| backlog.put(&record));
+    }
+
+    /// Samples of `windows` windows never came.
+    pub fn lost(&mut self, windows: u32) {
+        self.latest.uptime = self.latest.uptime.wrapping_add(windows);
+        let Self { logger, backlog, .. } = self;
+        backlog.lost = backlog.lost.saturating_add(windows);
+        logger.lost(windows, LossCause::Overrun, |record| backlog.put(&record));
+    }
+
+    /// The time by a host's clock.
+    pub fn anchor(&mut self, clock: HostClock) {
+        let Self { logger, backlog, .. } = self;
+        logger.anchor(clock.unix_ms, clock.offset_minutes, |record| backlog.put(&record));
+    }
+
+    /// Hands over to the backlog what is held back, so that a host that reads now gets all there is.
+    pub fn flush(&mut self) {
+        let Self { logger, backlog, .. } = self;
+        logger.flush(&mut |record| backlog.put(&record));
+    }
+
+    /// Ends the log.
+    pub fn close(&mut self, reason: CloseReason) {
+        let Self { logger, backlog, .. } = self;
+        logger.close(reason, |record| backlog.put(&record));
+        self.logger = Logger::idle(self.arming.calibration);
+        self.backlog.open = false;
+        self.state = State::Stopped;
+    }
+
+    /// The log has been erased.
+    pub fn erased(&mut self) {
+        self.state = State::Empty;
+        self.backlog.clear();
+    }
+
+    /// The flash refused a frame that was taken from the backlog.
+    pub fn refused(&mut self, frame: &[u8]) {
+        self.backlog.refused(frame);
+    }
+
+    /// The oldest frame that waits for the flash.
+    pub fn next_frame<'b>(&mut self, buffer: &'b mut [u8; MAX_FRAME]) -> Option<&'b [u8]> {
+        self.backlog.pop(buffer)
+    }
+
+    /// Whether so much waits for the flash that it should be written before anything else is done.
+    #[must_use]
+    pub fn pressing(&self) -> bool {
+        self.backlog.presses()
+    }
+
+    /// How much of the flash is in use.
+    pub fn note_storage(&mut self, used: u32, capacity: u32) {
+        (self.used, self.capacity) = (used, capacity);
+    }
+
+    /// What must be remembered now, if it is time to reserve ticks again.
+    pub fn due(&mut self) -> Option<Memory> {
+        let due = self.state == State::Recording
+            && self.logger.tick().0.saturating_add(RESERVE - RESERVE_EVERY) >= self.reserved.0;
+        due.then(|| self.memory())
+    }
+
+    /// What must be remembered, with ticks reserved ahead.
+    pub fn memory(&mut self) -> Memory {
+        self.reserved = self.logger.tick().after(RESERVE);
+        Memory {
+            logger: self.arming.logger,
+            recording: self.state == State::Recording,
+            reserved: self.reserved,
+            microamps_per_count: self.arming.calibration.microamps_per_count(),
+            full: self.arming.full,
+            label: self.arming.label.clone(),
+        }
+    }
+
+    /// What the LED shows now.
+    #[must_use]
+    pub fn lamp(&self) -> Lamp {
+        let now = self.latest.uptime;
+        let ahead = self.heard.wrapping_sub(now);
+        if ahead > 0 && ahead <= HEARD {
+            Lamp::Heard
+        } else if self.state == State::NoFlash {
+            Lamp::NoFlash
+        } else if self.state != State::Recording {
+            Lamp::Dark
+        } else if self.battery.is_low() {
+            Lamp::BatteryLow
+        } else if self.arming.full == Full::Stop && self.used / NEARLY_FULL > self.capacity / 100 {
+            Lamp::NearlyFull
+        } else if self.checks.clip_missing() {
+            Lamp::ClipMissing
+        } else if self.checks.result().clamp == Clamp::Quiet {
+            Lamp::NoMains
+        } else {
+            Lamp::Recording
+        }
+    }
+
+    /// Whether the LED is lit in the window that was measured last.
+    #[must_use]
+    pub fn lit(&self) -> bool {
+        self.lamp().lit(self.latest.uptime)
+    }
+
+    /// The last window, for a host that looks on.
+    #[must_use]
+    pub const fn latest(&self) -> Live {
+        self.latest
+    }
+
+    /// Whether a host looks on.
+    #[must_use]
+    pub const fn is_live(&self) -> bool {
+        self.live
+    }
+
+    /// A host looks on, or no longer.
+    pub const fn set_live(&mut self, on: bool) {
+        self.live = on;
+    }
+
+    /// What the clips look like.
+    #[must_use]
+    pub fn check(&self) -> Checked {
+        self.checks.result()
+    }
+
+    /// What the logger is doing.
+    #[must_use]
+    pub const fn state(&self) -> State {
+        self.state
+    }
+
+    /// Its number.
+    #[must_use]
+    pub const fn serial(&self) -> u32 {
+        self.arming.logger
+    }
+
+    /// How it is, but for the token that erasing wants.
+    #[must_use]
+    pub fn status(&self) -> Status {
+        Status {
+            state: self.state,
+            tick: self.logger.tick(),
+            uptime: self.latest.uptime,
+            used: self.used,
+            capacity: self.capacity,
+            lost: self.backlog.lost,
+            battery_mv: self.battery.millivolts(),
+            mains: self.logger.mains(),
+            erase_token: 0,
+            label: self.arming.label.clone(),
+        }
+    }
+}

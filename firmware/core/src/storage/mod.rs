@@ -1,0 +1,67 @@
+//! What is in flash: the log, and what the logger must remember across a reset.
+//!
+//! One chip holds both: the ring of frames first, and in its last sectors the [`Memory`].
+
+mod memory;
+mod ring;
+mod sparse;
+
+use core::ops::Range;
+
+use embedded_storage_async::nor_flash::NorFlash;
+use tubtrace_protocol::Record;
+
+pub use memory::{Memory, RESERVE, RESERVE_EVERY};
+pub use ring::{Full, Ring, RingError};
+
+/// Sectors at the end of the chip for the memory. One is erased about every hour of recording, in turn.
+const MEMORY_SECTORS: u32 = 4;
+
+/// The chip.
+pub struct Storage<F: NorFlash> {
+    /// The log.
+    pub ring: Ring<F>,
+    memory: Range<u32>,
+}
+
+impl<F: NorFlash> Storage<F> {
+    /// Opens the first `size` bytes of a chip, with whatever an earlier run left there. The ring overwrites nothing
+    /// until [`Ring::set_full`] says so.
+    ///
+    /// # Errors
+    /// [`RingError::Range`] where the size is not whole sectors, or too small; the flash's own.
+    pub async fn open(flash: F, size: u32) -> Result<Self, RingError<F::Error>> {
+        let split = size.checked_sub(MEMORY_SECTORS * F::ERASE_SIZE as u32).ok_or(RingError::Range)?;
+        let mut ring = Ring::open(flash, 0..split, Full::Stop)?;
+        ring.measure().await?;
+        Ok(Self { ring, memory: split..size })
+    }
+
+    /// What was remembered before the reset. The ring does from now on what it says.
+    ///
+    /// # Errors
+    /// The flash's own.
+    pub async fn recall(&mut self) -> Result<Option<Memory>, RingError<F::Error>> {
+        let memory = memory::recall(self.ring.flash(), self.memory.clone()).await?;
+        if let Some(memory) = &memory {
+            self.ring.set_full(memory.full);
+        }
+        Ok(memory)
+    }
+
+    /// Remembers.
+    ///
+    /// # Errors
+    /// The flash's own.
+    pub async fn remember(&mut self, memory: &Memory) -> Result<(), RingError<F::Error>> {
+        memory::remember(self.ring.flash(), self.memory.clone(), memory).await
+    }
+
+    /// Writes a record as the newest of the log.
+    ///
+    /// # Errors
+    /// Full, or the flash's own.
+    pub async fn append(&mut self, record: &Record) -> Result<(), RingError<F::Error>> {
+        self.ring.append(record).await
+    }
+}

@@ -1,0 +1,333 @@
+//! The board's own code on the host: armed, recording, read, stopped and erased over the link, across resets.
+
+use std::cell::RefCell;
+
+use embassy_futures::block_on;
+use tubtrace_core::link::{Desk, Gone, Outlet};
+use tubtrace_core::{BLOCK, Block, Start, Station, Storage};
+use tubtrace_protocol::{
+    Arm, Attached, Clamp, CloseReason, Cursor, Full, HostClock, Item, LossCause, OpenReason, Reader, Record,
+    Refusal, Reply, Request, State, Status, Thermistor, Tick, decode_reply,
+};
+use tubtrace_simulator::RamFlash;
+
+const CLOCK: HostClock = HostClock { unix_ms: 1_800_000_000_000, offset_minutes: 60 };
+const POWER: Start = Start { reason: OpenReason::Power, panic: None };
+
+/// What the host hears; after `patience` sends the cable is pulled.
+#[derive(Default)]
+struct Cable {
+    heard: Vec<Vec<u8>>,
+    patience: Option<usize>,
+}
+
+impl Outlet for Cable {
+    async fn send(&mut self, bytes: &[u8]) -> Result<(), Gone> {
+        if self.patience == Some(self.heard.len()) {
+            return Err(Gone);
+        }
+        self.heard.push(bytes.to_vec());
+        Ok(())
+    }
+
+    async fn pause(&mut self) {
+        embassy_futures::yield_now().await;
+    }
+}
+
+struct Bench<'s> {
+    station: &'s RefCell<Station>,
+    desk: Desk<'s, RamFlash>,
+}
+
+/// A board as it starts from a flash, on a station that the caller keeps.
+fn start(flash: RamFlash, start: Start, place: &RefCell<Option<RefCell<Station>>>) -> Storage<RamFlash> {
+    let size = flash.size();
+    block_on(async {
+        let mut storage = Storage::open(flash, size).await.unwrap();
+        let memory = storage.recall().await.unwrap();
+        let stored = storage.ring.used() > 0;
+        *place.borrow_mut() = Some(RefCell::new(Station::start(memory, 77, start, stored)));
+        storage
+    })
+}
+
+/// Runs `what` on a board that starts from `flash`, then takes the power away and gives the flash back.
+fn board<T>(flash: RamFlash, reason: Start, what: impl FnOnce(&mut Bench) -> T) -> (RamFlash, T) {
+    let place = RefCell::new(None);
+    let storage = start(flash, reason, &place);
+    let station = place.into_inner().unwrap();
+    let mut bench = Bench { station: &station, desk: Desk::new(&station, Some(storage), "test") };
+    let result = what(&mut bench);
+    (bench.desk.into_flash().unwrap(), result)
+}
+
+/// A mains current of about 5 A with a battery of 4.5 V.
+fn block(n: u32) -> Block {
+    let mut block = [0; BLOCK];
+    for (i, four) in block.chunks_exact_mut(4).enumerate() {
+        let wave = (std::f64::consts::TAU * 60.0 * i as f64 / 4_800.0).sin();
+        let knock = if i % 3 == 0 { 40 } else { 0 };
+        four.copy_from_slice(&[
+            (2_048.0 + 400.0 * wave) as u16 + (n % 7) as u16,
+            2_048 + knock,
+            2_048,
+            1_862,
+        ]);
+    }
+    block
+}
+
+/// A current that changes with every window, so that each costs its place in the log.
+fn restless(n: u32) -> Block {
+    let mut block = block(0);
+    let part = 1 + i32::from(n % 2 == 0) + (n % 5) as i32;
+    for sample in block.iter_mut().step_by(4) {
+        *sample = (2_048 + (i32::from(*sample) - 2_048) * part / 2) as u16;
+    }
+    block
+}
+
+impl Bench<'_> {
+    fn run(&mut self, windows: u32) {
+        for n in 0..windows {
+            self.station.borrow_mut().window(&block(n));
+            if n % 10 == 0 {
+                self.station.borrow_mut().temperatures(Some([16_384, 16_384]));
+            }
+            block_on(self.desk.write());
+        }
+    }
+
+    fn ask(&mut self, request: Request) -> Reply {
+        let mut cable = Cable::default();
+        block_on(self.desk.answer(request, &mut cable)).unwrap();
+        let last = cable.heard.pop().unwrap();
+        decode_reply(last.strip_suffix(&[0]).unwrap()).unwrap().expect("a reply")
+    }
+
+    fn status(&mut self) -> Status {
+        let Reply::Status(status) = self.ask(Request::Status) else { panic!("no status") };
+        status
+    }
+
+    fn arm(&mut self, full: Full) -> Reply {
+        let label = "flat 3".try_into().unwrap();
+        self.ask(Request::Arm(Arm { clock: CLOCK, label, microamps_per_count: 16_113, full }))
+    }
+
+    /// Reads until the end or until the cable is pulled after so many frames; moves the cursor as a host does.
+    fn read(&mut self, cursor: &mut Cursor, patience: Option<usize>) -> Vec<Vec<u8>> {
+        let mut cable = Cable { patience, ..Cable::default() };
+        let done = block_on(self.desk.answer(Request::Read(*cursor), &mut cable));
+        assert_eq!(done.is_err(), patience.is_some());
+        if patience.is_none() {
+            let end = cable.heard.pop().unwrap();
+            assert!(matches!(decode_reply(end.strip_suffix(&[0]).unwrap()), Ok(Some(Reply::End { .. }))));
+        }
+        if let Some(last) = cable.heard.last() {
+            cursor.frames += cable.heard.len() as u32;
+            cursor.check = tubtrace_protocol::check_of(last.strip_suffix(&[0]).unwrap()).unwrap();
+        }
+        cable.heard
+    }
+}
+
+fn records(frames: &[Vec<u8>]) -> Vec<Record> {
+    let mut records = Vec::new();
+    Reader::default().push(&frames.concat(), |item| match item {
+        Item::Record(record) => records.push(record),
+        other => panic!("{other:?}"),
+    });
+    records
+}
+
+fn windows(records: &[Record]) -> u32 {
+    records.iter().map(|r| if let Record::Windows(w) = r { w.len() } else { 0 }).sum()
+}
+
+#[test]
+fn from_arming_to_erasing() {
+    board(RamFlash::new(32), POWER, |bench| {
+        assert_eq!(bench.status().state, State::Empty);
+        assert_eq!(bench.ask(Request::Stop), Reply::Refused(Refusal::NotRecording));
+        bench.run(5);
+        assert_eq!(bench.arm(Full::Stop), Reply::Done);
+        bench.run(1_000);
+        bench.station.borrow_mut().button();
+        let status = bench.status();
+        assert_eq!((status.state, status.tick, status.uptime), (State::Recording, Tick(1_000), 1_005));
+        assert!((4_400..4_600).contains(&status.battery_mv), "{}", status.battery_mv);
+        assert_eq!(bench.arm(Full::Stop), Reply::Refused(Refusal::Recording));
+        assert_eq!(
+            bench.ask(Request::Erase { token: status.erase_token }),
+            Reply::Refused(Refusal::Recording)
+        );
+
+        let mut cursor = Cursor::default();
+        let first = bench.read(&mut cursor, None);
+        assert_eq!(windows(&records(&first)), 1_000, "reading flushes what is held back");
+        bench.run(50);
+        assert_eq!(bench.ask(Request::Anchor(CLOCK)), Reply::Done);
+        assert_eq!(bench.ask(Request::Stop), Reply::Done);
+        let rest = bench.read(&mut cursor, None);
+        let all = records(&[first, rest].concat());
+        assert_eq!(windows(&all), 1_050);
+        assert!(matches!(&all[0], Record::Opened(o) if o.reason == OpenReason::Armed && o.label == "flat 3"));
+        assert!(all.iter().any(|r| matches!(r, Record::Mark(m) if m.tick == Tick(1_000))));
+        assert_eq!(all.iter().filter(|r| matches!(r, Record::Anchor(_))).count(), 2);
+        assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Stopped));
+
+        assert_eq!(
+            bench.arm(Full::Stop),
+            Reply::Refused(Refusal::NotEmpty),
+            "nothing is overwritten by arming"
+        );
+        assert_eq!(bench.ask(Request::Erase { token: 1 }), Reply::Refused(Refusal::Token));
+        let token = bench.status().erase_token;
+        assert_eq!(bench.ask(Request::Erase { token }), Reply::Done);
+        let status = bench.status();
+        assert_eq!((status.state, status.used), (State::Empty, 0));
+        assert_eq!(bench.arm(Full::Overwrite), Reply::Done);
+    });
+}
+
+#[test]
+fn a_pull_goes_on_where_the_cable_came_out() {
+    board(RamFlash::new(32), POWER, |bench| {
+        bench.arm(Full::Stop);
+        bench.run(3_000);
+        let whole = bench.read(&mut Cursor::default(), None);
+        assert!(whole.len() > 10);
+        let mut cursor = Cursor::default();
+        let mut pieces = Vec::new();
+        while pieces.len() + 4 < whole.len() {
+            pieces.extend(bench.read(&mut cursor, Some(3)));
+        }
+        pieces.extend(bench.read(&mut cursor, None));
+        assert_eq!(pieces, whole);
+
+        let wrong = Cursor { check: cursor.check ^ 1, ..cursor };
+        assert_eq!(bench.ask(Request::Read(wrong)), Reply::Refused(Refusal::OtherLog));
+        let beyond = Cursor { frames: cursor.frames + 1, ..cursor };
+        assert_eq!(bench.ask(Request::Read(beyond)), Reply::Refused(Refusal::OtherLog));
+    });
+}
+
+#[test]
+fn a_reset_is_told_and_no_tick_is_used_twice() {
+    let (flash, ()) = board(RamFlash::new(32), POWER, |bench| {
+        bench.arm(Full::Stop);
+        bench.run(700);
+    });
+    let panic = Start { reason: OpenReason::Panic, panic: Some("board.rs:9: why".try_into().unwrap()) };
+    let (flash, ()) = board(flash, panic, |bench| {
+        assert_eq!(bench.status().state, State::Recording, "it goes on by itself");
+        bench.run(100);
+    });
+    board(flash, Start { reason: OpenReason::Watchdog, panic: None }, |bench| {
+        bench.run(100);
+        let all = records(&bench.read(&mut Cursor::default(), None));
+        let opened: Vec<_> =
+            all.iter().filter_map(|r| if let Record::Opened(o) = r { Some(o) } else { None }).collect();
+        let reasons: Vec<_> = opened.iter().map(|o| o.reason).collect();
+        assert_eq!(reasons, [OpenReason::Armed, OpenReason::Panic, OpenReason::Watchdog]);
+        assert!(opened.iter().all(|o| o.label == "flat 3" && o.logger == 77));
+        assert!(all.iter().any(|r| matches!(r, Record::Panic(p) if p.message == "board.rs:9: why")));
+        let mut last = 0;
+        for record in &all {
+            if let Record::Windows(w) = record {
+                assert!(w.start.0 >= last, "{} after {last}", w.start.0);
+                last = w.start.0 + w.len();
+            }
+        }
+    });
+}
+
+#[test]
+fn a_full_flash_stops_or_lets_the_oldest_go_as_armed() {
+    for (full, state) in [(Full::Stop, State::Stopped), (Full::Overwrite, State::Recording)] {
+        board(RamFlash::new(8), POWER, |bench| {
+            bench.arm(full);
+            for n in 0..6_000 {
+                bench.station.borrow_mut().window(&restless(n));
+                block_on(bench.desk.write());
+            }
+            assert_eq!(bench.status().state, state, "{full:?}");
+            let all = records(&bench.read(&mut Cursor::default(), None));
+            let first =
+                all.iter().find_map(|r| if let Record::Windows(w) = r { Some(w.start) } else { None });
+            assert_eq!(first == Some(Tick(0)), full == Full::Stop);
+            if full == Full::Stop {
+                assert!(
+                    matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Full),
+                    "{:?}",
+                    all.last()
+                );
+            }
+        });
+    }
+}
+
+#[test]
+fn a_flash_that_stays_busy_costs_what_does_not_fit_and_says_so() {
+    board(RamFlash::new(64), POWER, |bench| {
+        bench.arm(Full::Stop);
+        // Every window differs from the last, and nobody writes for ten minutes.
+        for n in 0..6_000u32 {
+            bench.station.borrow_mut().window(&restless(n));
+        }
+        block_on(bench.desk.write());
+        bench.run(100);
+        let all = records(&bench.read(&mut Cursor::default(), None));
+        let losses: Vec<_> =
+            all.iter().filter_map(|r| if let Record::Loss(l) = r { Some(l) } else { None }).collect();
+        assert!(!losses.is_empty() && losses.iter().all(|l| l.cause == LossCause::Flash));
+        let told: u32 = losses.iter().map(|l| l.windows).sum();
+        assert_eq!(windows(&all) + told, 6_100, "every window is there or told to be lost");
+        assert_eq!(bench.status().lost, told);
+    });
+}
+
+#[test]
+fn the_self_check_knows_what_hangs_on_it() {
+    board(RamFlash::new(16), POWER, |bench| {
+        bench.run(20);
+        let Reply::Checked(checked) = bench.ask(Request::Check) else { panic!() };
+        assert_eq!(checked.clamp, Clamp::Live);
+        assert_eq!(checked.pickups, [Attached::Hears, Attached::Quiet]);
+        assert!(
+            matches!(checked.clips, [Thermistor::Reads(2_450..2_550), Thermistor::Reads(_)]),
+            "{checked:?}"
+        );
+
+        for _ in 0..250 {
+            let quiet = std::array::from_fn(|i| [2_048, 4_095, 2_048, 1_862][i % 4]);
+            bench.station.borrow_mut().window(&quiet);
+            bench.station.borrow_mut().temperatures(Some([32_500, 12]));
+        }
+        let Reply::Checked(checked) = bench.ask(Request::Check) else { panic!() };
+        assert_eq!(checked.clamp, Clamp::Quiet);
+        assert_eq!(checked.pickups[0], Attached::Stuck);
+        assert_eq!(checked.clips, [Thermistor::Open, Thermistor::Shorted]);
+        bench.station.borrow_mut().temperatures(None);
+        let Reply::Checked(checked) = bench.ask(Request::Check) else { panic!() };
+        assert_eq!(checked.clips, [Thermistor::NoConverter; 2]);
+    });
+}
+
+#[test]
+fn an_empty_battery_closes_the_log_in_time() {
+    board(RamFlash::new(16), POWER, |bench| {
+        bench.arm(Full::Stop);
+        for n in 0..200 {
+            let mut block = block(n);
+            block.iter_mut().skip(3).step_by(4).for_each(|s| *s = 1_150);
+            bench.station.borrow_mut().window(&block);
+            block_on(bench.desk.write());
+        }
+        assert_eq!(bench.status().state, State::Stopped);
+        let all = records(&bench.read(&mut Cursor::default(), None));
+        assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Battery));
+    });
+}
