@@ -9,6 +9,7 @@ pub mod command;
 pub mod findings;
 pub mod intervals;
 pub mod learn;
+pub mod link;
 pub mod loads;
 pub mod log;
 pub mod report;

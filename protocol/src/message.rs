@@ -143,7 +143,7 @@ pub enum State {
 pub struct Status {
     /// What it is doing.
     pub state: State,
-    /// The window that comes next in the log.
+    /// The window that comes next in the log, or the end of the log that is stored.
     pub tick: Tick,
     /// Windows sampled since the logger was switched on or reset.
     pub uptime: u32,

@@ -1,5 +1,7 @@
 //! Helpers of the tests that cross crates.
 
+pub mod emulator;
+
 use tubtrace::alignment::Step;
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Departure, Judged, Surroundings, judge};

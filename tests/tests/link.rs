@@ -184,7 +184,9 @@ fn from_arming_to_erasing() {
             "nothing is overwritten by arming"
         );
         assert_eq!(bench.ask(Request::Erase { token: 1 }), Reply::Refused(Refusal::Token));
+        assert_eq!(bench.status().tick, Tick(1_050));
         let token = bench.status().erase_token;
+        bench.run(30);
         assert_eq!(bench.ask(Request::Erase { token }), Reply::Done);
         let status = bench.status();
         assert_eq!((status.state, status.used), (State::Empty, 0));

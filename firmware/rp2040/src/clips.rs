@@ -29,23 +29,27 @@ impl Clips {
         self.step = (step + 1) % 10;
         match step {
             0 => {
-                // A converter that was unplugged has forgotten its settings.
+                // A converter that was unplugged has forgotten its settings. Writing them starts a conversion of its own,
+                // so the first one that is wanted begins a window later.
                 let _ = self.converter.set_full_scale_range(FullScaleRange::Within4_096V);
                 let _ = self.converter.set_data_rate(DataRate16Bit::Sps128);
-                let _ = self.converter.read(channel::SingleA0);
                 None
             }
             1 => {
+                let _ = self.converter.read(channel::SingleA0);
+                None
+            }
+            2 => {
                 self.codes[0] = self.finish(channel::SingleA0);
                 let _ = self.converter.read(channel::SingleA1);
                 None
             }
-            2 => {
+            3 => {
                 self.codes[1] = self.finish(channel::SingleA1);
                 let _ = self.converter.read(channel::SingleA2);
                 None
             }
-            3 => {
+            4 => {
                 self.codes[2] = self.finish(channel::SingleA2);
                 Some(self.ratios())
             }

@@ -18,11 +18,24 @@ use crate::{FlashError, RamFlash, Random};
 /// 16 MiB of flash in sectors of 4 KiB.
 const SECTORS: usize = 4_096;
 
-/// What the board was given in one second: ten windows and the thermistors' codes.
+/// What the board was given in one second.
 #[derive(Debug)]
-struct Second {
-    blocks: [Block; Tick::PER_SECOND as usize],
-    thermistors: [i16; 2],
+pub struct Second {
+    /// Ten windows.
+    pub blocks: [Block; Tick::PER_SECOND as usize],
+    /// The thermistors' codes at its beginning: supply, drain.
+    pub thermistors: [i16; 2],
+}
+
+/// What the board would be given in the first `seconds` of a night, for a board that is not ours to run.
+#[must_use]
+pub fn samples(night: &Night, seconds: usize) -> Vec<Second> {
+    let (send, receive) = sync_channel::<Box<Second>>(8);
+    std::thread::scope(|scope| {
+        scope.spawn(move || live(night, &send));
+        // The rest of the night goes nowhere, quickly.
+        receive.into_iter().map(|second| *second).take(seconds).collect()
+    })
 }
 
 /// What a night left behind.

@@ -1,11 +1,15 @@
 //! The command line: flags are parsed here, turned once into the types that the stages think in, and what comes back
 //! is printed. Exit code 0: within the chart, or done; 1: departures found; 2: could not do it.
 
+mod arm;
 mod check;
 mod demo;
 mod import;
 mod learn;
+mod logger;
+mod pull;
 mod timeline;
+mod watch;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -37,6 +41,9 @@ struct Tubtrace {
 #[derive(Subcommand)]
 enum Command {
     Demo(demo::Demo),
+    Arm(arm::Arm),
+    Pull(pull::Pull),
+    Watch(watch::Watch),
     Import(import::Import),
     Timeline(timeline::Timeline),
     Learn(learn::Learn),
@@ -60,6 +67,12 @@ enum Failure {
     Chart(#[from] crate::chart::ChartError),
     #[error(transparent)]
     Learn(#[from] crate::learn::LearnError),
+    #[error(transparent)]
+    Port(#[from] crate::link::PortError),
+    #[error(transparent)]
+    Link(#[from] crate::link::LinkError),
+    #[error(transparent)]
+    Pull(#[from] crate::link::PullError),
     #[error("cannot write {name}: {error}")]
     Write { name: String, error: std::io::Error },
     #[error("{0}")]
@@ -72,6 +85,9 @@ pub fn run() -> ExitCode {
     let arguments = Tubtrace::parse();
     let done = match arguments.command {
         Command::Demo(demo) => demo.run(),
+        Command::Arm(arm) => arm.run(),
+        Command::Pull(pull) => pull.run(),
+        Command::Watch(watch) => watch.run(),
         Command::Import(import) => import.run(),
         Command::Timeline(timeline) => timeline.run(),
         Command::Learn(learn) => learn.run(),

@@ -206,7 +206,14 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         if erased.is_err() {
             return Ok(Err(Refusal::Flash));
         }
-        self.station.borrow_mut().erased();
+        let memory = {
+            let mut station = self.station.borrow_mut();
+            station.erased();
+            station.memory()
+        };
+        if storage.remember(&memory).await.is_err() {
+            return Ok(Err(Refusal::Flash));
+        }
         self.note_storage();
         gone.map(Ok)
     }

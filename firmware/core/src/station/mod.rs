@@ -49,6 +49,7 @@ pub struct Station {
     latest: Live,
     /// The window after which the LED no longer confirms the button.
     heard: u32,
+    /// No tick from here on has been used: the end of the log, or what was reserved ahead.
     reserved: Tick,
     used: u32,
     capacity: u32,
@@ -167,6 +168,7 @@ impl Station {
     pub fn close(&mut self, reason: CloseReason) {
         let Self { logger, backlog, .. } = self;
         logger.close(reason, |record| backlog.put(&record));
+        self.reserved = self.logger.tick();
         self.logger = Logger::idle(self.arming.calibration);
         self.backlog.open = false;
         self.state = State::Stopped;
@@ -175,6 +177,7 @@ impl Station {
     /// The log has been erased.
     pub fn erased(&mut self) {
         self.state = State::Empty;
+        self.reserved = Tick(0);
         self.backlog.clear();
     }
 
@@ -206,9 +209,11 @@ impl Station {
         due.then(|| self.memory())
     }
 
-    /// What must be remembered, with ticks reserved ahead.
+    /// What must be remembered, with ticks reserved ahead while they are being used.
     pub fn memory(&mut self) -> Memory {
-        self.reserved = self.logger.tick().after(RESERVE);
+        if self.state == State::Recording {
+            self.reserved = self.logger.tick().after(RESERVE);
+        }
         Memory {
             logger: self.arming.logger,
             recording: self.state == State::Recording,
@@ -289,7 +294,7 @@ impl Station {
     pub fn status(&self) -> Status {
         Status {
             state: self.state,
-            tick: self.logger.tick(),
+            tick: if self.state == State::Recording { self.logger.tick() } else { self.reserved },
             uptime: self.latest.uptime,
             used: self.used,
             capacity: self.capacity,

@@ -1,0 +1,158 @@
+//! Where the logger is: a serial port found by its USB descriptor, one that is named, or one behind a network bridge.
+
+use std::io::{self, Read, Write};
+use std::net::{TcpStream, ToSocketAddrs};
+use std::path::Path;
+use std::time::Duration;
+
+use serialport::{SerialPortInfo, SerialPortType};
+
+/// The name that a logger gives itself on the bus.
+const PRODUCT: &str = "tubtrace logger";
+
+/// Its vendor and product numbers, for systems that do not hand on the name.
+const NUMBERS: (u16, u16) = (0x1209, 0x0001);
+
+/// A port behind a bridge from a serial port to a network: `tcp:HOST:PORT`.
+const NETWORK: &str = "tcp:";
+
+/// How long one read waits; the link itself is more patient.
+const SLICE: Duration = Duration::from_millis(100);
+
+/// A wire to a logger.
+pub trait Wire: Read + Write + Send {}
+impl<T: Read + Write + Send> Wire for T {}
+
+/// Why there is no wire.
+#[derive(Debug, thiserror::Error)]
+pub enum PortError {
+    /// No logger is plugged in.
+    #[error(
+        "no logger found; plug it in with a cable that carries data, or name its port with --port (ports here: {0})"
+    )]
+    None(String),
+    /// More than one is.
+    #[error("several loggers are plugged in; name one with --port: {0}")]
+    Several(String),
+    /// The port does not open.
+    #[error(
+        "cannot open {name}: {error}; another program may have it open, or your account may not use serial ports"
+    )]
+    Open {
+        /// Its name.
+        name: String,
+        /// Why.
+        error: io::Error,
+    },
+}
+
+/// Opens the port called `name` or, without a name, that of the one logger which is plugged in.
+///
+/// # Errors
+/// [`PortError`]
+pub fn open(name: Option<&str>) -> Result<Box<dyn Wire>, PortError> {
+    let name = match name {
+        Some(name) => name.to_owned(),
+        None => only(ports())?,
+    };
+    let opened = match name.strip_prefix(NETWORK) {
+        Some(address) => network(address),
+        None => serialport::new(&name, 115_200)
+            .timeout(SLICE)
+            .dtr_on_open(true)
+            .open()
+            .map(|port| Box::new(port) as Box<dyn Wire>)
+            .map_err(io::Error::from),
+    };
+    opened.map_err(|error| PortError::Open { name, error })
+}
+
+fn ports() -> Vec<SerialPortInfo> {
+    // Where there is no such folder, as in a container, the library would panic.
+    if cfg!(target_os = "linux") && !Path::new("/sys/class/tty").exists() {
+        return Vec::new();
+    }
+    serialport::available_ports().unwrap_or_default()
+}
+
+fn network(address: &str) -> io::Result<Box<dyn Wire>> {
+    let address = address.to_socket_addrs()?.next().ok_or(io::ErrorKind::NotFound)?;
+    let stream = TcpStream::connect_timeout(&address, Duration::from_secs(5))?;
+    stream.set_read_timeout(Some(SLICE))?;
+    stream.set_nodelay(true)?;
+    Ok(Box::new(stream))
+}
+
+/// The name of the only logger among `ports`.
+fn only(ports: Vec<SerialPortInfo>) -> Result<String, PortError> {
+    let (loggers, others): (Vec<_>, Vec<_>) = ports.into_iter().partition(is_logger);
+    let names = |ports: &[SerialPortInfo]| {
+        let names: Vec<_> = ports.iter().map(|p| p.port_name.as_str()).collect();
+        if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+    };
+    match &loggers[..] {
+        [] => Err(PortError::None(names(&others))),
+        [one] => Ok(one.port_name.clone()),
+        several => Err(PortError::Several(names(several))),
+    }
+}
+
+fn is_logger(port: &SerialPortInfo) -> bool {
+    // macOS lists every port twice; the one for dialling out is the one to open.
+    if port.port_name.starts_with("/dev/tty.") {
+        return false;
+    }
+    match &port.port_type {
+        SerialPortType::UsbPort(usb) => match &usb.product {
+            // Some systems write underscores for spaces, or add the port's name.
+            Some(product) => product.replace('_', " ").contains(PRODUCT),
+            None => (usb.vid, usb.pid) == NUMBERS,
+        },
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serialport::UsbPortInfo;
+
+    use super::*;
+
+    fn usb(name: &str, product: Option<&str>) -> SerialPortInfo {
+        SerialPortInfo {
+            port_name: name.into(),
+            port_type: SerialPortType::UsbPort(UsbPortInfo {
+                vid: NUMBERS.0,
+                pid: NUMBERS.1,
+                serial_number: None,
+                manufacturer: None,
+                product: product.map(Into::into),
+            }),
+        }
+    }
+
+    #[test]
+    fn one_logger_is_found_among_other_things() {
+        let modem = SerialPortInfo { port_name: "COM1".into(), port_type: SerialPortType::Unknown };
+        let ports = vec![modem, usb("COM4", Some("another gadget")), usb("COM7", Some("tubtrace_logger"))];
+        assert_eq!(only(ports).unwrap(), "COM7");
+        assert_eq!(only(vec![usb("COM3", None)]).unwrap(), "COM3");
+        let twice = vec![usb("/dev/tty.usbmodem1", Some(PRODUCT)), usb("/dev/cu.usbmodem1", Some(PRODUCT))];
+        assert_eq!(only(twice).unwrap(), "/dev/cu.usbmodem1");
+    }
+
+    #[test]
+    fn none_and_several_are_said_with_what_to_do() {
+        let none = only(vec![usb("COM4", Some("another gadget"))]).unwrap_err().to_string();
+        assert!(none.contains("plug it in") && none.contains("COM4"), "{none}");
+        let two = vec![usb("COM3", Some(PRODUCT)), usb("COM9", Some(PRODUCT))];
+        let several = only(two).unwrap_err().to_string();
+        assert!(several.contains("--port: COM3, COM9"), "{several}");
+    }
+
+    #[test]
+    fn a_port_that_is_not_there_is_named() {
+        let error = open(Some("tcp:127.0.0.1:1")).err().expect("nobody listens on port 1").to_string();
+        assert!(error.starts_with("cannot open tcp:127.0.0.1:1:"), "{error}");
+    }
+}
