@@ -4,10 +4,15 @@ use std::env;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::sync::LazyLock;
 
 use serde_json::Value;
 use tubtrace::link::{Link, Wire, open};
 use tubtrace_core::Block;
+use tubtrace_simulator::board::{Second, samples};
+use tubtrace_simulator::machine::{Adaptation, Appliance};
+use tubtrace_simulator::scenario::{Night, Plan};
+use tubtrace_units::{Celsius, Seconds};
 
 /// Where the image is, or `None` and a word about it where there is none to test.
 #[must_use]
@@ -17,6 +22,34 @@ pub fn image() -> Option<PathBuf> {
         println!("skipped: TUBTRACE_IMAGE names no image of the board (cargo xtask test sets it)");
     }
     image
+}
+
+/// Ten minutes of an invented machine: a fill, a wash with a purge in it, a drain and the next fill.
+pub const MINUTES: usize = 10;
+
+static KITCHEN: LazyLock<Vec<Second>> = LazyLock::new(|| {
+    let adaptation = Adaptation { prewash_purge: true, purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
+    let plan = Plan { idle: Seconds(4.0), adaptation, fault: None };
+    let night =
+        Night { seed: 4, appliance: Appliance::on_120_volts(), plans: vec![plan], rest: Seconds(1.0) };
+    samples(&night, MINUTES * 60)
+});
+
+/// Its samples, window by window.
+#[must_use]
+pub fn kitchen() -> Vec<Block> {
+    KITCHEN.iter().flat_map(|second| second.blocks).collect()
+}
+
+/// Turns a window into one whose current changes from end to end.
+#[must_use]
+pub fn restless(block: &Block) -> Block {
+    let mut block = *block;
+    let sum: u32 = block.iter().map(|&s| u32::from(s)).sum();
+    let part = 1 + (sum % 7) as i32;
+    let wave = |i: usize| ((i % 80) as i32 - 40) * part * 5;
+    block.iter_mut().step_by(4).enumerate().for_each(|(i, s)| *s = (2_048 + wave(i)) as u16);
+    block
 }
 
 /// A board in a process of its own. Every command is a line, and so is its answer.

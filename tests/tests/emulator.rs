@@ -1,42 +1,18 @@
 //! The image that a person flashes, unmodified, in an emulator. Needs Node and `TUBTRACE_IMAGE`; `cargo xtask test` sees to both.
 
 use std::path::{Path, PathBuf};
-use std::sync::LazyLock;
 
 use serde_json::{Value, json};
 use tubtrace::link::{Link, PullError, Pulled, Wire, pull};
 use tubtrace_core::metering::Calibration;
 use tubtrace_core::{Arming, Block, Logger};
 use tubtrace_protocol::{
-    Arm, CloseReason, Full, HostClock, Item, OpenReason, Reader, Record, Reply, Request, State, Thermistor, Tick,
-    Window,
+    Arm, CloseReason, Full, HostClock, Item, OpenReason, Reader, Record, Reply, Request, State, Thermistor,
+    Tick, Window,
 };
-use tubtrace_simulator::board::{Second, samples};
-use tubtrace_simulator::machine::{Adaptation, Appliance};
-use tubtrace_simulator::scenario::{Night, Plan};
-use tubtrace_tests::emulator::{Emulator, image};
-use tubtrace_units::{Celsius, Seconds};
+use tubtrace_tests::emulator::{Emulator, MINUTES, image, kitchen, restless};
 
 const CLOCK: HostClock = HostClock { unix_ms: 1_800_000_000_000, offset_minutes: -300 };
-
-/// Ten minutes of an invented machine: a fill, a wash with a purge in it, a drain and the next fill.
-const MINUTES: usize = 10;
-
-static KITCHEN: LazyLock<Vec<Second>> = LazyLock::new(|| {
-    let adaptation = Adaptation { prewash_purge: true, purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
-    let plan = Plan { idle: Seconds(4.0), adaptation, fault: None };
-    let night = Night {
-        seed: 4,
-        appliance: Appliance::on_120_volts(),
-        plans: vec![plan],
-        rest: Seconds(1.0),
-    };
-    samples(&night, MINUTES * 60)
-});
-
-fn kitchen() -> Vec<Block> {
-    KITCHEN.iter().flat_map(|second| second.blocks).collect()
-}
 
 fn arm(link: &mut Link<Box<dyn Wire>>, full: Full) {
     let label = "flat 3".try_into().unwrap();
@@ -104,7 +80,7 @@ fn windows(records: &[Record]) -> Vec<(u32, Window)> {
     for record in records {
         let Record::Windows(record) = record else { continue };
         let mut tick = record.start.0;
-        for (count, window) in record.iter() {
+        for (count, window) in record.runs() {
             all.extend((tick..tick + u32::from(count)).map(|t| (t, window)));
             tick += u32::from(count);
         }
@@ -204,8 +180,7 @@ fn no_sample_is_lost_while_the_flash_erases() {
     assert!(sampled - u64::from(status.uptime) <= 2, "{sampled} windows sampled, {} taken", status.uptime);
 
     let log = fetch(&mut board, "erasing");
-    let (found, expected) =
-        (windows(&log), windows(&native(&blocks, offset, closed(&log), Full::Overwrite)));
+    let (found, expected) = (windows(&log), windows(&native(&blocks, offset, closed(&log), Full::Overwrite)));
     assert!(found.len() > 1_000 && found.len() < expected.len(), "the oldest went");
     assert_eq!(found, expected[expected.len() - found.len()..]);
     sound(&facts);
@@ -241,39 +216,35 @@ fn a_pull_goes_on_after_the_cable_came_out() {
 #[test]
 fn power_cuts_while_writing_and_erasing_lose_no_stored_frame() {
     let Some(image) = image() else { return };
-    let blocks = kitchen();
-    for kind in ["write", "erase"] {
-        let mut board = Emulator::start(&image, &json!({ "nor": { "power": 16 } }));
-        board.feed(&blocks[500..2_500]);
-        armed(&mut board, Full::Overwrite);
-        if kind == "erase" {
-            // A current that jumps makes bursts, until the ring is full and its sectors are erased.
-            let jumps: Vec<_> = blocks[..200].iter().map(|b| restless(b)).collect();
-            board.feed(&jumps);
-        }
+    // A current that jumps makes bursts, until the ring is full and its sectors are erased.
+    let jumps: Vec<_> = kitchen()[..200].iter().map(restless).collect();
+    for (kind, power, full) in [("write", 20, Full::Stop), ("erase", 16, Full::Overwrite)] {
+        let mut board = Emulator::start(&image, &json!({ "nor": { "power": power } }));
+        board.feed(&jumps);
+        armed(&mut board, full);
+        assert!(board.run(120.0));
+        let before = fetch(&mut board, kind);
         board.command(&format!("cut-after 3 {kind}"));
         assert!(!board.run(1_500.0), "the power goes in the middle of an {kind}");
         board.command("power");
         assert!(board.run(20.0));
         board.serve(|link| link.order(&Request::Stop).unwrap());
-        let log = fetch(&mut board, kind);
-        let reasons = opened(&log);
-        assert_eq!(reasons.last(), Some(&OpenReason::Power), "{kind}: it goes on by itself and says why");
-        let ticks: Vec<u32> = windows(&log).iter().map(|w| w.0).collect();
+        let after = fetch(&mut board, kind);
+
+        let gone = before.iter().position(|r| *r == after[0]).expect("what is left was there before");
+        assert!(kind == "erase" || gone == 0, "{kind}: only erasing takes the oldest");
+        let kept = &before[gone..];
+        assert_eq!(after[..kept.len()], *kept, "{kind}: what was stored is there");
+        assert_eq!(
+            opened(&after).last(),
+            Some(&OpenReason::Power),
+            "{kind}: it goes on by itself and says why"
+        );
+        let ticks: Vec<u32> = windows(&after).iter().map(|w| w.0).collect();
         assert!(ticks.is_sorted_by(|a, b| a < b), "{kind}: no tick twice");
-        assert!(ticks.len() > 200, "{kind}: {} windows", ticks.len());
+        assert_eq!(closed(&after).0, ticks[ticks.len() - 1] + 1, "{kind}: to the end");
         sound(&board.facts());
     }
-}
-
-/// Turns a window into one whose current changes from end to end.
-fn restless(block: &Block) -> Block {
-    let mut block = *block;
-    let sum: u32 = block.iter().map(|&s| u32::from(s)).sum();
-    let part = 1 + (sum % 7) as i32;
-    let wave = |i: usize| ((i % 80) as i32 - 40) * part * 5;
-    block.iter_mut().step_by(4).enumerate().for_each(|(i, s)| *s = (2_048 + wave(i)) as u16);
-    block
 }
 
 #[test]
@@ -319,7 +290,8 @@ fn last_words_are_told_by_the_next_start() {
     assert!(board.run(10.0));
     let log = fetch(&mut board, "panic");
     assert_eq!(opened(&log), [OpenReason::Armed, OpenReason::Panic]);
-    let told = log.iter().find_map(|r| if let Record::Panic(p) = r { Some(p.message.as_str()) } else { None });
+    let told =
+        log.iter().find_map(|r| if let Record::Panic(p) = r { Some(p.message.as_str()) } else { None });
     let told = told.expect("the message is in the log");
     assert!(told.starts_with("by_hand.rs:7: ") && told.contains("unwrap"), "{told}");
 }
@@ -334,7 +306,11 @@ fn a_full_flash_stops_the_log_and_keeps_it() {
     let (status, _) = board.serve(|link| link.status().unwrap());
     assert_eq!(status.state, State::Stopped);
     let log = fetch(&mut board, "full");
-    assert!(matches!(log.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Full), "{:?}", log.last());
+    assert!(
+        matches!(log.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Full),
+        "{:?}",
+        log.last()
+    );
     assert_eq!(windows(&log).first().map(|w| w.0), Some(0), "nothing was overwritten");
     assert_eq!(board.facts()["erases"], 0);
 }
@@ -407,4 +383,20 @@ fn the_port_tells_who_it_is() {
         assert_eq!(second.uptime, first.uptime + 1);
         link.order(&Request::Live { on: false }).unwrap();
     });
+}
+
+/// A clip's lead that is crushed holds the bus down and the core with it: one reset, then the log goes on without clips.
+#[test]
+fn a_crushed_lead_of_a_clip_costs_one_reset() {
+    let Some(image) = image() else { return };
+    let mut board = Emulator::start(&image, &json!({}));
+    board.feed(&kitchen()[..600]);
+    armed(&mut board, Full::Stop);
+    assert!(board.run(10.0));
+    board.command("clips stuck");
+    assert!(board.run(60.0));
+    assert_eq!(board.facts()["resets"].as_array().unwrap().len(), 1);
+    let log = fetch(&mut board, "crushed");
+    assert_eq!(opened(&log), [OpenReason::Armed, OpenReason::Watchdog]);
+    assert!(windows(&log).len() > 500);
 }

@@ -81,7 +81,7 @@ fn block(n: u32) -> Block {
 /// A current that changes with every window, so that each costs its place in the log.
 fn restless(n: u32) -> Block {
     let mut block = block(0);
-    let part = 1 + i32::from(n % 2 == 0) + (n % 5) as i32;
+    let part = 1 + i32::from(n.is_multiple_of(2)) + (n % 5) as i32;
     for sample in block.iter_mut().step_by(4) {
         *sample = (2_048 + (i32::from(*sample) - 2_048) * part / 2) as u16;
     }

@@ -22,7 +22,7 @@ use tubtrace_protocol::OpenReason;
 use crate::clips::Clips;
 use crate::desk::{Beat, Tick};
 use crate::sampler::{Sampler, Taken};
-use crate::usb::{Outgoing, Requests, ToHost};
+use crate::usb::{Outgoing, Plugged, Plugs, Requests, ToHost};
 use crate::{desk, flash, last_words, power, usb};
 
 bind_interrupts!(struct Interrupts {
@@ -42,6 +42,9 @@ const PATIENCE: Duration = Duration::from_secs(4);
 /// Seconds that the desk may be without a sign of life before the watchdog is left to bite.
 const DESK_PATIENCE: u32 = 60;
 
+/// The watchdog's register that says, across a reset, that the core was talking to the clips' converter.
+const TALKING: usize = 0;
+
 /// A contact that bounces is quiet after this.
 const BOUNCE: Duration = Duration::from_millis(50);
 
@@ -56,7 +59,14 @@ async fn main(spawner: Spawner) {
     let mut config = spi::Config::default();
     config.frequency = FLASH_HZ;
     let bus = Spi::new(
-        board.SPI0, board.PIN_18, board.PIN_19, board.PIN_16, board.DMA_CH2, board.DMA_CH3, Interrupts, config,
+        board.SPI0,
+        board.PIN_18,
+        board.PIN_19,
+        board.PIN_16,
+        board.DMA_CH2,
+        board.DMA_CH3,
+        Interrupts,
+        config,
     );
     let opened = flash::open(bus, Output::new(board.PIN_17, Level::High)).await;
     let (mut storage, memory) = opened.map_or((None, None), |(storage, memory)| (Some(storage), memory));
@@ -77,21 +87,26 @@ async fn main(spawner: Spawner) {
         }
     }
 
-    static NAME: StaticCell<String<8>> = StaticCell::new();
-    let name = NAME.init(String::new());
-    let _ = write!(name, "{serial:08x}");
-    let port = usb::port(Driver::new(board.USB, Interrupts), name);
     static OUTGOING: StaticCell<Outgoing> = StaticCell::new();
     static REQUESTS: StaticCell<Requests> = StaticCell::new();
     static TICK: StaticCell<Tick> = StaticCell::new();
     static BEAT: Beat = Beat::new();
+    static PLUGS: Plugs = Plugs::new();
     let outgoing = &*OUTGOING.init(Outgoing::new());
     let requests = &*REQUESTS.init(Requests::new());
     let tick = &*TICK.init(Tick::new());
 
+    static NAME: StaticCell<String<8>> = StaticCell::new();
+    let name = NAME.init(String::new());
+    let _ = write!(name, "{serial:08x}");
+    let port = usb::port(Driver::new(board.USB, Interrupts), name, Plugged(outgoing, &PLUGS));
     let mut config = i2c::Config::default();
     config.frequency = CLIPS_HZ;
-    let clips = Clips::new(I2c::new_blocking(board.I2C0, board.PIN_5, board.PIN_4, config));
+    let bus = I2c::new_blocking(board.I2C0, board.PIN_5, board.PIN_4, config);
+    // A bus that a damaged lead holds down hangs whoever talks on it. It has cost one reset; it will not cost a second.
+    let hung = watchdog.get_scratch(TALKING) != 0;
+    watchdog.set_scratch(TALKING, 0);
+    let clips = (!hung).then(|| Clips::new(bus));
     let lamp = Output::new(board.PIN_25, Level::Low);
     let pressed = Input::new(board.PIN_14, Pull::Up);
     let adc = Adc::new_blocking(board.ADC, adc::Config::default());
@@ -108,7 +123,8 @@ async fn main(spawner: Spawner) {
     spawner.spawn(usb::run(port.device).unwrap());
     spawner.spawn(usb::receive(port.receiver, requests).unwrap());
     spawner.spawn(usb::send(port.sender, outgoing).unwrap());
-    spawner.spawn(desk::work(station, storage, requests, tick, ToHost(outgoing, &BEAT)).unwrap());
+    spawner
+        .spawn(desk::work(station, storage, requests, tick, ToHost::new(outgoing, &PLUGS, &BEAT)).unwrap());
     spawner.spawn(button(station, pressed).unwrap());
     sample(station, sampler, clips, lamp, tick, watchdog, &BEAT).await
 }
@@ -117,7 +133,7 @@ async fn main(spawner: Spawner) {
 async fn sample(
     station: &RefCell<Station>,
     mut sampler: Sampler,
-    mut clips: Clips,
+    mut clips: Option<Clips>,
     mut lamp: Output<'static>,
     tick: &Tick,
     mut watchdog: Watchdog,
@@ -132,7 +148,10 @@ async fn sample(
                 Taken::Nothing => break,
                 Taken::Window => {
                     station.borrow_mut().window(block);
-                    if let Some(codes) = clips.step() {
+                    watchdog.set_scratch(TALKING, 1);
+                    let codes = clips.as_mut().and_then(Clips::step);
+                    watchdog.set_scratch(TALKING, 0);
+                    if let Some(codes) = codes {
                         station.borrow_mut().temperatures(codes);
                     }
                 }

@@ -53,8 +53,9 @@ pub async fn work(
 ) -> ! {
     let mut desk = Desk::new(station, storage, env!("CARGO_PKG_VERSION"));
     loop {
-        host.1.tap();
-        match select(requests.receive(), tick.wait()).await {
+        let next = select(requests.receive(), tick.wait()).await;
+        host.begin();
+        match next {
             Either::First(Ok(request)) => {
                 // A host that has gone will say hello when it comes back.
                 let _ = desk.answer(request, &mut host).await;

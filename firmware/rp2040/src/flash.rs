@@ -32,7 +32,10 @@ type Device = ExclusiveDevice<Spi<'static, SPI0, Async>, Output<'static>, Delay>
 pub type Chip = Flash<Device, Class, Delay>;
 
 /// Opens the chip and what is stored on it; `None` where there is none, or none that can be used.
-pub async fn open(bus: Spi<'static, SPI0, Async>, select: Output<'static>) -> Option<(Storage<Chip>, Option<Memory>)> {
+pub async fn open(
+    bus: Spi<'static, SPI0, Async>,
+    select: Output<'static>,
+) -> Option<(Storage<Chip>, Option<Memory>)> {
     let device = ExclusiveDevice::new(bus, select, Delay).ok()?;
     with_timeout(PATIENCE, async {
         let mut chip = Flash::init(device, Delay, POLL_US, Class).await.ok()?;

@@ -1,5 +1,7 @@
 //! The cable: a USB serial port, whose bytes go to the desk and come from it.
 
+use core::sync::atomic::{AtomicU32, Ordering};
+
 use embassy_rp::peripherals::USB;
 use embassy_rp::usb::Driver;
 use embassy_sync::blocking_mutex::raw::NoopRawMutex;
@@ -7,7 +9,7 @@ use embassy_sync::channel::Channel;
 use embassy_sync::pipe::Pipe;
 use embassy_time::{Duration, Timer, with_timeout};
 use embassy_usb::class::cdc_acm::{CdcAcmClass, Receiver, Sender, State};
-use embassy_usb::{Builder, Config, UsbDevice};
+use embassy_usb::{Builder, Config, Handler, UsbDevice};
 use static_cell::StaticCell;
 use tubtrace_core::link::{Gone, Inbox, Outlet};
 use tubtrace_protocol::{Damage, Request};
@@ -41,7 +43,7 @@ pub struct Port {
 }
 
 /// Describes the device to the bus.
-pub fn port(driver: Bus, serial: &'static str) -> Port {
+pub fn port(driver: Bus, serial: &'static str, plugged: Plugged) -> Port {
     let mut config = Config::new(VENDOR, PRODUCT);
     config.manufacturer = Some("tubtrace");
     config.product = Some("tubtrace logger");
@@ -53,6 +55,8 @@ pub fn port(driver: Bus, serial: &'static str) -> Port {
     static DESCRIPTORS: StaticCell<([u8; 128], [u8; 32], [u8; 64])> = StaticCell::new();
     let (configuration, capabilities, control) = DESCRIPTORS.init(([0; 128], [0; 32], [0; 64]));
     let mut builder = Builder::new(driver, config, configuration, capabilities, &mut [], control);
+    static PLUGGED: StaticCell<Plugged> = StaticCell::new();
+    builder.handler(PLUGGED.init(plugged));
     static STATE: StaticCell<State> = StaticCell::new();
     let class = CdcAcmClass::new(&mut builder, STATE.init(State::new()), PACKET as u16);
     let (sender, receiver) = class.split();
@@ -104,20 +108,67 @@ pub async fn send(mut sender: Sender<'static, Bus>, outgoing: &'static Outgoing)
     }
 }
 
+/// How often a host has reset the bus.
+pub struct Plugs(AtomicU32);
+
+impl Plugs {
+    /// Never yet.
+    pub const fn new() -> Self {
+        Self(AtomicU32::new(0))
+    }
+
+    fn count(&self) -> u32 {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// Hears a host reset the bus, which it does when the cable has come in again: what was on its way is for nobody.
+pub struct Plugged(pub &'static Outgoing, pub &'static Plugs);
+
+impl Handler for Plugged {
+    fn reset(&mut self) {
+        // One thread: nobody else counts.
+        self.1.0.store(self.1.count().wrapping_add(1), Ordering::Relaxed);
+        self.0.clear();
+    }
+}
+
 /// The desk's way to the host.
-pub struct ToHost(pub &'static Outgoing, pub &'static Beat);
+pub struct ToHost {
+    outgoing: &'static Outgoing,
+    plugs: &'static Plugs,
+    /// Their number when the host asked: an answer is for nobody who plugs in later.
+    asked: u32,
+    beat: &'static Beat,
+}
+
+impl ToHost {
+    /// To the host that bytes to `outgoing` reach.
+    pub const fn new(outgoing: &'static Outgoing, plugs: &'static Plugs, beat: &'static Beat) -> Self {
+        Self { outgoing, plugs, asked: 0, beat }
+    }
+
+    /// Something new is to be sent.
+    pub fn begin(&mut self) {
+        self.beat.tap();
+        self.asked = self.plugs.count();
+    }
+}
 
 impl Outlet for ToHost {
     async fn send(&mut self, bytes: &[u8]) -> Result<(), Gone> {
-        self.1.tap();
-        with_timeout(PATIENCE, self.0.write_all(bytes)).await.map_err(|_| {
-            self.0.clear();
-            Gone
-        })
+        self.beat.tap();
+        let sent = with_timeout(PATIENCE, self.outgoing.write_all(bytes)).await;
+        if sent.is_err() || self.plugs.count() != self.asked {
+            // What is left of it is for nobody.
+            self.outgoing.clear();
+            return Err(Gone);
+        }
+        Ok(())
     }
 
     async fn pause(&mut self) {
-        self.1.tap();
+        self.beat.tap();
         Timer::after_secs(1).await;
     }
 }

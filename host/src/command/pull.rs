@@ -42,7 +42,8 @@ impl Pull {
             }
         }
         let bar = ProgressBar::new(status.used.into());
-        if let Ok(style) = ProgressStyle::with_template("{bar:30} {bytes} of about {total_bytes}, {eta} left") {
+        if let Ok(style) = ProgressStyle::with_template("{bar:30} {bytes} of about {total_bytes}, {eta} left")
+        {
             bar.set_style(style);
         }
         let pulled = pull(&mut link, &self.output, |bytes| bar.set_position(bytes));

@@ -29,7 +29,9 @@ pub enum LinkError {
     #[error("the logger does not answer; unplug it, plug it in again and try once more")]
     Silent,
     /// It answered something that was not asked.
-    #[error("the logger answered something that was not asked; its firmware and this program may be too far apart")]
+    #[error(
+        "the logger answered something that was not asked; its firmware and this program may be too far apart"
+    )]
     Confused,
     /// It would not.
     #[error("{}", refusal(*.0))]

@@ -21,6 +21,8 @@ export class Cable {
     this.toBoard = [];
     this.onBytes = () => {};
     this.sent = 0;
+    /** Of the answer to the last request: bytes, and when the first and the last of them came. */
+    this.answer = { bytes: 0, first: 0, last: 0 };
     this.strings = {};
     /** Pull the plug after so many bytes. */
     this.unplugAfter = null;
@@ -33,6 +35,7 @@ export class Cable {
     this.usb = chip.usbCtrl;
     this.armed = new Map();
     this.busy = new Set();
+    this.resets = 0;
     this.wanted = null;
     this.steps = null;
     this.endpoints = null;
@@ -74,8 +77,7 @@ export class Cable {
 
   reset() {
     if (!this.plugged || !this.enabled) return;
-    this.armed.clear();
-    this.busy.clear();
+    this.forget();
     this.endpoints = null;
     this.after(10e6, () => {
       this.usb.sieStatus |= BUS_RESET;
@@ -83,10 +85,16 @@ export class Cable {
     });
   }
 
-  enumerate() {
-    if (!this.plugged) return;
+  /** Whatever was under way is over. */
+  forget() {
     this.armed.clear();
     this.busy.clear();
+    this.resets++;
+  }
+
+  enumerate() {
+    if (!this.plugged) return;
+    this.forget();
     this.steps = this.conversation();
     this.after(1e6, () => this.step());
   }
@@ -173,22 +181,29 @@ export class Cable {
   transfer(name, data) {
     const buffer = this.armed.get(name);
     if (!buffer || this.busy.has(name)) return;
+    const { resets } = this;
     this.busy.add(name);
     this.after(PACKET_NANOS, () => {
-      this.busy.delete(name);
       // The plug may have come out, or the bus been reset, meanwhile.
-      if (!this.plugged || this.armed.get(name) !== buffer) return;
+      if (!this.plugged || this.resets !== resets) return;
+      this.busy.delete(name);
+      if (!this.armed.has(name)) return;
       this.armed.delete(name);
       const bytes = buffer.out ? this.deliver(buffer, data()) : this.fetch(buffer);
       if (name === this.wanted) {
         this.wanted = null;
         this.step(bytes);
-      } else if (!buffer.out) this.arrived(bytes);
+      } else if (buffer.out) this.answer = { bytes: 0, first: 0, last: 0 };
+      else this.arrived(bytes);
       this.poll();
     });
   }
 
   arrived(bytes) {
+    const now = this.chip.clock.nanos;
+    if (this.answer.bytes === 0) this.answer.first = now;
+    this.answer.last = now;
+    this.answer.bytes += bytes.length;
     this.sent += bytes.length;
     if (this.unplugAfter !== null && this.sent >= this.unplugAfter) {
       this.unplugAfter = null;

@@ -6,6 +6,10 @@ import { LazyClock } from './clock.js';
 const VECTORS = 0x10000100;
 const WAKE_EN0 = 0xa0;
 const SLEEP_EN1 = 0xac;
+const IO_BANK0 = 0x40014;
+const DORMANT_WAKE = 0x160;
+const DORMANT_WAKE_END = 0x18c;
+const TX_EMPTY = 1 << 4;
 
 /** Warnings of the emulator that are known and harmless. */
 const ALLOWED = [
@@ -31,7 +35,9 @@ export class Chip {
     };
     roundRobin(mcu.adc);
     interruptMask(mcu.i2c[0]);
-    gates(mcu.clocks);
+    emptyAfterAbort(mcu.i2c[0]);
+    remembered(mcu.clocks, WAKE_EN0, SLEEP_EN1, 0xffffffff);
+    remembered(mcu.peripherals[IO_BANK0], DORMANT_WAKE, DORMANT_WAKE_END, 0);
     aborted(mcu.dma);
     image.segments.forEach(({ offset, bytes }) => mcu.flash.set(bytes, offset));
     if (kept) {
@@ -110,13 +116,22 @@ function interruptMask(bus) {
   };
 }
 
-/** The clock gates are not modelled: remember them. */
-function gates(clocks) {
+/** After an abort the FIFO is empty, and says so; the emulated one does not, and a driver waits for ever. */
+function emptyAfterAbort(bus) {
+  const abort = bus.abort.bind(bus);
+  bus.abort = (reason) => {
+    abort(reason);
+    bus.setInterrupts(TX_EMPTY);
+  };
+}
+
+/** Registers that are not modelled, and that it is enough to remember: clock gates, interrupts in dormant sleep. */
+function remembered(peripheral, first, last, initial) {
   const values = new Map();
-  const [read, write] = [clocks.readUint32.bind(clocks), clocks.writeUint32.bind(clocks)];
-  const gate = (offset) => offset >= WAKE_EN0 && offset <= SLEEP_EN1;
-  clocks.readUint32 = (offset) => (gate(offset) ? (values.get(offset) ?? 0xffffffff) : read(offset));
-  clocks.writeUint32 = (offset, value) => (gate(offset) ? values.set(offset, value) : write(offset, value));
+  const [read, write] = [peripheral.readUint32.bind(peripheral), peripheral.writeUint32.bind(peripheral)];
+  const mine = (offset) => offset >= first && offset <= last;
+  peripheral.readUint32 = (offset) => (mine(offset) ? (values.get(offset) ?? initial) : read(offset));
+  peripheral.writeUint32 = (offset, value) => (mine(offset) ? values.set(offset, value) : write(offset, value));
 }
 
 /** Whether an abort is still going on cannot be read: it is over at once. */

@@ -14,6 +14,8 @@ export class Converter {
     // 3.3 V in a range of 4.096 V, and two thermistors at 25 degrees C.
     this.inputs = [13_200, 13_200, 26_400, 0];
     this.silent = false;
+    /** Holds the bus, as a shorted lead does. */
+    this.stuck = false;
     this.configuration = 0x8583;
     this.result = 0;
     this.readyAt = 0;
@@ -30,7 +32,9 @@ export class Converter {
       const alarm = clock.createAlarm(what);
       alarm.schedule(BYTE_NANOS);
     };
-    bus.onStart = () => later(() => bus.completeStart());
+    bus.onStart = () => {
+      if (!this.stuck) later(() => bus.completeStart());
+    };
     bus.onConnect = (address) => {
       written = [];
       reading = 0;

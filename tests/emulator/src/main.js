@@ -58,7 +58,7 @@ function facts() {
     stack: board.stack,
     image: image.size,
     statics: image.symbol('__euninit') - 0x20000000,
-    sent: cable.sent,
+    answer: cable.answer,
     usb: cable.strings,
     resets: board.resets,
     lit,
@@ -77,7 +77,8 @@ const commands = {
   },
   clips: async (...codes) => {
     board.converter.silent = codes[0] === 'silent';
-    if (!board.converter.silent) codes.forEach((code, i) => (board.converter.inputs[i] = Number(code)));
+    board.converter.stuck = codes[0] === 'stuck';
+    if (codes.length > 1) codes.forEach((code, i) => (board.converter.inputs[i] = Number(code)));
   },
   run: async (seconds) => ({ power: await run(Number(seconds)) }),
   /** Plugs in and runs until a program that opened the port has closed it again. */

@@ -112,8 +112,10 @@ impl<'s, F: NorFlash> Desk<'s, F> {
     pub async fn answer(&mut self, request: Request, outlet: &mut impl Outlet) -> Result<(), Gone> {
         let answer = match request {
             Request::Hello { nonce } => {
-                // A host that says hello is a new one, which has not asked to look on.
+                // A host that says hello is a new one: it has not asked to look on, and what it may have heard of an
+                // answer to another ends here.
                 self.station.borrow_mut().set_live(false);
+                outlet.send(&[0]).await?;
                 let firmware = self.firmware.chars().take(16).collect();
                 let logger = self.station.borrow().serial();
                 Reply::Hello(Identity { nonce, version: VERSION, logger, firmware })
