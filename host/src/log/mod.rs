@@ -3,6 +3,7 @@
 mod meter_csv;
 mod notes;
 mod order;
+mod timing;
 mod tub;
 mod wav;
 mod write;

@@ -1,13 +1,13 @@
 //! `.tub` logs: frames into a trace.
 
-use jiff::{SignedDuration, Timestamp, tz::Offset};
 use tubtrace_protocol::{
-    Anchor, FORMAT, Item, Mains, Reader, Record, Temperatures, Tick, VERSION, Window, Windows,
+    Anchor, FORMAT, Item, Mains, OpenReason, Reader, Record, Temperatures, Tick, VERSION, Window, Windows,
 };
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
+use super::timing::{Reset, Timing};
 use super::{Assumptions, Log, Notes};
-use crate::trace::{Clock, Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
+use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
 
 const TICK: Seconds = Seconds(0.1);
 
@@ -27,6 +27,8 @@ struct Contents {
     fills: Vec<tubtrace_protocol::Fill>,
     marks: Vec<Tick>,
     anchors: Vec<Anchor>,
+    /// Where and why the log was opened again.
+    openings: Vec<(Tick, OpenReason)>,
     mains: Mains,
     label: Option<String>,
     notes: Notes,
@@ -54,8 +56,7 @@ impl Contents {
                     self.notes.add(what, || clock_of(opened.tick));
                 }
                 if self.label.is_some() {
-                    let reason = format!("the logger began again ({:?})", opened.reason).to_lowercase();
-                    self.notes.add(&reason, || clock_of(opened.tick));
+                    self.openings.push((opened.tick, opened.reason));
                 }
                 self.label = Some(opened.label.as_str().to_owned());
             }
@@ -101,17 +102,20 @@ impl Contents {
             (None, Mains::Hz60) => Nominal { volts: Volts(120.0), assumed: true },
             (None, _) => Nominal { volts: Volts(230.0), assumed: true },
         };
-        let mut steps = self.steps(nominal.volts);
+        self.windows.sort_by_key(|w| w.start);
+        self.temperatures.sort_by_key(|t| t.start);
+        let timing = self.timing();
+        let mut steps = self.steps(&timing, nominal.volts);
         // A pickup hears at least itself: one that reads zero throughout is not there.
         if steps.iter().all(|s| s.detail.is_none_or(|d| d.supply.0 == 0.0 && d.drain.0 == 0.0)) {
             steps.iter_mut().for_each(|s| s.detail = None);
         }
         let trace = Trace {
             steps,
-            temperatures: self.temperatures(),
-            fills: self.fills.iter().map(heard).collect(),
-            marks: self.marks.iter().map(|&t| seconds(t)).collect(),
-            clock: self.anchors.first().and_then(clock),
+            temperatures: self.temperatures(&timing),
+            fills: self.fills.iter().map(|fill| heard(fill, &timing)).collect(),
+            marks: self.marks.iter().map(|&t| timing.at(t)).collect(),
+            clock: timing.clock(&self.anchors),
             meter: Meter::Current,
             nominal,
             label: self.label.unwrap_or_default(),
@@ -120,14 +124,27 @@ impl Contents {
         Ok(Log { trace, notes: self.notes })
     }
 
+    /// How ticks become seconds. A log in which frames are doubled or out of order still has its resets in order.
+    fn timing(&mut self) -> Timing {
+        self.anchors.sort_by_key(|a| a.tick);
+        self.openings.sort_by_key(|o| o.0);
+        self.openings.dedup();
+        let last = |tick: Tick| {
+            let before = self.windows[..self.windows.partition_point(|w| w.start < tick)].last();
+            before.map_or(Tick(0), |w| w.start.after(w.len()).min(tick))
+        };
+        let resets: Vec<_> =
+            self.openings.iter().map(|&(tick, reason)| Reset { tick, last: last(tick), reason }).collect();
+        Timing::of(&self.anchors, &resets, &mut self.notes)
+    }
+
     /// Runs in order of time. A run that overlaps what is there already (a doubled or foreign frame) is passed over.
-    fn steps(&mut self, volts: Volts) -> Vec<Step> {
-        self.windows.sort_by_key(|w| w.start);
+    fn steps(&mut self, timing: &Timing, volts: Volts) -> Vec<Step> {
         let mut steps: Vec<Step> = Vec::new();
         for record in &self.windows {
             let mut tick = record.start;
             for (windows, window) in record.runs() {
-                let (start, end) = (seconds(tick), seconds(tick.after(windows.into())));
+                let (start, end) = (timing.at(tick), timing.at(tick.after(windows.into())));
                 tick = tick.after(windows.into());
                 if steps.last().is_some_and(|s| s.end > start) {
                     self.notes
@@ -143,11 +160,10 @@ impl Contents {
         steps
     }
 
-    fn temperatures(&mut self) -> Vec<Temperature> {
-        self.temperatures.sort_by_key(|t| t.start);
+    fn temperatures(&self, timing: &Timing) -> Vec<Temperature> {
         let mut readings: Vec<Temperature> = Vec::new();
         for record in &self.temperatures {
-            let mut start = seconds(record.start);
+            let mut start = timing.at(record.start);
             for run in &record.runs {
                 let end = start + Seconds(f64::from(run.seconds));
                 let celsius = |c: Option<i16>| c.map(|c| Celsius(f64::from(c) / 100.0));
@@ -178,23 +194,11 @@ fn step(start: Seconds, end: Seconds, window: Window, volts: Volts) -> Step {
     Step { start, end, power: amps(window.rms).at(volts), detail: Some(detail) }
 }
 
-fn heard(fill: &tubtrace_protocol::Fill) -> HeardFill {
-    let end = seconds(fill.start.after(fill.windows));
-    HeardFill { start: seconds(fill.start), end, level: Noise(f64::from(fill.level) / 16.0) }
-}
-
-fn clock(anchor: &Anchor) -> Option<Clock> {
-    let at = Timestamp::from_millisecond(anchor.unix_ms).ok()?;
-    let into = SignedDuration::from_millis(i64::from(anchor.tick.0) * 100);
-    let offset = Offset::from_seconds(i32::from(anchor.offset_minutes) * 60).ok()?;
-    Some(Clock { start: at.checked_sub(into).ok()?, offset })
-}
-
-fn seconds(tick: Tick) -> Seconds {
-    // Division by ten is exact in decimals where multiplication by 0.1 is not.
-    Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND))
+fn heard(fill: &tubtrace_protocol::Fill, timing: &Timing) -> HeardFill {
+    let end = timing.at(fill.start.after(fill.windows));
+    HeardFill { start: timing.at(fill.start), end, level: Noise(f64::from(fill.level) / 16.0) }
 }
 
 fn clock_of(tick: Tick) -> String {
-    crate::report::duration(seconds(tick))
+    crate::report::duration(Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND)))
 }

@@ -1,23 +1,29 @@
-//! `cargo xtask test | lint | ci`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget`: everything that is more than one command.
 
-use std::env;
-use std::ffi::OsString;
+mod board;
+mod run;
+mod uf2;
+
 use std::process::{Command, ExitCode};
 
-const HELP: &str = "\
-cargo xtask test    every test, and the firmware for its own processor
-cargo xtask lint    format, clippy with warnings denied, licences
-cargo xtask ci      both, and the demo";
+use board::{fetch_target, image, with_emulator};
+use run::{cargo, cargo_path};
 
-/// The processor of the board.
-const BOARD: &str = "thumbv6m-none-eabi";
+const HELP: &str = "\
+cargo xtask test    every test, the board's image in its emulator among them (where Node is installed)
+cargo xtask lint    format, clippy with warnings denied, licences
+cargo xtask ci      both, and the demo
+cargo xtask uf2     the board's image as a file to drop on its USB drive
+cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node";
 
 fn main() -> ExitCode {
-    let task = env::args().nth(1);
+    let task = std::env::args().nth(1);
     let done = match task.as_deref() {
         Some("test") => test(),
         Some("lint") => lint(),
         Some("ci") => lint().and_then(|()| test()).and_then(|()| demo()),
+        Some("uf2") => uf2::write(&mut || image()),
+        Some("budget") => budget(),
         _ => {
             eprintln!("{HELP}");
             return ExitCode::from(2);
@@ -32,32 +38,25 @@ fn main() -> ExitCode {
     }
 }
 
-/// Fetches what it needs: the processor's standard library, if rustup is there to bring it.
+/// Fetches what it needs: the processor's standard library, if rustup is there to bring it, and the emulator, if npm is.
 fn test() -> Result<(), String> {
-    cargo(&["test", "--workspace"])?;
-    fetch_board_target()?;
-    cargo(&[
-        "build",
-        "--release",
-        "--target",
-        BOARD,
-        "-p",
-        "tubtrace-protocol",
-        "-p",
-        "tubtrace-core",
-        "-p",
-        "tubtrace-rp2040",
-    ])
+    with_emulator(cargo(&["test", "--workspace"]))
+}
+
+fn budget() -> Result<(), String> {
+    with_emulator(cargo(&["run", "--quiet", "--package", "tubtrace-tests", "--example", "budget"]))
 }
 
 fn lint() -> Result<(), String> {
-    cargo(&["fmt", "--all", "--check"])?;
-    cargo(&["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])?;
-    fetch_board_target()?;
-    cargo(&["clippy", "--target", BOARD, "-p", "tubtrace-rp2040", "--", "-D", "warnings"])?;
+    run::run(&mut cargo(&["fmt", "--all", "--check"]))?;
+    run::run(&mut cargo(&["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]))?;
+    fetch_target()?;
+    let target =
+        ["clippy", "--target", board::TARGET, "--package", "tubtrace-rp2040", "--", "-D", "warnings"];
+    run::run(&mut cargo(&target))?;
     let quiet = |command: &mut Command| command.output().is_ok_and(|o| o.status.success());
     if quiet(Command::new(cargo_path()).args(["deny", "--version"])) {
-        cargo(&["deny", "--all-features", "check", "licenses", "bans", "sources"])
+        run::run(&mut cargo(&["deny", "--all-features", "check", "licenses", "bans", "sources"]))
     } else {
         println!("skipped: licences, for cargo-deny is not installed (cargo install cargo-deny --locked)");
         Ok(())
@@ -65,32 +64,5 @@ fn lint() -> Result<(), String> {
 }
 
 fn demo() -> Result<(), String> {
-    cargo(&["run", "--release", "--", "demo"])
-}
-
-fn fetch_board_target() -> Result<(), String> {
-    if has_board_target() { Ok(()) } else { run("rustup", &["target", "add", BOARD]) }
-}
-
-fn has_board_target() -> bool {
-    let rustc = env::var_os("RUSTC").unwrap_or_else(|| "rustc".into());
-    let sysroot = Command::new(rustc).args(["--print", "target-libdir", "--target", BOARD]).output();
-    sysroot.is_ok_and(|o| {
-        let folder = String::from_utf8_lossy(&o.stdout).trim().to_owned();
-        std::fs::read_dir(folder).is_ok_and(|mut files| files.next().is_some())
-    })
-}
-
-fn cargo_path() -> OsString {
-    env::var_os("CARGO").unwrap_or_else(|| "cargo".into())
-}
-
-fn cargo(arguments: &[&str]) -> Result<(), String> {
-    run(&cargo_path().to_string_lossy(), arguments)
-}
-
-fn run(program: &str, arguments: &[&str]) -> Result<(), String> {
-    println!("+ {program} {}", arguments.join(" "));
-    let status = Command::new(program).args(arguments).status().map_err(|e| format!("{program}: {e}"))?;
-    if status.success() { Ok(()) } else { Err(format!("{program} {} failed", arguments.join(" "))) }
+    run::run(&mut cargo(&["run", "--release", "--", "demo"]))
 }

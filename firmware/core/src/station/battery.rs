@@ -2,10 +2,10 @@
 
 use crate::sampling::{Block, Channel, WINDOW, channel};
 
-/// Below this the LED says so: three alkaline cells at 1.1 V. Common practice, no source.
+/// Below this the LED says so: three alkaline cells at 1.2 V behind a diode of 0.25 V. Common practice, no source.
 const LOW_MV: u16 = 3_300;
 
-/// Below this for ten seconds the log is closed while it still can be: three cells at 0.97 V, nearly empty.
+/// Below this for ten seconds the log is closed while it still can be: three cells at 1.05 V, nearly empty.
 const EMPTY_MV: u16 = 2_900;
 
 /// Windows below [`EMPTY_MV`] before the log is closed: a flash that erases pulls the pack down for 0.4 s.
