@@ -29,7 +29,7 @@ pub const MINUTES: usize = 10;
 
 static KITCHEN: LazyLock<Vec<Second>> = LazyLock::new(|| {
     let adaptation = Adaptation { prewash_purge: true, purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
-    let plan = Plan { idle: Seconds(4.0), adaptation, fault: None };
+    let plan = Plan { idle: Seconds(4.0), adaptation, trouble: None };
     let night =
         Night { seed: 4, appliance: Appliance::on_120_volts(), plans: vec![plan], rest: Seconds(1.0) };
     samples(&night, MINUTES * 60)

@@ -1,15 +1,18 @@
 //! Helpers of the tests that cross crates.
 
+mod causes;
 pub mod emulator;
+pub mod score;
+
+pub use causes::{causes_of, departure_of, suspect_of};
 
 use tubtrace::alignment::Step;
 use tubtrace::chart::Chart;
-use tubtrace::findings::{Departure, Judged, Surroundings, judge};
+use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, form};
 use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
-use tubtrace_simulator::machine::Fault;
 use tubtrace_simulator::scenario::Night;
 
 /// A recording worked as far as its cycles. Only the log goes in; the truth stays with the recording.
@@ -40,38 +43,6 @@ impl Worked {
     pub fn judge(&self, chart: &Chart) -> Vec<Judged> {
         let surroundings = Surroundings::of(&self.log.trace, &self.cycles);
         self.cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
-    }
-}
-
-/// The departure that names a fault.
-#[must_use]
-pub const fn departure_of(fault: Fault) -> Departure {
-    match fault {
-        Fault::NoHeat => Departure::NoHeat,
-        Fault::ColdSupply => Departure::SupplyCold,
-        Fault::SlowFill => Departure::TooLong,
-        Fault::NoDrainFlow => Departure::NoDrainFlow,
-        Fault::PumpWontStart => Departure::PumpStalls,
-        Fault::LeakingValve => Departure::FlowWhenOff,
-        Fault::StopAndRestart => Departure::BeganAgain,
-        Fault::HoldNotReached => Departure::CurrentLow,
-        Fault::NoPurge => Departure::NeverPurged,
-    }
-}
-
-/// The word of the suspect that is the injected fault.
-#[must_use]
-pub const fn suspect_of(fault: Fault) -> &'static str {
-    match fault {
-        Fault::NoHeat => "element-open",
-        Fault::ColdSupply => "house-water-cold",
-        Fault::SlowFill => "flow-low",
-        Fault::NoDrainFlow => "drain-blocked",
-        Fault::PumpWontStart => "wash-pump-seized",
-        Fault::LeakingValve => "inlet-valve-leaks",
-        Fault::StopAndRestart => "control-resets",
-        Fault::HoldNotReached => "element-part-open",
-        Fault::NoPurge => "drain-hose-loop",
     }
 }
 

@@ -82,11 +82,22 @@ fn cycle(acts: &Acts) -> Cycle {
         Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, water: 1, measured }
     });
     let intervals = intervals.collect();
-    Cycle { intervals, cut_at_start: false, cut_at_end: false, idle_supply_noise: None }
+    Cycle {
+        intervals,
+        cut_at_start: false,
+        cut_at_end: false,
+        idle_supply_noise: None,
+        signs: Default::default(),
+    }
 }
 
 fn findings(chart: &Chart, acts: &Acts) -> Vec<Finding> {
-    judge(chart, &cycle(acts), Surroundings { resolution: Seconds(0.1), quiet_supply: None }).findings
+    judge(
+        chart,
+        &cycle(acts),
+        Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false },
+    )
+    .findings
 }
 
 fn told(findings: &[Finding]) -> Vec<(Departure, String)> {

@@ -15,14 +15,17 @@ fn night(seed: u64) {
     let truth = &night.recording.truth.cycles;
     assert_eq!(night.cycles.len(), truth.len());
     assert!(
-        truth.iter().any(|c| c.fault.is_none() && c.adaptation.extra_rinse),
+        truth.iter().any(|c| c.trouble.is_none() && c.adaptation.extra_rinse),
         "a healthy run adds a rinse"
     );
-    assert!(truth.iter().any(|c| c.fault.is_none() && c.adaptation.purges > 1), "one purges more than once");
-    assert!(truth.iter().any(|c| c.fault.is_none() && c.adaptation.warmer.0 > 0.0), "one holds for longer");
+    assert!(
+        truth.iter().any(|c| c.trouble.is_none() && c.adaptation.purges > 1),
+        "one purges more than once"
+    );
+    assert!(truth.iter().any(|c| c.trouble.is_none() && c.adaptation.warmer.0 > 0.0), "one holds for longer");
     for (judged, truth) in night.judge(&chart).iter().zip(truth) {
-        let told = judged.findings.first().map(|f| (f.departure, f.advice.suspects[0].word.as_str()));
-        let injected = truth.fault.map(|f| (departure_of(f), suspect_of(f)));
+        let told = judged.findings.first().map(|f| (Some(f.departure), f.advice.suspects[0].word.as_str()));
+        let injected = truth.fault().map(|f| (departure_of(f), suspect_of(f)));
         assert_eq!(told, injected, "seed {seed}, run at {:.0}:\n{}", truth.start, explain(judged, &chart));
     }
 }

@@ -48,7 +48,7 @@ fn supply_water_is_at_least_49_degrees() {
     let night = live(&Night::with_faults(6, Appliance::on_120_volts(), &[Fault::ColdSupply]));
     for (judged, truth) in night.judge(&chart).iter().zip(&night.recording.truth.cycles) {
         let cold = judged.findings.iter().any(|f| f.departure == Departure::SupplyCold);
-        assert_eq!(cold, truth.fault.is_some());
+        assert_eq!(cold, truth.fault().is_some());
     }
 }
 
@@ -58,7 +58,7 @@ fn a_machine_that_never_purges_has_its_drain_hose_looked_at() {
     let chart = parse(include_str!("../../host/charts/invented-120v-heavy.chart.toml"), "chart").unwrap();
     let night = live(&Night::with_faults(8, Appliance::on_120_volts(), &[Fault::NoPurge]));
     let judged = night.judge(&chart);
-    let at = night.recording.truth.cycles.iter().position(|c| c.fault.is_some()).unwrap();
+    let at = night.recording.truth.cycles.iter().position(|c| c.fault().is_some()).unwrap();
     let first = &judged[at].findings[0];
     assert_eq!(first.departure, Departure::NeverPurged);
     assert_eq!(first.advice.suspects[0].word, "drain-hose-loop");

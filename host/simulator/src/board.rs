@@ -9,7 +9,7 @@ use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, Ring, RingErro
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
-use crate::machine::{Machine, STEP, programme};
+use crate::machine::{Fault, Machine, STEP, programme};
 use crate::scenario::Night;
 use crate::sensing::{Clips, SUB};
 use crate::truth::{Truth, TruthCycle};
@@ -83,7 +83,9 @@ pub fn record(
             }
             progress(Seconds(f64::from(logger.tick().0) / f64::from(Tick::PER_SECOND)));
         }
-        logger.close(CloseReason::Stopped, &mut keep);
+        // A kitchen that ends before its night ends with the battery.
+        let planned = night.plans.iter().any(|p| p.trouble.is_some_and(|t| t.fault == Fault::BatteryDied));
+        logger.close(if planned { CloseReason::Battery } else { CloseReason::Stopped }, &mut keep);
         result?;
 
         let mut log = Vec::new();
@@ -106,20 +108,26 @@ fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
         send,
     };
     for plan in &night.plans {
-        kitchen.machine.set_fault(plan.fault);
+        kitchen.machine.set_trouble(plan.trouble, &mut kitchen.random);
+        kitchen.clips.set_trouble(plan.trouble, &mut kitchen.random);
         kitchen.idle(plan.idle);
         let start = kitchen.now();
-        kitchen.machine.start(programme(&night.appliance, &plan.adaptation, plan.fault));
+        let steps = programme(&night.appliance, &plan.adaptation, plan.trouble, &mut kitchen.random);
+        kitchen.machine.start(steps);
         while !kitchen.machine.is_idle() {
             kitchen.second();
         }
         // The last step ended within the last second: the truth's last busy interval says when.
         let busy = kitchen.truth.intervals.iter().rev().find(|i| i.doing != crate::Doing::Idle);
         let end = busy.map_or(start, |i| i.end);
-        let (fault, adaptation) = (plan.fault, plan.adaptation);
-        kitchen.truth.cycles.push(TruthCycle { start, end, fault, adaptation });
+        let (trouble, adaptation) = (plan.trouble, plan.adaptation);
+        kitchen.truth.cycles.push(TruthCycle { start, end, trouble, adaptation });
+        if kitchen.clips.is_dead() {
+            return kitchen.truth;
+        }
     }
-    kitchen.machine.set_fault(None);
+    kitchen.machine.set_trouble(None, &mut kitchen.random);
+    kitchen.clips.set_trouble(None, &mut kitchen.random);
     kitchen.idle(night.rest);
     kitchen.truth
 }
@@ -159,8 +167,10 @@ impl Kitchen<'_> {
                 }
             }
         }
-        // The board has gone (its flash failed): the rest of the night is nobody's business.
-        let _ = self.send.send(second);
+        // Without a battery nothing is recorded. And a board that has gone (its flash failed) hears no more.
+        if !self.clips.is_dead() {
+            let _ = self.send.send(second);
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use rand::{RngExt, seq::SliceRandom};
 use tubtrace_units::{Celsius, Seconds};
 
 use crate::Random;
-use crate::machine::{Adaptation, Appliance, Fault};
+use crate::machine::{Adaptation, Appliance, Fault, Trouble};
 
 /// One run of the machine.
 #[derive(Clone, Copy, Debug)]
@@ -14,8 +14,8 @@ pub struct Plan {
     pub idle: Seconds,
     /// What the control adapts.
     pub adaptation: Adaptation,
-    /// What is wrong with the machine from the idle time before to the end of the run.
-    pub fault: Option<Fault>,
+    /// What is wrong from the idle time before to the end of the run.
+    pub trouble: Option<Trouble>,
 }
 
 /// A night: a machine and its runs.
@@ -37,8 +37,11 @@ impl Night {
     #[must_use]
     pub fn demo(seed: u64) -> Self {
         let plain = Adaptation { prewash_purge: false, purges: 1, extra_rinse: false, warmer: Celsius(0.0) };
-        let plan =
-            |minutes: f64, adaptation, fault| Plan { idle: Seconds(minutes * 60.0), adaptation, fault };
+        let plan = |minutes: f64, adaptation, fault: Option<Fault>| Plan {
+            idle: Seconds(minutes * 60.0),
+            adaptation,
+            trouble: fault.map(Trouble::from),
+        };
         let plans = vec![
             plan(12.0, Adaptation { warmer: Celsius(3.0), ..plain }, None),
             plan(25.0, plain, Some(Fault::SlowFill)),
@@ -54,7 +57,7 @@ impl Night {
     #[must_use]
     pub fn healthy(seed: u64, appliance: Appliance, runs: usize) -> Self {
         let mut random = Random::seed_from_u64(seed);
-        let plans = (0..runs).map(|_| Plan { fault: None, ..Plan::draw(&mut random) }).collect();
+        let plans = (0..runs).map(|_| Plan { trouble: None, ..Plan::draw(&mut random) }).collect();
         Self { seed, appliance, plans, rest: Seconds(900.0) }
     }
 
@@ -63,17 +66,55 @@ impl Night {
     pub fn with_faults(seed: u64, appliance: Appliance, faults: &[Fault]) -> Self {
         let mut random = Random::seed_from_u64(seed);
         let mut plans: Vec<_> = std::iter::once(None)
-            .chain(faults.iter().copied().map(Some))
-            .map(|fault| Plan { fault, ..Plan::draw(&mut random) })
+            .chain(faults.iter().copied().map(|f| Some(Trouble::from(f))))
+            .map(|trouble| Plan { trouble, ..Plan::draw(&mut random) })
             .collect();
         plans.shuffle(&mut random);
         Self { seed, appliance, plans, rest: Seconds(900.0) }
     }
 }
 
+/// A case of the score: any machine in any kitchen, good runs to learn from, and a night to judge.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Healthy runs.
+    pub good: Night,
+    /// As many healthy runs as troubled ones, in any order. Empty cells come last, for nothing comes after them.
+    pub night: Night,
+}
+
+/// Runs to learn from, and of either sort to judge.
+const GOOD: usize = 6;
+const OF_EACH: usize = 2;
+
+impl Case {
+    /// All of it comes from the seed.
+    #[must_use]
+    pub fn draw(seed: u64) -> Self {
+        let mut random = Random::seed_from_u64(seed);
+        let appliance = Appliance::draw(&mut random);
+        let mut good = Night::healthy(random.random(), appliance.clone(), GOOD);
+        // Short idle times: the levels of a machine are learned from its runs.
+        good.plans.iter_mut().for_each(|p| p.idle = Seconds(660.0));
+        let mut faults = Fault::ALL.to_vec();
+        faults.shuffle(&mut random);
+        let mut plans: Vec<Plan> = (0..2 * OF_EACH)
+            .map(|i| {
+                let severity = random.random_range(0.0..=1.0);
+                let trouble = (i < OF_EACH).then(|| Trouble { fault: faults[i], severity });
+                Plan { trouble, ..Plan::draw(&mut random) }
+            })
+            .collect();
+        plans.shuffle(&mut random);
+        plans.sort_by_key(|p| p.trouble.is_some_and(|t| t.fault == Fault::BatteryDied));
+        let night = Night { seed: random.random(), appliance, plans, rest: Seconds(900.0) };
+        Self { good, night }
+    }
+}
+
 impl Plan {
     fn draw(random: &mut Random) -> Self {
         let idle = Seconds(random.random_range(900.0..2_400.0));
-        Self { idle, adaptation: Adaptation::draw(random), fault: None }
+        Self { idle, adaptation: Adaptation::draw(random), trouble: None }
     }
 }

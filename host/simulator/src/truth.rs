@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Loads, Seconds};
 
-use crate::machine::{Adaptation, Fault};
+use crate::machine::{Adaptation, Fault, Trouble};
 
 /// What the control is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,9 +46,17 @@ pub struct TruthCycle {
     /// Likewise.
     pub end: Seconds,
     /// What was wrong.
-    pub fault: Option<Fault>,
+    pub trouble: Option<Trouble>,
     /// What the control adapted.
     pub adaptation: Adaptation,
+}
+
+impl TruthCycle {
+    /// The kind of what was wrong.
+    #[must_use]
+    pub fn fault(&self) -> Option<Fault> {
+        self.trouble.map(|t| t.fault)
+    }
 }
 
 /// Everything.

@@ -100,10 +100,15 @@ pub struct Explanation {
     pub cost: f64,
     /// The programme broke off at this act, a pause or a gap, and began again after it.
     pub began_again: Option<usize>,
+    /// The programme broke off after the last act, and did not go on.
+    pub broke_off: bool,
 }
 
 /// What it costs that a programme breaks off and begins again.
 const BEGIN_AGAIN: f64 = 8.0;
+
+/// What it costs that a programme breaks off for good. Less than two intervals that are missing, and more than one.
+const BREAK_OFF: f64 = 20.0;
 
 /// A pause shorter than this breaks nothing off.
 const BREAK: Seconds = Seconds(60.0);
@@ -124,13 +129,17 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
         let cost = before.cost + BEGIN_AGAIN + after.cost;
         let steps =
             before.steps.into_iter().chain(after.steps.into_iter().map(|s| s.later(at + 1))).collect();
-        (Alignment { steps, cost }, Some(at))
+        (Alignment { steps, cost }, Some(at), false)
     });
-    let all = std::iter::once((whole, None)).chain(again);
+    let open = align(chart, &acts, Ends { open_end: true, ..ends });
+    let cost = open.cost + if ends.open_end { 0.0 } else { BREAK_OFF };
+    let off = (Alignment { cost, ..open }, None, !ends.open_end);
+    let all = std::iter::once((whole, None, false)).chain(again).chain([off]);
     // There is always the whole.
     let best = all.min_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    let (alignment, began_again) = best.unwrap_or((Alignment { steps: Vec::new(), cost: 0.0 }, None));
-    Explanation { acts, steps: alignment.steps, cost: alignment.cost, began_again }
+    let (alignment, began_again, broke_off) =
+        best.unwrap_or((Alignment { steps: Vec::new(), cost: 0.0 }, None, false));
+    Explanation { acts, steps: alignment.steps, cost: alignment.cost, began_again, broke_off }
 }
 
 impl Step {

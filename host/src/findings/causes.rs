@@ -28,12 +28,52 @@ pub struct Advice {
     pub caution: String,
 }
 
+impl Advice {
+    /// Puts these suspects first, in this order, and keeps those that were there behind them.
+    pub(super) fn put_first(&mut self, words: &[&str]) {
+        let text = |word: &str| FILE.suspect.get(word).cloned().unwrap_or_default();
+        let first = words.iter().map(|w| Suspect { word: (*w).to_owned(), text: text(w) });
+        let rest =
+            std::mem::take(&mut self.suspects).into_iter().filter(|s| !words.contains(&s.word.as_str()));
+        self.suspects = first.chain(rest).take(MOST).collect();
+    }
+}
+
+/// Suspects that are told for one finding.
+const MOST: usize = 4;
+
+/// Something that may be wrong, and what it brings about.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Cause {
+    /// The word of the suspect.
+    pub(super) word: String,
+    /// How strongly each kind of finding ("too-long fill"; "too-long *" for any) speaks for it: about the logarithm of
+    /// how much more often it is seen with the cause than without.
+    explains: BTreeMap<String, f64>,
+}
+
+impl Cause {
+    /// How strongly a kind of finding speaks for this; zero: not at all.
+    pub(super) fn explains(&self, kind: &str) -> f64 {
+        let any =
+            || kind.split_once(' ').and_then(|(departure, _)| self.explains.get(&format!("{departure} *")));
+        self.explains.get(kind).or_else(any).copied().unwrap_or(0.0)
+    }
+}
+
+/// All causes.
+pub(super) fn all() -> &'static [Cause] {
+    &FILE.cause
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     suspect: BTreeMap<String, String>,
     caution: BTreeMap<String, String>,
     departure: Vec<Entry>,
+    cause: Vec<Cause>,
 }
 
 #[derive(Deserialize)]
@@ -76,12 +116,35 @@ pub(super) fn advise(departure: Departure, does: Kind) -> Advice {
 
 #[cfg(test)]
 mod tests {
+    use super::all as all_causes;
     use super::*;
 
     #[test]
     fn every_departure_has_advice_and_every_word_a_text() {
         use Departure::*;
         let all = [
+            LogEnds,
+            CurrentGone,
+            SupplyDeaf,
+            DrainDeaf,
+            ClipOpen,
+            ClipStill,
+            NoSupplyFlow,
+            PumpSilent,
+            DrainStaysOn,
+            MainsLow,
+            Dips,
+            DropsOut,
+            Opened,
+            Chatters,
+            SlowStart,
+            Hammers,
+            Siphons,
+            FlowsBack,
+            EmptiesLate,
+            HeatCycles,
+            HeatAtEnd,
+            Unsteady,
             BeganAgain,
             BrokeOff,
             PumpStalls,
@@ -109,6 +172,11 @@ mod tests {
         }
         let known: Vec<&str> = all.iter().map(|d| d.word()).collect();
         assert!(FILE.departure.iter().all(|e| known.contains(&e.is.as_str())));
+        for cause in all_causes() {
+            assert!(FILE.suspect.contains_key(&cause.word), "{}", cause.word);
+            let departures = cause.explains.keys().map(|k| k.split(' ').next().unwrap_or_default());
+            assert!(departures.clone().all(|d| known.contains(&d)), "{cause:?}");
+        }
     }
 
     /// Common practice, no source.

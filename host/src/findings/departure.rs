@@ -9,6 +9,50 @@ use serde::Serialize;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Departure {
+    /// The log ends in the middle, because the logger's battery did.
+    LogEnds,
+    /// Water is heard, and no current is seen.
+    CurrentGone,
+    /// The machine fills, and nothing is heard in the supply line.
+    SupplyDeaf,
+    /// The machine drains as its next fill shows, and nothing is heard in the hose.
+    DrainDeaf,
+    /// A temperature clip reads nothing.
+    ClipOpen,
+    /// A temperature clip no longer follows the water.
+    ClipStill,
+    /// The fill valve is on and no water is heard.
+    NoSupplyFlow,
+    /// Water has come, and the wash pump does not even try.
+    PumpSilent,
+    /// The drain pump does not stop.
+    DrainStaysOn,
+    /// The mains is low for minutes.
+    MainsLow,
+    /// Everything stops for seconds, once, and goes on.
+    Dips,
+    /// The wash pump stops for seconds, again and again.
+    DropsOut,
+    /// Everything stops in the middle of a wash for a while, and goes on.
+    Opened,
+    /// The wash pump's relay goes off and on as it closes.
+    Chatters,
+    /// The wash pump takes seconds to come up to speed.
+    SlowStart,
+    /// The inlet valve shuts with a blow.
+    Hammers,
+    /// Water leaves through the hose with the drain pump off.
+    Siphons,
+    /// Water is heard in the hose after a drain.
+    FlowsBack,
+    /// Water is heard in the hose to the end of the drain.
+    EmptiesLate,
+    /// The heater goes off and on within a hold.
+    HeatCycles,
+    /// The heater is on at the very end, and for too long.
+    HeatAtEnd,
+    /// The wash pump's power wanders: it draws air.
+    Unsteady,
     /// The programme broke off and began from the start.
     BeganAgain,
     /// The programme broke off and did not go on.
@@ -50,6 +94,28 @@ impl Departure {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::LogEnds => "log-ends",
+            Self::CurrentGone => "current-gone",
+            Self::SupplyDeaf => "supply-deaf",
+            Self::DrainDeaf => "drain-deaf",
+            Self::ClipOpen => "clip-open",
+            Self::ClipStill => "clip-still",
+            Self::NoSupplyFlow => "no-supply-flow",
+            Self::PumpSilent => "pump-silent",
+            Self::DrainStaysOn => "drain-stays-on",
+            Self::MainsLow => "mains-low",
+            Self::Dips => "dips",
+            Self::DropsOut => "drops-out",
+            Self::Opened => "opened",
+            Self::Chatters => "chatters",
+            Self::SlowStart => "slow-start",
+            Self::Hammers => "hammers",
+            Self::Siphons => "siphons",
+            Self::FlowsBack => "flows-back",
+            Self::EmptiesLate => "empties-late",
+            Self::HeatCycles => "heat-cycles",
+            Self::HeatAtEnd => "heat-at-end",
+            Self::Unsteady => "unsteady",
             Self::BeganAgain => "began-again",
             Self::BrokeOff => "broke-off",
             Self::PumpStalls => "pump-stalls",

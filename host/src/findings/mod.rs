@@ -2,10 +2,12 @@
 
 mod causes;
 mod departure;
+mod diagnosis;
 mod flow;
 mod heat;
 mod order;
 mod quantity;
+mod signs;
 mod times;
 
 use std::cmp::Ordering;
@@ -71,6 +73,8 @@ pub struct Surroundings {
     pub resolution: Seconds,
     /// The quietest that the supply line was while idle.
     pub quiet_supply: Option<Noise>,
+    /// The logger stopped because its battery was empty.
+    pub battery_ended: bool,
 }
 
 impl Surroundings {
@@ -78,7 +82,11 @@ impl Surroundings {
     #[must_use]
     pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
         let idle = cycles.iter().filter_map(|c| c.idle_supply_noise);
-        Self { resolution: trace.resolution, quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)) }
+        Self {
+            resolution: trace.resolution,
+            quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),
+            battery_ended: trace.battery_ended,
+        }
     }
 }
 
@@ -95,8 +103,10 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
     times::look(&case, &mut findings);
     heat::look(&case, &mut findings);
     flow::look(&case, &mut findings);
+    signs::look(&case, &mut findings);
     findings.retain(|f| f.certainty >= CANNOT_TELL);
     findings.sort_by(first_to_tell);
+    diagnosis::rank(&mut findings);
     Judged { findings, explanation }
 }
 

@@ -55,7 +55,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
             _ => {}
         }
     }
-    if broke_off.is_some()
+    if (broke_off.is_some() || case.explanation.broke_off)
         && let Some(last) = acts.last()
     {
         findings.push(finding(

@@ -19,6 +19,8 @@ pub enum Quantity {
     Noise(Noise),
     /// How often.
     Count(u32),
+    /// A part of a whole, or a multiple.
+    Part(f64),
 }
 
 impl Quantity {
@@ -29,7 +31,8 @@ impl Quantity {
             Self::Time(Seconds(v))
             | Self::Current(Amps(v))
             | Self::Temperature(Celsius(v))
-            | Self::Noise(Noise(v)) => v,
+            | Self::Noise(Noise(v))
+            | Self::Part(v) => v,
             Self::Count(n) => f64::from(n),
         }
     }
@@ -43,6 +46,7 @@ impl Quantity {
             Self::Temperature(_) => "degC",
             Self::Noise(_) => "counts",
             Self::Count(_) => "times",
+            Self::Part(_) => "part",
         }
     }
 }
@@ -59,6 +63,7 @@ impl fmt::Display for Quantity {
             Self::Current(a) => write!(f, "{:.1} A", a.0),
             Self::Temperature(c) => write!(f, "{:.1} °C ({:.0} °F)", c.0, c.fahrenheit()),
             Self::Noise(n) => write!(f, "{:.1} counts", n.0),
+            Self::Part(p) => write!(f, "{:.0} %", 100.0 * p),
             Self::Count(1) => f.write_str("once"),
             Self::Count(n) => write!(f, "{n} times"),
         }

@@ -32,11 +32,13 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
         let washes =
             group.iter().filter(|s| washes(s.state)).map(|s| s.end - s.start).sum::<Seconds>() > A_RUN;
         match runs.last_mut() {
-            Some(run) if !washes && group[0].start - run[run.len() - 1].end <= LAST_DRAIN => {
+            Some(run)
+                if !washes && !begins(&group) && group[0].start - run[run.len() - 1].end <= LAST_DRAIN =>
+            {
                 run.extend(group)
             }
-            // Something small on its own, hours from any run, is none.
-            _ if !washes => {}
+            // Something small on its own, hours from any run, is none; but who fills for minutes and then drains has begun.
+            _ if !washes && !begins(&group) => {}
             _ => runs.push(group),
         }
     }
@@ -51,13 +53,22 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
                 cut_at_start: start.0 < trace.resolution.0,
                 cut_at_end: end >= trace.duration(),
                 idle_supply_noise,
+                signs: Default::default(),
             }
         })
         .collect()
 }
 
+/// Whether a machine tried to fill, gave up and drained.
+fn begins(group: &[Span]) -> bool {
+    let time = |wanted: &[State]| -> Seconds {
+        group.iter().filter(|s| wanted.contains(&s.state)).map(|s| s.end - s.start).sum()
+    };
+    time(&[State::Fill, State::Small]) > A_RUN && time(&[State::Drain]) > Seconds(10.0)
+}
+
 fn washes(state: State) -> bool {
-    state.loads().has(Load::WashPump) || state == State::DryHeat
+    state.loads().has(Load::WashPump) || matches!(state, State::DryHeat | State::PartDry)
 }
 
 /// Mean level of the supply pickup in the idle time from `from` to `to`.
@@ -120,6 +131,7 @@ fn in_order(span: &Span, before_last_wash: bool, last: Option<&Interval>, pickup
         },
         // A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
         State::DryHeat if before_last_wash => (State::Heat, span.certainty),
+        State::PartDry if before_last_wash => (State::PartHeat, span.certainty),
         // Topping up for long is no purge.
         State::TopUp if long => (State::Fill, span.certainty),
         state => (state, span.certainty),
@@ -134,7 +146,7 @@ fn kind(state: State) -> Kind {
         State::Wash => Kind::Wash,
         State::Heat | State::PartHeat => Kind::Heat,
         State::Purge | State::TopUp => Kind::Purge,
-        State::DryHeat | State::Small => Kind::Dry,
+        State::DryHeat | State::PartDry | State::Small => Kind::Dry,
         State::Surge => Kind::Stall,
     }
 }

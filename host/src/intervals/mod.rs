@@ -3,6 +3,7 @@
 mod cycles;
 mod lag;
 mod measure;
+mod signs;
 mod tidy;
 mod water;
 
@@ -12,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
 pub use lag::Settled;
+pub use signs::{Sign, Signs};
 pub use water::{HeatedWater, heated_waters};
 
 use crate::loads::Found;
@@ -122,6 +124,8 @@ pub struct Cycle {
     pub cut_at_end: bool,
     /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
     pub idle_supply_noise: Option<Noise>,
+    /// What else the trace shows of it.
+    pub signs: Signs,
 }
 
 impl Cycle {
@@ -149,8 +153,11 @@ impl Cycle {
 pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
     let spans = tidy::tidy(&found.spans, trace);
     let mut cycles = cycles::gather(&spans, trace);
-    for cycle in &mut cycles {
+    let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
+    for (i, cycle) in cycles.iter_mut().enumerate() {
         measure::measure(cycle, trace);
+        let next = starts.get(i + 1).copied().unwrap_or(trace.duration());
+        cycle.signs = signs::read(cycle, next, trace, &found.levels);
     }
     cycles
 }

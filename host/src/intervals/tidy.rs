@@ -45,7 +45,7 @@ fn touches(a: &Span, b: &Span) -> bool {
 }
 
 fn heats(span: &Span) -> bool {
-    matches!(span.state, State::Heat | State::DryHeat | State::PartHeat)
+    matches!(span.state, State::Heat | State::DryHeat | State::PartHeat | State::PartDry)
 }
 
 /// A reading or two taken in the middle of a change belong to what comes after it, and an uncertain one in the

@@ -43,7 +43,7 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
         State::Surge => {
             0.9 * uniform(watts, 2.2 * wash, 7.0 * wash) + 0.1 * uniform(watts, 2.2 * wash, 20.0 * wash)
         }
-        State::PartHeat => {
+        State::PartHeat | State::PartDry => {
             uniform(watts, 1.45 * wash, levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0))
         }
         State::Heat | State::DryHeat => {

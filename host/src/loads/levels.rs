@@ -80,7 +80,9 @@ impl Levels {
             State::Fill => self.fill.0,
             State::Drain => self.drain.0,
             State::Small => SMALL,
-            State::Wash | State::Surge | State::Heat | State::DryHeat | State::PartHeat => self.wash.0,
+            State::Wash | State::Surge | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
+                self.wash.0
+            }
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
             State::TopUp => self.wash.0 + self.fill.0,
             State::Flush => self.wash.0 + self.drain.0,

@@ -19,6 +19,8 @@ pub enum State {
     DryHeat,
     /// The wash pump and a heater that gives a part of its heat.
     PartHeat,
+    /// A heater that gives a part of its heat, without the pump.
+    PartDry,
     /// Something small alone that is no valve: vent, fan, dispenser.
     Small,
     /// The wash pump at several times its running current: starting, or stalled.
@@ -31,15 +33,15 @@ pub enum State {
     Flush,
 }
 
-use State::{Drain, DryHeat, Fill, Flush, Heat, Off, PartHeat, Purge, Small, Surge, TopUp, Wash};
+use State::{Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Small, Surge, TopUp, Wash};
 
 impl State {
     /// Those that power alone can tell, with the help of order.
-    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge];
+    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge];
 
     /// Those that power and flow noise can tell.
     pub const BY_FLOW: &[Self] =
-        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, Small, Surge, Purge, TopUp, Flush];
+        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge, Purge, TopUp, Flush];
 
     /// The loads that run.
     #[must_use]
@@ -50,7 +52,7 @@ impl State {
             Drain => Loads::of(&[Load::DrainPump]),
             Wash | Surge => Loads::of(&[Load::WashPump]),
             Heat | PartHeat => Loads::of(&[Load::Heater, Load::WashPump]),
-            DryHeat => Loads::of(&[Load::Heater]),
+            DryHeat | PartDry => Loads::of(&[Load::Heater]),
             // A vent and a fan look the same to a clamp; the vent is the commoner.
             Small => Loads::of(&[Load::Vent]),
             Purge => Loads::of(&[Load::WashPump, Load::DrainPump, Load::FillValve]),
@@ -66,7 +68,7 @@ impl State {
             Off => 1e5,
             Fill => 150.0,
             Drain => 100.0,
-            Wash | Heat | DryHeat | PartHeat | Small => 1_500.0,
+            Wash | Heat | DryHeat | PartHeat | PartDry | Small => 1_500.0,
             Surge | Purge => 10.0,
             TopUp => 15.0,
             Flush => 60.0,
@@ -112,6 +114,8 @@ impl State {
             (Off, Wash) => 4.0,
             // Drying comes after the last water, and needs no pump.
             (Drain | Off, DryHeat | Small) => 3.0,
+            (Drain | Off, PartDry) => 4.5,
+            (PartDry, Off | Small) => 1.5,
             (DryHeat, Off | Small) => 1.5,
             (DryHeat, Drain) => 2.5,
             (Small, Off) => 1.5,
@@ -132,7 +136,7 @@ impl State {
         match self {
             Off => -0.5,
             // A heater without its pump is the rarer way to heat.
-            DryHeat | PartHeat | Surge => -5.0,
+            DryHeat | PartHeat | PartDry | Surge => -5.0,
             _ => -2.5,
         }
     }

@@ -1,7 +1,8 @@
 //! `.tub` logs: frames into a trace.
 
 use tubtrace_protocol::{
-    Anchor, FORMAT, Item, Mains, OpenReason, Reader, Record, Temperatures, Tick, VERSION, Window, Windows,
+    Anchor, CloseReason, FORMAT, Item, Mains, OpenReason, Reader, Record, Temperatures, Tick, VERSION,
+    Window, Windows,
 };
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
@@ -31,6 +32,7 @@ struct Contents {
     openings: Vec<(Tick, OpenReason)>,
     mains: Mains,
     label: Option<String>,
+    battery_ended: bool,
     notes: Notes,
 }
 
@@ -85,8 +87,9 @@ impl Contents {
                 );
                 self.notes.add(&what, || clock_of(panic.tick));
             }
-            // Raw samples wait for a reader that looks at waveforms; the end needs none.
-            Record::Burst(_) | Record::Closed(_) => {}
+            // Raw samples wait for a reader that looks at waveforms.
+            Record::Burst(_) => {}
+            Record::Closed(closed) => self.battery_ended = closed.reason == CloseReason::Battery,
         }
     }
 
@@ -120,6 +123,7 @@ impl Contents {
             nominal,
             label: self.label.unwrap_or_default(),
             resolution: TICK,
+            battery_ended: self.battery_ended,
         };
         Ok(Log { trace, notes: self.notes })
     }

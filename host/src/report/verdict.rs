@@ -112,6 +112,28 @@ fn likewise(group: &[&Finding]) -> Option<String> {
 fn headline(f: &Finding) -> String {
     let name = harmless(&f.interval);
     match f.departure {
+        Departure::LogEnds => "the log ends in the middle: the logger's battery is empty".into(),
+        Departure::CurrentGone => "water is heard, and no current is seen".into(),
+        Departure::SupplyDeaf => "it fills, and nothing is heard in the supply line".into(),
+        Departure::DrainDeaf => "it drains, and nothing is heard in the hose".into(),
+        Departure::ClipOpen => format!("{name}: reads nothing"),
+        Departure::ClipStill => format!("{name}: does not follow the water"),
+        Departure::NoSupplyFlow => "the fill valve is on, and no water is heard".into(),
+        Departure::PumpSilent => "water has come, and the wash pump does not run".into(),
+        Departure::DrainStaysOn => "the drain pump does not stop".into(),
+        Departure::MainsLow => "the mains is low for a while".into(),
+        Departure::Dips => "everything stops for a moment, and goes on".into(),
+        Departure::DropsOut => "the wash pump stops again and again".into(),
+        Departure::Opened => "everything stops in the middle, and goes on".into(),
+        Departure::Chatters => "the wash pump goes off and on as it starts".into(),
+        Departure::SlowStart => "the wash pump takes long to come up to speed".into(),
+        Departure::Hammers => "the inlet valve shuts with a blow".into(),
+        Departure::Siphons => "water leaves with the drain pump off".into(),
+        Departure::FlowsBack => "water is heard in the hose after a drain".into(),
+        Departure::EmptiesLate => "water is heard to the end of the drain".into(),
+        Departure::HeatCycles => "the heater goes off and on within a hold".into(),
+        Departure::HeatAtEnd => "the heater is on at the very end".into(),
+        Departure::Unsteady => "the wash pump's power wanders".into(),
         Departure::BeganAgain => "broke off and began again".into(),
         Departure::BrokeOff => "broke off and did not go on".into(),
         Departure::PumpStalls => "the wash pump starts and does not run".into(),
@@ -147,7 +169,7 @@ fn sentence(f: &Finding) -> String {
         Departure::NoHeat => format!("{head}: the heater draws nothing."),
         Departure::PumpStalls => format!("{head}: {}.", f.measured),
         Departure::NeverPurged => format!("{head}; the chart has it {expected}."),
-        Departure::Extra => format!("{head}: {}.", f.measured),
+        Departure::Extra | Departure::LogEnds | Departure::CurrentGone => format!("{head}: {}.", f.measured),
         _ => format!("{head}: {}, chart {expected}.", f.measured),
     }
 }

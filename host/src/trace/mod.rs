@@ -114,6 +114,8 @@ pub struct Trace {
     pub label: String,
     /// Time between two readings, typically: no edge is known better.
     pub resolution: Seconds,
+    /// Whether the logger stopped because its battery was empty.
+    pub battery_ended: bool,
 }
 
 impl Trace {

@@ -1,6 +1,10 @@
 //! What a machine is built of, and the house that it stands in.
 
+use rand::RngExt;
 use tubtrace_units::{Amps, Celsius, Hertz, Litres, LitresPerMinute, Load, Ohms, Volts};
+
+use super::Pace;
+use crate::Random;
 
 /// How a load draws its current.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +17,8 @@ pub enum Draw {
     Rectified,
     /// Lagging, a short inrush, a little second harmonic.
     Synchronous,
+    /// Lagging far, hardly an inrush, some third harmonic: the iron is saturated.
+    ShadedPole,
     /// Small and steady.
     Solenoid,
 }
@@ -57,6 +63,8 @@ pub struct Appliance {
     pub room: Celsius,
     /// Temperature that ends the hold of the main wash, and of the last rinse.
     pub holds: [Celsius; 2],
+    /// Its control.
+    pub pace: Pace,
 }
 
 impl Appliance {
@@ -78,6 +86,7 @@ impl Appliance {
             supply: Celsius(54.5),
             room: Celsius(21.0),
             holds: [Celsius(56.0), Celsius(62.0)],
+            pace: Pace::USUAL,
         }
     }
 
@@ -99,6 +108,50 @@ impl Appliance {
             supply: Celsius(15.0),
             room: Celsius(20.0),
             holds: [Celsius(51.0), Celsius(60.0)],
+            pace: Pace::USUAL,
+        }
+    }
+
+    /// Any machine in any house. Ranges are common practice, no source.
+    #[must_use]
+    pub fn draw(random: &mut Random) -> Self {
+        let (volts, mains) = [(120.0, 60.0), (208.0, 60.0), (230.0, 50.0)][random.random_range(0..3)];
+        let draws = [Draw::Induction, Draw::ShadedPole, Draw::Synchronous, Draw::Rectified];
+        // Watts decide what a load is; volts what it draws.
+        let mut load = |draws: &[Draw], watts: (f64, f64)| {
+            let draw = draws[random.random_range(0..draws.len())];
+            let amps = Amps(random.random_range(watts.0..watts.1) / volts);
+            Rating { draw, amps }
+        };
+        let wash_pump = load(&draws, (75.0, 170.0));
+        let drain_pump = load(&[Draw::Synchronous, Draw::ShadedPole], (25.0, 55.0));
+        let fill_valve = load(&[Draw::Solenoid], (9.0, 15.0));
+        let dispenser = load(&[Draw::Solenoid], (6.0, 12.0));
+        let vent = load(&[Draw::Solenoid], (7.0, 11.0));
+        // An ordinary circuit of 120 V carries no more than 1,400 W beside the rest.
+        let heat = random.random_range(600.0..if volts < 150.0 { 1_400.0 } else { 2_200.0 });
+        // Fed with hot water where it is, and with cold where the element can warm it.
+        let hot = volts < 220.0;
+        let supply = if hot { random.random_range(51.0..60.0) } else { random.random_range(10.0..20.0) };
+        // What the element brings about in ten minutes or so.
+        let rise = heat / 2_000.0 * if hot { 6.0 } else { 38.0 };
+        let first = supply + rise * random.random_range(0.8..1.1);
+        Self {
+            volts: Volts(volts),
+            mains: Hertz(mains),
+            heater: Ohms(volts * volts / heat),
+            wash_pump,
+            drain_pump,
+            fill_valve,
+            dispenser,
+            vent,
+            inlet: LitresPerMinute(random.random_range(2.0..5.0)),
+            outlet: LitresPerMinute(random.random_range(7.5..13.0)),
+            fill: Litres(random.random_range(3.6..5.6)),
+            supply: Celsius(supply),
+            room: Celsius(random.random_range(17.0..25.0)),
+            holds: [Celsius(first), Celsius(first + random.random_range(3.0..8.0))],
+            pace: Pace::draw(random),
         }
     }
 

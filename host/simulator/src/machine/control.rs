@@ -1,10 +1,13 @@
 //! The control at work: relays, flows and water, every 10 ms.
 
+use std::collections::VecDeque;
+
 use rand::RngExt;
 use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Load, Loads, Seconds, Volts};
 
+use super::ills::Ills;
 use super::water::{Line, Tub};
-use super::{Appliance, Fault, Step};
+use super::{Appliance, Step, Trouble};
 use crate::Random;
 use crate::truth::Doing;
 
@@ -14,11 +17,16 @@ pub const STEP: Seconds = Seconds(0.01);
 /// Water below which the wash pump draws air.
 const STARVED: Litres = Litres(2.4);
 
+/// Water at the end of a fill below which the control gives up.
+const TOO_LITTLE: Litres = Litres(0.8);
+
 /// What clips could feel in 10 ms.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub struct Moment {
     /// Loads that draw current.
     pub loads: Loads,
+    /// Of nominal, what the house's mains gives beyond its own wander: less in a brown-out, nothing in a dropout.
+    pub mains: f64,
     /// Of the heater's nominal current, what it draws.
     pub heater_part: f64,
     /// Of the wash pump's: more when its rotor is locked, less and wandering when it draws air.
@@ -31,20 +39,24 @@ pub struct Moment {
     pub supply: Celsius,
     /// Water in the hose under the drain clip.
     pub drain: Celsius,
+    /// A blow in the supply pipe, as a multiple of what a valve that shuts makes.
+    pub blow: f64,
 }
 
 /// A machine in its kitchen. Runs a programme when told to, and is idle otherwise.
 #[derive(Clone, Debug)]
 pub struct Machine {
     pub(crate) appliance: Appliance,
-    steps: std::collections::VecDeque<Step>,
+    steps: VecDeque<Step>,
     /// Steps of 10 ms into the present step of the programme.
     ticks: u32,
-    fault: Option<Fault>,
+    ills: Ills,
     tub: Tub,
     supply: Line,
     drain: Line,
     surge: f64,
+    was_draining: bool,
+    was_filling: bool,
 }
 
 impl Machine {
@@ -55,30 +67,33 @@ impl Machine {
         Self {
             steps: [].into(),
             ticks: 0,
-            fault: None,
+            ills: Ills::none(),
             tub: Tub { water: Litres(0.0), temperature: room },
             supply: Line::new(room, Litres(0.9)),
             drain: Line::new(room, Litres(0.35)),
             surge: 1.0,
+            was_draining: false,
+            was_filling: false,
             appliance,
         }
     }
 
-    /// Brings a fault about, or mends it; either way somebody has bailed out the tub.
-    pub fn set_fault(&mut self, fault: Option<Fault>) {
-        self.fault = fault;
+    /// Brings trouble about, or mends it; either way somebody has bailed out the tub.
+    pub fn set_trouble(&mut self, trouble: Option<Trouble>, random: &mut Random) {
+        self.ills = trouble.map_or_else(Ills::none, |t| Ills::of(t, random));
         self.tub.water = Litres(0.0);
     }
 
     /// Starts a programme.
     pub fn start(&mut self, steps: Vec<Step>) {
         (self.steps, self.ticks) = (steps.into(), 0);
+        self.ills.begin();
     }
 
-    /// Whether no programme runs.
+    /// Whether no programme runs and nothing goes on after it.
     #[must_use]
     pub fn is_idle(&self) -> bool {
-        self.steps.is_empty()
+        self.steps.is_empty() && !self.ills.goes_on()
     }
 
     /// What the control is doing, for the truth.
@@ -98,13 +113,23 @@ impl Machine {
 
     /// Ten milliseconds pass, at these volts.
     pub fn advance(&mut self, volts: Volts, random: &mut Random) -> Moment {
+        let mains = self.ills.pass(self.steps.is_empty());
+        if mains == 0.0 {
+            // The control keeps its place, and goes on when the mains is back.
+            return Moment { mains, ..self.physics(Loads::NONE, Volts(0.0), random) };
+        }
         while self.steps.front().is_some_and(|s| self.is_over(s)) {
-            self.steps.pop_front();
+            let over = self.steps.pop_front();
             self.ticks = 0;
+            if matches!(over, Some(Step::Fill(..))) && self.tub.water < TOO_LITTLE {
+                // No water came: it drains what there is and stops.
+                self.steps = [Step::Drain(Seconds(30.0))].into();
+            }
         }
         let relays = self.steps.front().map_or(Loads::NONE, |s| relays(s, self.elapsed()));
+        let relays = self.ills.relays(relays, self.elapsed());
         self.ticks += 1;
-        self.physics(relays, volts, random)
+        Moment { mains, ..self.physics(relays, volts * mains, random) }
     }
 
     fn elapsed(&self) -> Seconds {
@@ -127,31 +152,26 @@ impl Machine {
 
     fn physics(&mut self, relays: Loads, volts: Volts, random: &mut Random) -> Moment {
         let room = self.appliance.room;
-        let heater_part = match self.fault {
-            Some(Fault::NoHeat) => 0.0,
-            Some(Fault::HoldNotReached) => 0.3,
-            _ => 1.0,
+        let heater_part = self.ills.heater_part(self.elapsed());
+        let pump_part = if relays.has(Load::WashPump) {
+            self.ills.pump_part(self.elapsed()) * self.air(random)
+        } else {
+            0.0
         };
-        let pump_part = self.pump_part(relays.has(Load::WashPump), random);
-        let pumping = pump_part > 0.0 && self.fault != Some(Fault::PumpWontStart);
+        let pumping = pump_part > 0.0 && !self.ills.is_seized();
         let loads = relays
             .with(Load::Heater, relays.has(Load::Heater) && heater_part > 0.0)
             .with(Load::WashPump, pump_part > 0.0);
 
-        let supply_flow = self.inflow(relays.has(Load::FillValve));
-        let supply_water = match self.fault {
-            Some(Fault::ColdSupply) => self.appliance.supply * 0.3,
-            _ => self.appliance.supply,
-        };
+        let valve = relays.has(Load::FillValve);
+        let supply_flow = self.ills.inflow(self.appliance.inlet, valve);
+        let supply_water = self.ills.supply(self.appliance.supply);
         self.supply.flow(supply_flow, supply_water, room, STEP);
         self.tub.fill(supply_flow.during(STEP), self.supply.temperature);
+        let blow = if self.was_filling && !valve { self.ills.blow() } else { 0.0 };
+        self.was_filling = valve;
 
-        let wanted = match self.fault {
-            Some(Fault::NoDrainFlow) => Litres(0.0),
-            _ if relays.has(Load::DrainPump) => self.appliance.outlet.during(STEP),
-            _ => Litres(0.0),
-        };
-        let drain_flow = LitresPerMinute(self.tub.drain(wanted).0 * 60.0 / STEP.0);
+        let drain_flow = self.outflow(relays.has(Load::DrainPump));
         self.drain.flow(drain_flow, self.tub.temperature, room, STEP);
 
         let energy = if loads.has(Load::Heater) {
@@ -163,37 +183,36 @@ impl Machine {
 
         Moment {
             loads,
+            mains: 1.0,
             heater_part,
             pump_part,
             supply_flow,
             drain_flow,
             supply: self.supply.temperature,
             drain: self.drain.temperature,
+            blow,
         }
     }
 
-    fn pump_part(&mut self, relay: bool, random: &mut Random) -> f64 {
-        if !relay {
-            return 0.0;
+    /// Water that leaves: pumped, siphoned; or that comes back through the hose.
+    fn outflow(&mut self, pumped: bool) -> LitresPerMinute {
+        let back = self.ills.flows_back(self.was_draining && !pumped);
+        self.was_draining = pumped;
+        if back > LitresPerMinute(0.0) && !pumped {
+            self.tub.fill(back.during(STEP), self.drain.temperature);
+            return back;
         }
-        if self.fault == Some(Fault::PumpWontStart) {
-            // Locked rotor for 7 s, then the protector stays open until the winding has cooled.
-            return if self.elapsed().0 % 55.0 < 7.0 { 3.6 } else { 0.0 };
-        }
-        let air = 1.0 - (self.tub.water / STARVED).clamp(0.0, 1.0);
+        let wanted = self.ills.outflow(self.appliance.outlet, pumped).during(STEP);
+        LitresPerMinute(self.tub.drain(wanted).0 * 60.0 / STEP.0)
+    }
+
+    /// Of its current, what the pump draws with the water there is: less, and wandering, when it draws air.
+    fn air(&mut self, random: &mut Random) -> f64 {
+        let starved = 1.0 - (self.tub.water / STARVED).clamp(0.0, 1.0);
+        let air = starved.max(self.ills.air());
         self.surge += (1.0 - self.surge) * 0.02 + random.random_range(-0.06..0.06);
         self.surge = self.surge.clamp(0.5, 1.2);
         1.0 + air * (0.72 * self.surge - 1.0)
-    }
-
-    fn inflow(&self, valve: bool) -> LitresPerMinute {
-        let open = self.appliance.inlet;
-        match self.fault {
-            Some(Fault::SlowFill) if valve => open * 0.33,
-            Some(Fault::LeakingValve) if !valve => open * 0.035,
-            _ if valve => open,
-            _ => LitresPerMinute(0.0),
-        }
     }
 }
 

@@ -3,7 +3,8 @@
 use rand::RngExt;
 use tubtrace_units::{Celsius, Litres, Seconds};
 
-use super::{Appliance, Fault};
+use super::upset::upset;
+use super::{Appliance, Trouble};
 use crate::Random;
 
 /// One step of the control.
@@ -55,41 +56,110 @@ impl Adaptation {
     }
 }
 
+/// How long the control of this machine does what, and how many waters it takes.
+#[derive(Clone, Copy, Debug)]
+pub struct Pace {
+    /// Washing in the first water, before and after where a purge may come.
+    pub prewash: [Seconds; 2],
+    /// Washing in the main water: before the dispenser, while it opens, and after.
+    pub main: [Seconds; 3],
+    /// Washing before each purge, and after the last.
+    pub purge_every: Seconds,
+    /// Likewise.
+    pub tail: Seconds,
+    /// Rinses between the main water and the last one.
+    pub rinses: u8,
+    /// Washing in a rinse.
+    pub rinse: Seconds,
+    /// Washing in the last water: before the dispenser, while it opens, and after the hold.
+    pub last: [Seconds; 3],
+    /// Draining.
+    pub drain: Seconds,
+    /// Drying with heat, and with the vent alone.
+    pub dry: [Seconds; 2],
+}
+
+impl Pace {
+    /// That of the two invented machines.
+    pub const USUAL: Self = Self {
+        prewash: [Seconds(130.0), Seconds(120.0)],
+        main: [Seconds(35.0), Seconds(28.0), Seconds(120.0)],
+        purge_every: Seconds(170.0),
+        tail: Seconds(190.0),
+        rinses: 1,
+        rinse: Seconds(150.0),
+        last: [Seconds(40.0), Seconds(15.0), Seconds(120.0)],
+        drain: Seconds(62.0),
+        dry: [Seconds(420.0), Seconds(300.0)],
+    };
+
+    /// Any: five to nine waters, with the rinse that may be added.
+    pub fn draw(random: &mut Random) -> Self {
+        let mut about = |seconds: f64| Seconds((seconds * random.random_range(0.75_f64..1.4)).round());
+        let usual = Self::USUAL;
+        let [prewash, main, last, dry] = [
+            [about(usual.prewash[0].0), about(usual.prewash[1].0), Seconds(0.0)],
+            usual.main.map(|s| about(s.0)),
+            usual.last.map(|s| about(s.0)),
+            [about(usual.dry[0].0), about(usual.dry[1].0), Seconds(0.0)],
+        ];
+        let (purge_every, tail, rinse, drain) =
+            (about(usual.purge_every.0), about(usual.tail.0), about(usual.rinse.0), about(usual.drain.0));
+        Self {
+            prewash: [prewash[0], prewash[1]],
+            main,
+            purge_every,
+            tail,
+            rinses: random.random_range(2..=5),
+            rinse,
+            last,
+            drain,
+            dry: [dry[0], dry[1]],
+        }
+    }
+}
+
+/// The longest that the control waits for water, and for heat.
+const FILL_LIMIT: Seconds = Seconds(330.0);
+const HOLD_LIMIT: Seconds = Seconds(1_500.0);
+
 /// The steps of one cycle.
 #[must_use]
-pub fn programme(appliance: &Appliance, adaptation: &Adaptation, fault: Option<Fault>) -> Vec<Step> {
-    let fill = Step::Fill(appliance.fill, Seconds(330.0));
-    let drain = Step::Drain(Seconds(62.0));
-    let wash = |s| Step::Wash(Seconds(s));
-    let hold = |until| Step::Hold(until, Seconds(1_500.0));
-    let purges = if fault == Some(Fault::NoPurge) { 0 } else { adaptation.purges };
+pub fn programme(
+    appliance: &Appliance,
+    adaptation: &Adaptation,
+    trouble: Option<Trouble>,
+    random: &mut Random,
+) -> Vec<Step> {
+    let pace = appliance.pace;
+    let fill = Step::Fill(appliance.fill, FILL_LIMIT);
+    let drain = Step::Drain(pace.drain);
+    let hold = |until| Step::Hold(until, HOLD_LIMIT);
 
     let mut steps = vec![fill];
-    if adaptation.prewash_purge && fault != Some(Fault::NoPurge) {
-        steps.extend([wash(130.0), Step::Purge, wash(120.0)]);
+    if adaptation.prewash_purge {
+        steps.extend([Step::Wash(pace.prewash[0]), Step::Purge, Step::Wash(pace.prewash[1])]);
     } else {
-        steps.push(wash(260.0));
+        steps.push(Step::Wash(pace.prewash[0] + pace.prewash[1] + Seconds(10.0)));
     }
     steps.push(drain);
-    steps.extend([fill, wash(35.0), Step::Dispense(Seconds(28.0)), wash(120.0)]);
+    let [before, dispense, after] = pace.main;
+    steps.extend([fill, Step::Wash(before), Step::Dispense(dispense), Step::Wash(after)]);
     steps.push(hold(appliance.holds[0] + adaptation.warmer));
-    for _ in 0..purges {
-        steps.extend([wash(170.0), Step::Purge]);
+    for _ in 0..adaptation.purges {
+        steps.extend([Step::Wash(pace.purge_every), Step::Purge]);
     }
-    steps.extend([wash(190.0 + 170.0 * f64::from(3 - adaptation.purges)), drain]);
-    for _ in 0..1 + u8::from(adaptation.extra_rinse) {
-        steps.extend([fill, wash(150.0), drain]);
+    let unpurged = f64::from(3 - adaptation.purges);
+    steps.extend([Step::Wash(pace.tail + pace.purge_every * unpurged), drain]);
+    for _ in 0..pace.rinses + u8::from(adaptation.extra_rinse) {
+        steps.extend([fill, Step::Wash(pace.rinse), drain]);
     }
-    steps.extend([fill, wash(40.0), Step::Dispense(Seconds(15.0))]);
-    steps.extend([hold(appliance.holds[1]), wash(120.0), drain]);
-    steps.extend([Step::DryHeat(Seconds(420.0)), Step::Vent(Seconds(300.0))]);
-
-    if fault == Some(Fault::StopAndRestart) {
-        let stop = steps.iter().position(|s| matches!(s, Step::Hold(..))).map_or(0, |i| i + 1);
-        let mut stopped = steps[..stop].to_vec();
-        stopped.extend([wash(95.0), Step::Pause(Seconds(240.0)), Step::Drain(Seconds(45.0))]);
-        stopped.extend(steps);
-        steps = stopped;
+    let [before, dispense, after] = pace.last;
+    steps.extend([fill, Step::Wash(before), Step::Dispense(dispense)]);
+    steps.extend([hold(appliance.holds[1]), Step::Wash(after), drain]);
+    steps.extend([Step::DryHeat(pace.dry[0]), Step::Vent(pace.dry[1])]);
+    match trouble {
+        Some(trouble) => upset(steps, trouble, random),
+        None => steps,
     }
-    steps
 }

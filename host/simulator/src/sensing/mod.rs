@@ -1,5 +1,6 @@
 //! The clips: what they make of the machine, and everything that spoils it.
 
+mod ailing;
 mod clip;
 mod house;
 mod noise;
@@ -9,10 +10,11 @@ mod waveform;
 
 use rand::RngExt;
 use tubtrace_core::{CHANNELS, SAMPLE_RATE};
-use tubtrace_units::Volts;
+use tubtrace_units::{Celsius, Volts};
 
 use crate::Random;
-use crate::machine::{Appliance, Moment};
+use crate::machine::{Appliance, Moment, Trouble};
+use ailing::Ailing;
 use clip::Clip;
 use house::House;
 use noise::Noise;
@@ -26,6 +28,9 @@ pub const SUB: usize = SAMPLE_RATE as usize / 100;
 const MIDDLE: f32 = 2_048.0;
 const LAST: f32 = 4_095.0;
 
+/// The code of a thermistor whose lead is broken.
+const OPEN: i16 = 32_700;
+
 /// A set of clips on one machine, with the spread of their making and mounting drawn from a seed.
 #[derive(Debug)]
 pub struct Clips {
@@ -38,6 +43,8 @@ pub struct Clips {
     noise: Noise,
     bias: f32,
     battery: f32,
+    room: Celsius,
+    ailing: Ailing,
 }
 
 impl Clips {
@@ -54,7 +61,21 @@ impl Clips {
             bias: random.random_range(-12.0..12.0),
             // A third of 4.8 V over 3.3 V.
             battery: 4_096.0 * 1.6 / 3.3,
+            room: appliance.room,
+            ailing: Ailing::default(),
         }
+    }
+
+    /// Brings trouble about if it is the logger's own, or mends it.
+    pub fn set_trouble(&mut self, trouble: Option<Trouble>, random: &mut Random) {
+        self.ailing =
+            trouble.filter(|t| t.fault.is_loggers()).map_or_else(Ailing::default, |t| Ailing::of(t, random));
+    }
+
+    /// Whether the battery is empty.
+    #[must_use]
+    pub fn is_dead(&self) -> bool {
+        self.ailing.battery_is_empty()
     }
 
     /// The mains now.
@@ -69,6 +90,8 @@ impl Clips {
         self.bias += random.random_range(-0.01..0.01);
         self.battery -= 1.0 / (100.0 * 3_600.0);
         self.waveform.prepare(moment, self.house.volts());
+        self.ailing.pass();
+        let (clamp, supply, drain) = (self.ailing.clamp(), self.ailing.pickup(0), self.ailing.pickup(1));
         self.supply.prepare(moment.supply_flow, moment, random);
         self.drain.prepare(moment.drain_flow, moment, random);
 
@@ -78,16 +101,19 @@ impl Clips {
             let current = self.waveform.sample(phase);
             let [a, b, c, d] = self.noise.four();
             // 16.113 mA a count: the clamp's own noise is about half a count.
-            out[0] = convert(self.bias + current / 0.016_113 + 0.55 * a);
-            out[1] = convert(self.supply.sample(phase, current, b));
-            out[2] = convert(self.drain.sample(phase, current, c));
+            out[0] = convert(self.bias + clamp * current / 0.016_113 + 0.55 * a);
+            out[1] = convert(supply * self.supply.sample(phase, current, b));
+            out[2] = convert(drain * self.drain.sample(phase, current, c));
             out[3] = convert(self.battery - MIDDLE + 0.8 * d);
         }
     }
 
     /// Codes of the thermistor converter (supply, drain), once a second.
     pub fn thermistors(&mut self, moment: &Moment, random: &mut Random) -> [i16; 2] {
-        [self.supply_clip.read(moment.supply, random), self.drain_clip.read(moment.drain, random)]
+        let felt = |i: usize, water| if self.ailing.clip_is_off(i) { self.room } else { water };
+        let (supply, drain) = (felt(0, moment.supply), felt(1, moment.drain));
+        let codes = [self.supply_clip.read(supply, random), self.drain_clip.read(drain, random)];
+        [0, 1].map(|i| if self.ailing.is_open(i) { OPEN } else { codes[i] })
     }
 }
 

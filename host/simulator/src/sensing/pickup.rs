@@ -79,7 +79,7 @@ impl Pickup {
         // A valve that shuts knocks; and now and then somebody shuts a door.
         let flowing = flow > 0.3;
         if (self.was_flowing && !flowing) || random.random_bool(1.0 / 90_000.0) {
-            self.knock = random.random_range(200.0..900.0);
+            self.knock = random.random_range(200.0..900.0) * moment.blow.max(1.0) as f32;
         }
         self.was_flowing = flowing;
         self.knock *= 0.75;

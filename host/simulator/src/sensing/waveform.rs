@@ -24,6 +24,9 @@ fn shape(draw: Draw) -> ([(f64, f64); 5], f64, f64) {
         Draw::Synchronous => {
             ([(0.985, -58.0), (0.06, 35.0), (0.12, -15.0), (0.03, 40.0), (0.01, 0.0)], 1.8, 0.05)
         }
+        Draw::ShadedPole => {
+            ([(0.98, -62.0), (0.01, 5.0), (0.18, -40.0), (0.05, 60.0), (0.01, 0.0)], 1.3, 0.08)
+        }
         Draw::Solenoid => ([(0.985, -61.0), (0.01, 0.0), (0.15, 30.0), (0.04, 10.0), (0.01, 0.0)], 2.0, 0.03),
     }
 }
@@ -72,13 +75,15 @@ impl Waveform {
 
     /// Sums what is on into one amplitude and phase for each harmonic, good for 10 ms.
     pub fn prepare(&mut self, moment: &Moment, volts: Volts) {
-        let high = volts / self.nominal;
+        let high = volts / self.nominal * moment.mains;
+        // Without mains there is no control either.
+        let alive = if moment.mains > 0.0 { 1.0 } else { 0.0 };
         let mut sums = [(0.0, 0.0); 5];
         // The control board's own supply: 12 mA, peaky.
         let standby = shape(Draw::Rectified).0;
         for (sum, (a, degrees)) in sums.iter_mut().zip(standby) {
             let (sin, cos) = f64::to_radians(degrees).sin_cos();
-            *sum = (0.012 * a * cos, 0.012 * a * sin);
+            *sum = (0.012 * alive * a * cos, 0.012 * alive * a * sin);
         }
         for source in &mut self.sources {
             if !moment.loads.has(source.load) {

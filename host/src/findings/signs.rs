@@ -1,0 +1,333 @@
+//! What the signs of a cycle say, beside its intervals. Limits are common practice, no source, unless they say otherwise.
+
+use tubtrace_units::{Load, Seconds};
+
+use super::{Case, Departure, Finding, Measurement, Quantity, finding};
+use crate::intervals::{Interval, Kind, Sign};
+
+/// A motor is up to speed in well under a second.
+const SLOW: Seconds = Seconds(1.1);
+
+/// A relay that closes bounces for milliseconds, which no window shows.
+const CHATTER: f64 = 3.0;
+
+/// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
+const SHORT_STOP: Seconds = Seconds(32.0);
+
+/// Of a pump that has water, power wanders by less than this.
+const WANDERS: f64 = 0.10;
+
+/// What is left in a sag that is one of the mains and not a pump's new speed: above this.
+const SAG: (f64, f64) = (0.6, 0.9);
+
+/// A hose that is as loud to the end of the drain as in it.
+const TO_THE_END: f64 = 0.92;
+
+/// Flow in a hose that should be quiet, over what a quiet one reads.
+const HEARD_AFTER: f64 = 6.0;
+const HEARD_IN_FILLS: f64 = 2.2;
+
+/// The blow of a valve that shuts, in counts over the window in which it does: a tenth of a second holds a few hundred of an
+/// ordinary one.
+const KNOCK: f64 = 560.0;
+
+/// A hold that is heated in one go, or in two where a purge comes between.
+const HEATER_CYCLES: f64 = 2.0;
+
+/// A clip that falls off reads nothing new: part of the cycle without a reading.
+const SILENT: f64 = 0.02;
+
+/// No drain takes as long.
+const LONG_DRAIN: Seconds = Seconds(200.0);
+
+/// Water heard without current for as long.
+const UNPOWERED: Seconds = Seconds(8.0);
+
+pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
+    starts(case, findings);
+    stops(case, findings);
+    power(case, findings);
+    hose(case, findings);
+    heater(case, findings);
+    silent_pump(case, findings);
+    logger(case, findings);
+}
+
+struct Told<'a> {
+    departure: Departure,
+    about: &'a str,
+    does: Kind,
+    at: Seconds,
+    measured: Quantity,
+    limits: (Option<Quantity>, Option<Quantity>),
+    uncertainty: Quantity,
+}
+
+fn tell(told: Told) -> Finding {
+    let Told { departure, about, does, at, measured, limits, uncertainty } = told;
+    let measurement = Measurement { measured, expected: limits, uncertainty, certainty: 0.95 };
+    finding(departure, about.to_owned(), does, at, measurement)
+}
+
+fn at_most_parts(
+    departure: Departure,
+    about: &str,
+    does: Kind,
+    worst: Sign,
+    limit: f64,
+    doubt: f64,
+) -> Finding {
+    tell(Told {
+        departure,
+        about,
+        does,
+        at: worst.at,
+        measured: Quantity::Part(worst.value),
+        limits: (None, Some(Quantity::Part(limit))),
+        uncertainty: Quantity::Part(doubt),
+    })
+}
+
+fn counted(departure: Departure, about: &str, does: Kind, at: Seconds, count: usize, most: u32) -> Finding {
+    tell(Told {
+        departure,
+        about,
+        does,
+        at,
+        measured: Quantity::Count(count as u32),
+        limits: (None, Some(Quantity::Count(most))),
+        uncertainty: Quantity::Count(0),
+    })
+}
+
+fn middle(signs: &[Sign], of: fn(&Sign) -> f64) -> Option<Sign> {
+    let mut sorted = signs.to_vec();
+    sorted.sort_by(|a, b| of(a).total_cmp(&of(b)));
+    sorted.get(sorted.len() / 2).copied()
+}
+
+fn starts(case: &Case, findings: &mut Vec<Finding>) {
+    let signs = &case.cycle.signs;
+    let stalls = findings.iter().any(|f| f.departure == Departure::PumpStalls);
+    if let Some(typical) = middle(&signs.chatter, |s| s.value)
+        && typical.value >= CHATTER
+    {
+        findings.push(counted(
+            Departure::Chatters,
+            "wash pump",
+            Kind::Wash,
+            typical.at,
+            typical.value as usize,
+            1,
+        ));
+    }
+    if let Some(typical) = middle(&signs.starts, |s| s.lasts.0)
+        && typical.lasts > SLOW
+        && !stalls
+    {
+        findings.push(tell(Told {
+            departure: Departure::SlowStart,
+            about: "wash pump",
+            does: Kind::Wash,
+            at: typical.at,
+            measured: Quantity::Time(typical.lasts),
+            limits: (None, Some(Quantity::Time(SLOW))),
+            uncertainty: Quantity::Time(Seconds(0.2)),
+        }));
+    }
+}
+
+/// A stop that comes once is a dip of the mains or somebody at the door, by its length; one that comes again is the pump.
+fn stops(case: &Case, findings: &mut Vec<Finding>) {
+    if findings.iter().any(|f| f.departure == Departure::PumpStalls) {
+        return;
+    }
+    let chatters = findings.iter().any(|f| f.departure == Departure::Chatters);
+    let rests: Vec<Sign> =
+        case.cycle.signs.rests.iter().filter(|r| !chatters || r.lasts > Seconds(2.0)).copied().collect();
+    let (short, long): (Vec<Sign>, Vec<Sign>) = rests.iter().partition(|r| r.lasts < SHORT_STOP);
+    let mut once = |departure, stop: Sign| {
+        findings.push(tell(Told {
+            departure,
+            about: "wash",
+            does: Kind::Wash,
+            at: stop.at,
+            measured: Quantity::Time(stop.lasts),
+            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
+            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+        }));
+    };
+    match (&short[..], &long[..]) {
+        ([stop], _) => once(Departure::Dips, *stop),
+        ([], [stop]) => once(Departure::Opened, *stop),
+        _ => {}
+    }
+    if short.len() >= 2 {
+        findings.push(counted(Departure::DropsOut, "wash pump", Kind::Wash, short[0].at, short.len(), 0));
+    }
+}
+
+fn power(case: &Case, findings: &mut Vec<Finding>) {
+    let signs = &case.cycle.signs;
+    let unsteady = middle(&signs.spread, |s| s.value).filter(|s| s.value > WANDERS);
+    if let Some(typical) = unsteady {
+        findings.push(at_most_parts(Departure::Unsteady, "wash pump", Kind::Wash, typical, WANDERS, 0.05));
+    }
+    let sags = signs.sags.iter().filter(|s| (SAG.0..SAG.1).contains(&s.value));
+    let deepest = sags.min_by(|a, b| a.value.total_cmp(&b.value));
+    // A pump that draws air sags for its own reasons.
+    if let Some(sag) = deepest.filter(|_| unsteady.is_none()) {
+        findings.push(tell(Told {
+            departure: Departure::MainsLow,
+            about: "mains",
+            does: Kind::Heat,
+            at: sag.at,
+            measured: Quantity::Part(sag.value),
+            limits: (Some(Quantity::Part(SAG.1)), None),
+            uncertainty: Quantity::Part(0.02),
+        }));
+    }
+}
+
+fn hose(case: &Case, findings: &mut Vec<Finding>) {
+    let signs = &case.cycle.signs;
+    let mut typical = |signs: &[Sign], limit: f64, departure, does| {
+        if let Some(sign) = middle(signs, |s| s.value).filter(|s| s.value > limit) {
+            findings.push(at_most_parts(departure, "drain hose", does, sign, limit, 0.02 * limit));
+        }
+    };
+    typical(&signs.knocks, KNOCK, Departure::Hammers, Kind::Fill);
+    typical(&signs.after_drain, HEARD_AFTER, Departure::FlowsBack, Kind::Drain);
+    typical(&signs.hose_in_fills, HEARD_IN_FILLS, Departure::Siphons, Kind::Fill);
+    // Where nothing is heard in the drain, nothing is heard to its end.
+    if !findings.iter().any(|f| f.departure == Departure::NoDrainFlow)
+        && let Some(sign) = middle(&signs.emptying, |s| s.value).filter(|s| s.value > TO_THE_END)
+    {
+        findings.push(at_most_parts(
+            Departure::EmptiesLate,
+            "drain hose",
+            Kind::Drain,
+            sign,
+            TO_THE_END,
+            0.02,
+        ));
+    }
+    if signs.longest_drain > LONG_DRAIN {
+        findings.push(tell(Told {
+            departure: Departure::DrainStaysOn,
+            about: "drain pump",
+            does: Kind::Drain,
+            at: case.cycle.start(),
+            measured: Quantity::Time(signs.longest_drain),
+            limits: (None, Some(Quantity::Time(LONG_DRAIN))),
+            uncertainty: Quantity::Time(Seconds(1.0)),
+        }));
+    }
+}
+
+fn heater(case: &Case, findings: &mut Vec<Finding>) {
+    let cycles = case.cycle.signs.heater_cycles.iter().max_by(|a, b| a.value.total_cmp(&b.value));
+    if let Some(worst) = cycles.filter(|s| s.value >= HEATER_CYCLES) {
+        findings.push(counted(Departure::HeatCycles, "hold", Kind::Heat, worst.at, worst.value as usize, 1));
+    }
+    let long_dry = findings.iter().any(|f| f.departure == Departure::TooLong && f.does == Kind::Dry)
+        || findings.iter().any(|f| f.departure == Departure::Extra && f.does == Kind::Dry);
+    let hot_end = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > Seconds(60.0);
+    if let Some(last) = case.cycle.intervals.last().filter(hot_end).filter(|_| long_dry) {
+        findings.push(tell(Told {
+            departure: Departure::HeatAtEnd,
+            about: "end",
+            does: Kind::Dry,
+            at: last.start,
+            measured: Quantity::Time(last.duration()),
+            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
+            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+        }));
+    }
+}
+
+/// Water has come and nothing runs: the control thinks it washes.
+fn silent_pump(case: &Case, findings: &mut Vec<Finding>) {
+    let all = &case.cycle.intervals;
+    let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > Seconds(15.0);
+    let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > Seconds(45.0);
+    let heats = |i: &Interval| i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump);
+    let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
+    let at: Vec<Seconds> = all.windows(2).filter(silent).map(|p| p[1].start).collect();
+    // The last fill of a group that is cut into two cycles by a long silence.
+    let ends = all.last().is_some_and(fills) && !case.cycle.cut_at_end;
+    if let Some(first) = at.first().copied().or(ends.then(|| case.cycle.end())) {
+        let count = at.len() + usize::from(ends);
+        findings.push(counted(Departure::PumpSilent, "wash pump", Kind::Wash, first, count, 0));
+    }
+}
+
+/// What is wrong with the logger's own clips, so that nobody opens a machine for it.
+fn logger(case: &Case, findings: &mut Vec<Finding>) {
+    let cycle = case.cycle;
+    for (silent, about) in cycle.signs.clip_silent.into_iter().zip(["supply clip", "drain clip"]) {
+        if silent > SILENT {
+            let sign = Sign { at: cycle.start(), lasts: cycle.duration(), value: silent };
+            findings.push(at_most_parts(Departure::ClipOpen, about, Kind::Wash, sign, 0.0, 0.01));
+        }
+    }
+    // Water that leaks in keeps the supply clip at its temperature.
+    let leaks = findings.iter().any(|f| f.departure == Departure::FlowWhenOff);
+    for about in cycle.signs.clip_still.iter().filter(|_| !leaks) {
+        findings.push(counted(Departure::ClipStill, about, Kind::Wash, cycle.start(), 1, 0));
+    }
+    if let Some(flow) = cycle.signs.unpowered_flow.filter(|s| s.lasts > UNPOWERED) {
+        findings.push(tell(Told {
+            departure: Departure::CurrentGone,
+            about: "clamp",
+            does: Kind::Fill,
+            at: flow.at,
+            measured: Quantity::Time(flow.lasts),
+            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
+            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+        }));
+    }
+    if cycle.cut_at_end && case.surroundings.battery_ended {
+        findings.push(counted(Departure::LogEnds, "logger", Kind::Pause, cycle.end(), 1, 0));
+    }
+    unheard_fills(case, findings);
+    deaf_drain(findings);
+}
+
+/// Something small that leads straight to a wash is a fill that was not heard; one that leads nowhere, a valve without
+/// water.
+fn unheard_fills(case: &Case, findings: &mut Vec<Finding>) {
+    if !case.hears_flow() {
+        return;
+    }
+    let all = &case.cycle.intervals;
+    let small =
+        |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater) && i.duration() > Seconds(25.0);
+    let washes = all.iter().any(|i| i.kind == Kind::Wash && i.duration() > Seconds(30.0));
+    let led = all.windows(2).filter(|p| small(&p[0]) && p[1].kind == Kind::Wash).map(|p| p[0].start);
+    let led: Vec<Seconds> = led.collect();
+    if let Some(first) = led.first() {
+        findings.push(counted(Departure::SupplyDeaf, "supply pickup", Kind::Fill, *first, led.len(), 0));
+    } else if let Some(valve) = all.iter().find(|i| small(i)).filter(|_| !washes) {
+        findings.push(counted(Departure::NoSupplyFlow, "fill", Kind::Fill, valve.start, 1, 0));
+    }
+}
+
+/// Where nothing is heard in the hose and yet the next fill is as long as ever, the water went.
+fn deaf_drain(findings: &mut Vec<Finding>) {
+    let about_fills =
+        |f: &Finding| f.does == Kind::Fill && matches!(f.departure, Departure::Missing | Departure::TooShort);
+    let Some(silent) = findings.iter().find(|f| f.departure == Departure::NoDrainFlow) else { return };
+    let at = silent.start;
+    // What has left before the drain is not heard in it.
+    if findings.iter().any(|f| f.departure == Departure::Siphons) {
+        findings.retain(|f| f.departure != Departure::NoDrainFlow);
+        return;
+    }
+    if findings.iter().any(|f| about_fills(f) && f.start > at) {
+        return;
+    }
+    let count = findings.iter().filter(|f| f.departure == Departure::NoDrainFlow).count();
+    findings.retain(|f| f.departure != Departure::NoDrainFlow);
+    findings.push(counted(Departure::DrainDeaf, "drain pickup", Kind::Drain, at, count, 0));
+}

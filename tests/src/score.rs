@@ -1,0 +1,100 @@
+//! The score: how much of what the simulator did is found in the log, over machines, nights and faults drawn from seeds.
+
+mod cycles;
+mod loads;
+
+use std::time::Instant;
+
+use tubtrace::intervals::form;
+use tubtrace::learn::learn;
+use tubtrace::loads::find;
+use tubtrace::trace::Trace;
+use tubtrace_simulator::scenario::Case;
+
+pub use cycles::Cycles;
+pub use loads::LoadScore;
+
+use crate::{Worked, live};
+
+/// What was counted over some seeds. Sums of two scores are the score of both.
+#[derive(Clone, Debug, Default)]
+pub struct Score {
+    /// Loads, with all channels.
+    pub all: LoadScore,
+    /// Loads, from the current alone.
+    pub current: LoadScore,
+    /// Cycles, faults and causes.
+    pub cycles: Cycles,
+    /// Seconds of log that were worked, from the log to its findings.
+    pub hours: f64,
+    /// How long that took.
+    pub seconds: f64,
+    /// Cases that gave no chart.
+    pub unlearned: u64,
+}
+
+impl Score {
+    /// The score of one case; `tell` hears of each run that was judged wrongly.
+    #[must_use]
+    pub fn of(seed: u64, mut tell: impl FnMut(String)) -> Self {
+        let case = Case::draw(seed);
+        let mut score = Self::default();
+        let good = live(&case.good);
+        let examples: Vec<_> = good.cycles.iter().collect();
+        let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
+            score.unlearned += 1;
+            return score;
+        };
+        let night = live(&case.night);
+        let begin = Instant::now();
+        let again = form(&night.log.trace, &find(&night.log.trace));
+        let judged = night.judge(&learned.chart);
+        score.seconds = begin.elapsed().as_secs_f64();
+        score.hours = night.log.trace.duration().0 / 3_600.0;
+        assert_eq!(again.len(), night.cycles.len(), "the same log gives the same cycles");
+        score.all = LoadScore::of(&night.recording.truth, &find(&night.log.trace).spans);
+        score.current = LoadScore::of(&night.recording.truth, &find(&current_alone(&night.log.trace)).spans);
+        score.cycles = Cycles::of(&night, &judged, |what| tell(format!("seed {seed}: {what}")));
+        score.cycles.left_out = learned.left_out.len() as u64;
+        score
+    }
+
+    /// Adds another score to this.
+    pub fn add(&mut self, other: Self) {
+        self.all.add(other.all);
+        self.current.add(other.current);
+        self.cycles.add(&other.cycles);
+        self.hours += other.hours;
+        self.seconds += other.seconds;
+        self.unlearned += other.unlearned;
+    }
+}
+
+/// The trace as a meter without pickups and clips would give it.
+fn current_alone(trace: &Trace) -> Trace {
+    let mut trace = trace.clone();
+    trace.steps.iter_mut().for_each(|step| step.detail = None);
+    trace.temperatures.clear();
+    trace.fills.clear();
+    trace
+}
+
+/// Runs of a night with what was judged of each, paired by time: a run whose cycle was not found has none.
+fn paired<'a, T>(
+    night: &'a Worked,
+    judged: &'a [T],
+) -> Vec<(&'a tubtrace_simulator::TruthCycle, Vec<&'a T>)> {
+    let overlaps = |t: &tubtrace_simulator::TruthCycle, c: &tubtrace::intervals::Cycle| {
+        c.start() < t.end && c.end() > t.start
+    };
+    night
+        .recording
+        .truth
+        .cycles
+        .iter()
+        .map(|truth| {
+            let own = night.cycles.iter().zip(judged).filter(|(c, _)| overlaps(truth, c));
+            (truth, own.map(|(_, j)| j).collect())
+        })
+        .collect()
+}
