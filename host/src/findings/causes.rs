@@ -131,6 +131,7 @@ mod tests {
             ClipStill,
             NoSupplyFlow,
             PumpSilent,
+            NeverDrains,
             DrainStaysOn,
             MainsLow,
             Dips,

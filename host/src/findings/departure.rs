@@ -25,6 +25,8 @@ pub enum Departure {
     NoSupplyFlow,
     /// Water has come, and the wash pump does not even try.
     PumpSilent,
+    /// The machine washes and never drains.
+    NeverDrains,
     /// The drain pump does not stop.
     DrainStaysOn,
     /// The mains is low for minutes.
@@ -102,6 +104,7 @@ impl Departure {
             Self::ClipStill => "clip-still",
             Self::NoSupplyFlow => "no-supply-flow",
             Self::PumpSilent => "pump-silent",
+            Self::NeverDrains => "never-drains",
             Self::DrainStaysOn => "drain-stays-on",
             Self::MainsLow => "mains-low",
             Self::Dips => "dips",

@@ -77,11 +77,15 @@ pub struct Surroundings {
     pub battery_ended: bool,
 }
 
+/// A pickup hears at least its converter's noise, in counts. Common practice, no source.
+const HEARS_ITSELF: f64 = 0.5;
+
 impl Surroundings {
     /// Of a log with these cycles.
     #[must_use]
     pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
-        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise);
+        // A pickup that hears less than its own noise has come off: it is no measure for the others.
+        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise).filter(|n| n.0 > HEARS_ITSELF);
         Self {
             resolution: trace.resolution,
             quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),

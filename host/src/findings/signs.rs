@@ -31,6 +31,9 @@ const HEARD_IN_FILLS: f64 = 2.2;
 /// ordinary one.
 const KNOCK: f64 = 560.0;
 
+/// Level of water in the hose over that of nothing.
+const STILL_HEARD: f64 = 2.5;
+
 /// A hold that is heated in one go, or in two where a purge comes between.
 const HEATER_CYCLES: f64 = 2.0;
 
@@ -291,7 +294,19 @@ fn logger(case: &Case, findings: &mut Vec<Finding>) {
         findings.push(counted(Departure::LogEnds, "logger", Kind::Pause, cycle.end(), 1, 0));
     }
     unheard_fills(case, findings);
-    deaf_drain(findings);
+    deaf_drain(case, findings);
+    never_drains(case, findings);
+}
+
+/// A machine that washes for a quarter of an hour and does not once drain.
+fn never_drains(case: &Case, findings: &mut Vec<Finding>) {
+    let time = |wanted: &[Kind]| -> Seconds {
+        case.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind)).map(Interval::duration).sum()
+    };
+    let washes = time(&[Kind::Wash, Kind::Heat]) > Seconds(900.0);
+    if washes && time(&[Kind::Drain]) == Seconds(0.0) && !case.cycle.cut_at_end {
+        findings.push(counted(Departure::NeverDrains, "drain pump", Kind::Drain, case.cycle.start(), 0, 1));
+    }
 }
 
 /// Something small that leads straight to a wash is a fill that was not heard; one that leads nowhere, a valve without
@@ -314,7 +329,7 @@ fn unheard_fills(case: &Case, findings: &mut Vec<Finding>) {
 }
 
 /// Where nothing is heard in the hose and yet the next fill is as long as ever, the water went.
-fn deaf_drain(findings: &mut Vec<Finding>) {
+fn deaf_drain(case: &Case, findings: &mut Vec<Finding>) {
     let about_fills =
         |f: &Finding| f.does == Kind::Fill && matches!(f.departure, Departure::Missing | Departure::TooShort);
     let Some(silent) = findings.iter().find(|f| f.departure == Departure::NoDrainFlow) else { return };
@@ -325,6 +340,24 @@ fn deaf_drain(findings: &mut Vec<Finding>) {
         return;
     }
     if findings.iter().any(|f| about_fills(f) && f.start > at) {
+        return;
+    }
+    // Little water that is heard to the end is little water, and not a pickup that hears nothing.
+    let signs = &case.cycle.signs;
+    let drains = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
+    let loudest = drains.filter_map(|i| i.measured.drain_noise).map(|n| n.0).fold(0.0, f64::max);
+    if signs.quiet_hose.is_some_and(|quiet| loudest > STILL_HEARD * quiet)
+        && let Some(sign) = middle(&signs.emptying, |s| s.value).filter(|s| s.value > TO_THE_END)
+    {
+        findings.retain(|f| f.departure != Departure::NoDrainFlow);
+        findings.push(at_most_parts(
+            Departure::EmptiesLate,
+            "drain hose",
+            Kind::Drain,
+            sign,
+            TO_THE_END,
+            0.02,
+        ));
         return;
     }
     let count = findings.iter().filter(|f| f.departure == Departure::NoDrainFlow).count();

@@ -44,6 +44,8 @@ pub struct Signs {
     pub sags: Vec<Sign>,
     /// Drains: `value` is how much of the time water was heard in the hose.
     pub emptying: Vec<Sign>,
+    /// Level in the drain hose when nothing is heard there, in counts.
+    pub quiet_hose: Option<f64>,
     /// Right after a drain: `value` is the level in the drain hose over that of a quiet one.
     pub after_drain: Vec<Sign>,
     /// The second half of fills: `value` is the level in the drain hose over that of a quiet one.
@@ -81,6 +83,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         spread: look.runs(&[Kind::Wash]).filter_map(|i| look.spread(i)).collect(),
         sags: look.runs(&[Kind::Wash, Kind::Heat]).filter_map(|i| look.sag(i)).collect(),
         emptying: look.runs(&[Kind::Drain]).filter_map(|i| look.emptying(i)).collect(),
+        quiet_hose: look.quiet_hose(),
         after_drain: look.runs(&[Kind::Drain]).filter_map(|i| look.after_drain(i)).collect(),
         hose_in_fills: look.runs(&[Kind::Fill]).filter_map(|i| look.hose(i)).collect(),
         heater_cycles: look.heater_cycles(),
@@ -254,14 +257,19 @@ impl<'a> Look<'a> {
     fn clip_still(&self) -> Vec<&'static str> {
         let (start, end) = (self.cycle.start(), self.cycle.end());
         let late = start + (end - start) * 0.65;
-        let range = |of: fn(&crate::trace::Temperature) -> Option<tubtrace_units::Celsius>| {
-            let within = self.trace.temperatures.iter().filter(|r| r.end > late && r.start < end);
+        let early = start + (end - start) * 0.4;
+        let within = |of: fn(&crate::trace::Temperature) -> Option<tubtrace_units::Celsius>, from, to| {
+            let within = self.trace.temperatures.iter().filter(|r| r.end > from && r.start < to);
             let values: Vec<f64> = within.filter_map(of).map(|c| c.0).collect();
             let low = values.iter().copied().fold(f64::INFINITY, f64::min);
             values.iter().copied().fold(f64::NEG_INFINITY, f64::max) - low
         };
-        let (supply, drain) = (range(|r| r.supply), range(|r| r.drain));
-        let still = |own: f64, other: f64| (0.0..HANGS).contains(&own) && other > MOVES;
+        let ranges = |of| (within(of, start, early), within(of, late, end));
+        let (supply, drain) = (ranges(|r| r.supply), ranges(|r| r.drain));
+        // It moved before, it does not now, and the other one does.
+        let still = |own: (f64, f64), other: (f64, f64)| {
+            own.0 > 0.5 * MOVES && (0.0..HANGS).contains(&own.1) && other.1 > MOVES
+        };
         let found = [(still(supply, drain), "supply clip"), (still(drain, supply), "drain clip")];
         found.into_iter().filter(|(still, _)| *still).map(|(_, name)| name).collect()
     }

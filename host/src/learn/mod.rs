@@ -141,6 +141,8 @@ fn expected(column: &Column, resolution: Seconds) -> Expected {
     let (low, high) = predict(&durations);
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
     let margin = resolution.0 * 2.0 + 3.0;
+    // A hold ends by temperature, and a control may ask for more of it: what is longer is not yet wrong.
+    let high = if kind == Kind::Heat { high * WARMER } else { high };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
@@ -165,6 +167,9 @@ fn expected(column: &Column, resolution: Seconds) -> Expected {
     }
     expected
 }
+
+/// A hold to a few degrees more takes this much longer. Common practice, no source.
+const WARMER: f64 = 1.5;
 
 /// A house's water varies by this much from day to day. Common practice, no source.
 const SUPPLY: Celsius = Celsius(5.0);

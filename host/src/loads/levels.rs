@@ -31,6 +31,10 @@ const SETTLED: usize = 6;
 /// A level is learned from so many seconds at least.
 const LEAST_TIME: f64 = 15.0;
 
+/// An observation that lasts, in seconds; and the power above which something runs.
+const STEADY: f64 = 2.0;
+const RUNS: f64 = 8.0;
+
 /// What a reading costs under which the wash pump hardly runs: it happens, to a machine whose pump is seized.
 const ODD_SHARES: f64 = 20.0;
 
@@ -102,6 +106,8 @@ impl Levels {
     /// The levels under which the trace makes most sense.
     #[must_use]
     pub fn learn(trace: &Trace, observations: &[Observation], states: &[State]) -> Self {
+        let steady = steady(observations);
+        let observations = steady.as_deref().unwrap_or(observations);
         let start = Self {
             standby: first_look::standby(observations),
             fill: Watts(FILL.0),
@@ -194,6 +200,17 @@ impl Levels {
             if self.drain.0 < 1.3 * self.fill.0 || self.wash.0 < 1.5 * self.drain.0 { 8.0 } else { 0.0 };
         of(self.fill, FILL) + of(self.drain, DRAIN) + of(self.wash, WASH) - merged
     }
+}
+
+/// The observations that last, where they are most of the time in which anything runs. A pump that draws air makes as many
+/// observations in a minute as a steady one in an hour, and would make its own level that of the machine.
+fn steady(observations: &[Observation]) -> Option<Vec<Observation>> {
+    let lasts = |o: &&Observation| o.duration().0 >= STEADY;
+    let busy = |o: &&Observation| o.power.0 > RUNS;
+    let time = |of: &dyn Fn(&&Observation) -> bool| -> f64 {
+        observations.iter().filter(busy).filter(|o| of(o)).map(|o| o.duration().0).sum()
+    };
+    (time(&lasts) > 0.5 * time(&|_| true)).then(|| observations.iter().filter(lasts).copied().collect())
 }
 
 /// The emissions of each stretch without a gap: nothing is inferred across one.

@@ -120,6 +120,7 @@ fn headline(f: &Finding) -> String {
         Departure::ClipStill => format!("{name}: does not follow the water"),
         Departure::NoSupplyFlow => "the fill valve is on, and no water is heard".into(),
         Departure::PumpSilent => "water has come, and the wash pump does not run".into(),
+        Departure::NeverDrains => "it washes, and never drains".into(),
         Departure::DrainStaysOn => "the drain pump does not stop".into(),
         Departure::MainsLow => "the mains is low for a while".into(),
         Departure::Dips => "everything stops for a moment, and goes on".into(),
