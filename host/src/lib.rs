@@ -6,6 +6,7 @@
 pub mod alignment;
 pub mod chart;
 pub mod command;
+pub mod compare;
 pub mod findings;
 pub mod intervals;
 pub mod learn;

@@ -102,6 +102,21 @@ pub struct Explanation {
     pub began_again: Option<usize>,
     /// The programme broke off after the last act, and did not go on.
     pub broke_off: bool,
+    /// Probability of this explanation beside the others that were tried.
+    pub probability: f64,
+    /// What the next best explanation has it be.
+    pub next_best: Story,
+}
+
+/// What an explanation has a cycle be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Story {
+    /// The programme once, from its start to its end.
+    Whole,
+    /// It broke off at this act and began again.
+    BeganAgain(usize),
+    /// It broke off and did not go on.
+    BrokeOff,
 }
 
 /// What it costs that a programme breaks off and begins again.
@@ -129,17 +144,29 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
         let cost = before.cost + BEGIN_AGAIN + after.cost;
         let steps =
             before.steps.into_iter().chain(after.steps.into_iter().map(|s| s.later(at + 1))).collect();
-        (Alignment { steps, cost }, Some(at), false)
+        (Alignment { steps, cost }, Story::BeganAgain(at))
     });
     let open = align(chart, &acts, Ends { open_end: true, ..ends });
-    let cost = open.cost + if ends.open_end { 0.0 } else { BREAK_OFF };
-    let off = (Alignment { cost, ..open }, None, !ends.open_end);
-    let all = std::iter::once((whole, None, false)).chain(again).chain([off]);
-    // There is always the whole.
-    let best = all.min_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    let (alignment, began_again, broke_off) =
-        best.unwrap_or((Alignment { steps: Vec::new(), cost: 0.0 }, None, false));
-    Explanation { acts, steps: alignment.steps, cost: alignment.cost, began_again, broke_off }
+    let off = Alignment { cost: open.cost + BREAK_OFF, ..open };
+    // Where the log ends before the programme does, nobody can say that it broke off.
+    let off = (!ends.open_end).then_some((off, Story::BrokeOff));
+    let mut stories: Vec<(Alignment, Story)> = again.chain(off).collect();
+    stories.insert(0, (whole, Story::Whole));
+    stories.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+
+    let next_best = stories.get(1).map_or(Story::Whole, |s| s.1);
+    let (best, story) = stories.swap_remove(0);
+    // Costs are minus logarithms of probabilities: each of the others is so much less probable.
+    let others: f64 = stories.iter().map(|(other, _)| (best.cost - other.cost).exp()).sum();
+    Explanation {
+        acts,
+        steps: best.steps,
+        cost: best.cost,
+        began_again: if let Story::BeganAgain(at) = story { Some(at) } else { None },
+        broke_off: story == Story::BrokeOff,
+        probability: 1.0 / (1.0 + others),
+        next_best,
+    }
 }
 
 impl Step {

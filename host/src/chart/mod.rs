@@ -1,10 +1,12 @@
 //! The chart: what the machine should do, in the words of the trade, with what it may and may not do.
 
+mod habits;
 mod parse;
 mod write;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+pub use habits::Habits;
 pub use parse::{ChartError, parse, read};
 pub use write::to_toml;
 
@@ -33,6 +35,8 @@ pub struct Chart {
     pub name: String,
     /// The parts of the programme, in order; a part is one water, or drying.
     pub parts: Vec<Part>,
+    /// What the machine does beside them.
+    pub habits: Habits,
 }
 
 /// A part of a programme.
@@ -82,5 +86,17 @@ impl Expected {
             until: None,
             purges,
         }
+    }
+}
+
+impl Chart {
+    /// The same chart with nothing said of how long anything lasts.
+    #[must_use]
+    pub fn without_times(&self) -> Self {
+        let mut chart = self.clone();
+        for interval in chart.parts.iter_mut().flat_map(|p| &mut p.intervals) {
+            interval.lasts = None;
+        }
+        chart
     }
 }

@@ -6,7 +6,7 @@ use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-use super::{Chart, Expected, Limits, Part};
+use super::{Chart, Expected, Habits, Limits, Part};
 use crate::intervals::Kind;
 
 /// Why a chart cannot be used.
@@ -90,6 +90,8 @@ struct File {
     name: String,
     #[serde(default)]
     part: Vec<Spanned<PartTable>>,
+    #[serde(default)]
+    habits: Habits,
 }
 
 #[derive(Deserialize)]
@@ -132,7 +134,7 @@ impl File {
                 "everything in this chart may be left out, so nothing departs from it",
             ));
         }
-        Ok(Chart { name: self.name, parts })
+        Ok(Chart { name: self.name, parts, habits: self.habits })
     }
 }
 

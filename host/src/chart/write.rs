@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Chart, Expected, Limits};
+use super::{Chart, Expected, Habits, Limits};
 
 /// The chart as TOML; [`super::parse`] reads it back.
 #[must_use]
@@ -20,6 +20,14 @@ pub fn to_toml(chart: &Chart) -> String {
         for interval in &part.intervals {
             write_interval(&mut text, interval);
         }
+    }
+    if chart.habits != Habits::default() {
+        // Numbers and strings only: it cannot fail.
+        let table = toml::to_string(&chart.habits).unwrap_or_default();
+        let _ = write!(
+            text,
+            "\n# The most that is usual of what the machine does beside its intervals.\n[habits]\n{table}"
+        );
     }
     text
 }

@@ -12,6 +12,7 @@ use tubtrace_units::Seconds;
 
 use super::check::judge_all;
 use super::{Done, Failure, Worked, print, say, write};
+use crate::findings::Causes;
 use crate::log::{Assumptions, parse};
 use crate::report::{Subject, Verdict, timeline, verdict};
 
@@ -54,7 +55,7 @@ impl Demo {
 
         let worked = Worked::of(log);
         let chart = crate::chart::parse(CHART, "the demo's chart")?;
-        let judged = judge_all(&worked, &chart);
+        let judged = judge_all(&worked, &chart, Causes::built_in());
         let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..worked.subject() };
         print(&timeline(first))?;
         print("\n")?;

@@ -30,9 +30,8 @@ pub struct Advice {
 
 impl Advice {
     /// Puts these suspects first, in this order, and keeps those that were there behind them.
-    pub(super) fn put_first(&mut self, words: &[&str]) {
-        let text = |word: &str| FILE.suspect.get(word).cloned().unwrap_or_default();
-        let first = words.iter().map(|w| Suspect { word: (*w).to_owned(), text: text(w) });
+    pub(super) fn put_first(&mut self, words: &[&str], causes: &Causes) {
+        let first = words.iter().map(|w| Suspect { word: (*w).to_owned(), text: causes.text(w) });
         let rest =
             std::mem::take(&mut self.suspects).into_iter().filter(|s| !words.contains(&s.word.as_str()));
         self.suspects = first.chain(rest).take(MOST).collect();
@@ -62,21 +61,96 @@ impl Cause {
     }
 }
 
-/// All causes.
-pub(super) fn all() -> &'static [Cause] {
-    &FILE.cause
-}
-
-#[derive(Deserialize)]
+#[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
+    #[serde(default)]
     suspect: BTreeMap<String, String>,
+    #[serde(default)]
     caution: BTreeMap<String, String>,
+    #[serde(default)]
     departure: Vec<Entry>,
+    #[serde(default)]
     cause: Vec<Cause>,
 }
 
-#[derive(Deserialize)]
+/// Why a shop's file of causes cannot be used: a sentence with line and column.
+#[derive(Debug, thiserror::Error)]
+#[error("{name}: {what}")]
+pub struct CausesError {
+    name: String,
+    what: String,
+}
+
+/// What may be behind departures, and what to do next: what comes with the program, and what a shop adds to it.
+#[derive(Debug)]
+pub struct Causes(File);
+
+impl Causes {
+    /// What comes with the program.
+    #[must_use]
+    pub fn built_in() -> &'static Self {
+        &BUILT_IN
+    }
+
+    /// What comes with the program, with a shop's file before it: its words and entries replace those of the same name,
+    /// and its causes are weighed beside the others.
+    ///
+    /// # Errors
+    /// [`CausesError`], when the text is no such file, or names a suspect or caution that there is not.
+    pub fn with(text: &str, name: &str) -> Result<Self, CausesError> {
+        let broken = |what: String| CausesError { name: name.to_owned(), what };
+        let own: File = toml::from_str(text).map_err(|e| broken(e.to_string().trim_end().to_owned()))?;
+        let mut all: File = toml::from_str(BUILT_IN_TEXT).map_err(|e| broken(e.to_string()))?;
+        all.suspect.extend(own.suspect);
+        all.caution.extend(own.caution);
+        for entry in &own.departure {
+            let unknown = entry.suspects.iter().find(|s| !all.suspect.contains_key(*s));
+            if let Some(word) = unknown {
+                return Err(broken(format!(
+                    "\"{}\" names the suspect \"{word}\", which is not under [suspect]",
+                    entry.is
+                )));
+            }
+            if !all.caution.contains_key(&entry.caution) {
+                return Err(broken(format!("\"{}\" names no caution that there is", entry.is)));
+            }
+        }
+        all.departure.splice(0..0, own.departure);
+        for cause in own.cause {
+            if !all.suspect.contains_key(&cause.word) {
+                return Err(broken(format!("the cause \"{}\" is not under [suspect]", cause.word)));
+            }
+            all.cause.retain(|c| c.word != cause.word);
+            all.cause.push(cause);
+        }
+        Ok(Self(all))
+    }
+
+    pub(super) fn all(&self) -> &[Cause] {
+        &self.0.cause
+    }
+
+    fn text(&self, word: &str) -> String {
+        self.0.suspect.get(word).cloned().unwrap_or_default()
+    }
+
+    /// Advice for a departure: the entry for what the machine does, or the one for anything.
+    pub(super) fn advise(&self, departure: Departure, does: Kind) -> Advice {
+        let fits = |e: &&Entry| e.is == departure.word();
+        let entries = || self.0.departure.iter().filter(fits);
+        let entry = entries().find(|e| e.does == Some(does)).or_else(|| entries().find(|e| e.does.is_none()));
+        let Some(entry) = entry else { return Advice::default() };
+        let suspect = |word: &String| Suspect { word: word.clone(), text: self.text(word) };
+        Advice {
+            suspects: entry.suspects.iter().map(suspect).collect(),
+            next: entry.next.clone(),
+            caution: self.0.caution.get(&entry.caution).cloned().unwrap_or_default(),
+        }
+    }
+}
+
+#[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Entry {
     is: String,
@@ -87,37 +161,20 @@ struct Entry {
     caution: String,
 }
 
-static FILE: LazyLock<File> = LazyLock::new(|| {
-    // A test reads it; a build in which it is broken never leaves the workshop.
-    toml::from_str(include_str!("causes.toml")).expect("causes.toml is part of this program and tested")
-});
+const BUILT_IN_TEXT: &str = include_str!("causes.toml");
 
-/// Advice for a departure: the entry for what the machine does, or the one for anything.
-pub(super) fn advise(departure: Departure, does: Kind) -> Advice {
-    let fits = |e: &&Entry| e.is == departure.word();
-    let entry = FILE
-        .departure
-        .iter()
-        .filter(fits)
-        .find(|e| e.does == Some(does))
-        .or_else(|| FILE.departure.iter().filter(fits).find(|e| e.does.is_none()));
-    let Some(entry) = entry else { return Advice::default() };
-    let text = |map: &BTreeMap<String, String>, word: &String| map.get(word).cloned().unwrap_or_default();
-    Advice {
-        suspects: entry
-            .suspects
-            .iter()
-            .map(|word| Suspect { word: word.clone(), text: text(&FILE.suspect, word) })
-            .collect(),
-        next: entry.next.clone(),
-        caution: text(&FILE.caution, &entry.caution),
-    }
-}
+static BUILT_IN: LazyLock<Causes> = LazyLock::new(|| {
+    // A test reads it; a build in which it is broken never leaves the workshop.
+    Causes(toml::from_str(BUILT_IN_TEXT).expect("causes.toml is part of this program and tested"))
+});
 
 #[cfg(test)]
 mod tests {
-    use super::all as all_causes;
     use super::*;
+
+    fn advise(departure: Departure, does: Kind) -> Advice {
+        Causes::built_in().advise(departure, does)
+    }
 
     #[test]
     fn every_departure_has_advice_and_every_word_a_text() {
@@ -172,9 +229,9 @@ mod tests {
             assert!(advice.suspects.iter().all(|s| !s.text.is_empty()), "{departure} {does}: {advice:?}");
         }
         let known: Vec<&str> = all.iter().map(|d| d.word()).collect();
-        assert!(FILE.departure.iter().all(|e| known.contains(&e.is.as_str())));
-        for cause in all_causes() {
-            assert!(FILE.suspect.contains_key(&cause.word), "{}", cause.word);
+        assert!(BUILT_IN.0.departure.iter().all(|e| known.contains(&e.is.as_str())));
+        for cause in BUILT_IN.all() {
+            assert!(BUILT_IN.0.suspect.contains_key(&cause.word), "{}", cause.word);
             let departures = cause.explains.keys().map(|k| k.split(' ').next().unwrap_or_default());
             assert!(departures.clone().all(|d| known.contains(&d)), "{cause:?}");
         }
@@ -190,5 +247,35 @@ mod tests {
             starved.suspects.iter().any(|s| s.word == "out-of-level"),
             "a machine out of level starves its pump"
         );
+    }
+
+    #[test]
+    fn a_shop_adds_its_own() {
+        let text = r#"
+            [suspect]
+            our-valve = "the valve of the last recall"
+            [[departure]]
+            is = "too-long"
+            does = "fill"
+            suspects = ["our-valve", "flow-low"]
+            next = "Look at the valve's date."
+            caution = "water"
+            [[cause]]
+            word = "our-valve"
+            explains = { "too-long fill" = 6 }
+        "#;
+        let causes = Causes::with(text, "shop.toml").unwrap();
+        let advice = causes.advise(Departure::TooLong, Kind::Fill);
+        assert_eq!(advice.suspects[0].text, "the valve of the last recall");
+        assert_eq!(causes.advise(Departure::TooLong, Kind::Drain).suspects[0].word, "drain-blocked");
+        assert!(causes.all().iter().any(|c| c.word == "our-valve"));
+    }
+
+    #[test]
+    fn a_typo_in_it_is_told() {
+        let told = |text| Causes::with(text, "shop.toml").unwrap_err().to_string();
+        assert!(told("[suspect]\nx = 3\n").contains("line 2, column 5"), "{}", told("[suspect]\nx = 3\n"));
+        let unknown = "[[cause]]\nword = \"nobody\"\nexplains = {}\n";
+        assert_eq!(told(unknown), "shop.toml: the cause \"nobody\" is not under [suspect]");
     }
 }

@@ -140,6 +140,29 @@ impl Departure {
     }
 }
 
+impl Departure {
+    /// Whether it is about what comes in which order, and what each load draws, and not about how long or how warm: what is
+    /// left to say of a test run in which each interval is cut short by hand.
+    #[must_use]
+    pub const fn is_of_order_or_load(self) -> bool {
+        matches!(
+            self,
+            Self::Missing
+                | Self::Extra
+                | Self::NoHeat
+                | Self::CurrentLow
+                | Self::CurrentHigh
+                | Self::PumpStalls
+                | Self::PumpSilent
+                | Self::Chatters
+                | Self::SlowStart
+                | Self::NoDrainFlow
+                | Self::NoSupplyFlow
+                | Self::BrokeOff
+        )
+    }
+}
+
 impl fmt::Display for Departure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(self.word())

@@ -4,7 +4,8 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::{Finding, causes};
+use super::Finding;
+use super::causes::{Cause, Causes};
 
 /// What speaks against a cause for each kind of finding that it does not explain.
 const UNEXPLAINED: f64 = 1.0;
@@ -13,13 +14,13 @@ const UNEXPLAINED: f64 = 1.0;
 const AGAIN: f64 = 0.5;
 
 /// A cause that a finding hardly speaks for is not named beside it.
-const WORTH_NAMING: f64 = 1.0;
+const WORTH_NAMING: f64 = 1.3;
 
 /// Puts the causes that explain most first, and with them the findings that they explain.
-pub(super) fn rank(findings: &mut [Finding]) {
+pub(super) fn rank(findings: &mut [Finding], causes: &Causes) {
     let kinds = kinds(findings);
-    let mut ranked: Vec<(&causes::Cause, f64)> =
-        causes::all().iter().map(|cause| (cause, score(cause, &kinds))).collect();
+    let mut ranked: Vec<(&Cause, f64)> =
+        causes.all().iter().map(|cause| (cause, score(cause, &kinds))).collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     let Some(&(best, score)) = ranked.first() else { return };
     if score <= 0.0 {
@@ -33,7 +34,7 @@ pub(super) fn rank(findings: &mut [Finding]) {
         let own = kind(finding);
         let explaining = ranked.iter().filter(|(cause, _)| cause.explains(&own) >= WORTH_NAMING);
         let words: Vec<&str> = explaining.map(|(cause, _)| cause.word.as_str()).take(3).collect();
-        finding.advice.put_first(&words);
+        finding.advice.put_first(&words, causes);
     }
 }
 
@@ -50,7 +51,7 @@ fn kind(finding: &Finding) -> String {
     format!("{} {}", finding.departure, finding.does)
 }
 
-fn score(cause: &causes::Cause, kinds: &BTreeMap<String, u32>) -> f64 {
+fn score(cause: &Cause, kinds: &BTreeMap<String, u32>) -> f64 {
     kinds
         .iter()
         .map(|(kind, count)| match cause.explains(kind) {

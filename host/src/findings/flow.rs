@@ -1,5 +1,6 @@
 //! Water: how warm it comes, and whether it moves when it should and only then.
 
+use super::uncertainty::{Conformity, decide};
 use super::{Case, Departure, Finding, Measurement, Quantity, both, finding};
 use crate::intervals::{Interval, Kind};
 use crate::trace::Noise;
@@ -22,12 +23,11 @@ fn supply_temperature(case: &Case, findings: &mut Vec<Finding>) {
     for (place, expected, acts) in case.matched() {
         let Some(limits) = expected.supply else { continue };
         let Some(settled) = case.intervals(acts).filter_map(|i| i.measured.supply).last() else { continue };
-        let departure = if settled.water + settled.uncertainty < limits.low {
-            Departure::SupplyCold
-        } else if settled.water > limits.high + settled.uncertainty {
-            Departure::SupplyHot
-        } else {
-            continue;
+        let ends = (Some(limits.low.0), Some(limits.high.0));
+        let departure = match decide(settled.water.0, ends, settled.uncertainty.0) {
+            Conformity::Below => Departure::SupplyCold,
+            Conformity::Above => Departure::SupplyHot,
+            Conformity::NotBelowNorAbove => continue,
         };
         let measurement = Measurement {
             measured: Quantity::Temperature(settled.water),

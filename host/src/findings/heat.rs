@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use super::uncertainty::{Conformity, decide};
 use super::{Case, Departure, Finding, Measurement, Quantity, both, flow};
 use crate::alignment::{Act, Place, Step};
 use crate::chart::Limits;
@@ -72,12 +73,10 @@ fn current(own: &[&Interval], limits: Limits<Amps>) -> Option<(Departure, Measur
     let longest = steady.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
     let amps = longest.measured.amps;
     let uncertainty = (amps * CLAMP.0).max(CLAMP.1);
-    let departure = if amps + uncertainty < limits.low {
-        Departure::CurrentLow
-    } else if amps > limits.high + uncertainty {
-        Departure::CurrentHigh
-    } else {
-        return None;
+    let departure = match decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0) {
+        Conformity::Below => Departure::CurrentLow,
+        Conformity::Above => Departure::CurrentHigh,
+        Conformity::NotBelowNorAbove => return None,
     };
     let measurement = Measurement {
         measured: Quantity::Current(amps),

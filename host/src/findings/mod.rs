@@ -9,12 +9,13 @@ mod order;
 mod quantity;
 mod signs;
 mod times;
+mod uncertainty;
 
 use std::cmp::Ordering;
 
 use tubtrace_units::Seconds;
 
-pub use causes::{Advice, Suspect};
+pub use causes::{Advice, Causes, CausesError, Suspect};
 pub use departure::Departure;
 pub use quantity::Quantity;
 
@@ -97,9 +98,15 @@ impl Surroundings {
 /// Below this probability that the loads are what they are taken for, it cannot be told, and is no finding.
 const CANNOT_TELL: f64 = 0.6;
 
-/// Holds a cycle against a chart.
+/// Holds a cycle against a chart, with the causes that come with the program.
 #[must_use]
 pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged {
+    judge_with(chart, cycle, surroundings, Causes::built_in())
+}
+
+/// Holds a cycle against a chart.
+#[must_use]
+pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let explanation = explain(chart, cycle);
     let case = Case { chart, cycle, explanation: &explanation, surroundings };
     let mut findings = Vec::new();
@@ -110,7 +117,10 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
     signs::look(&case, &mut findings);
     findings.retain(|f| f.certainty >= CANNOT_TELL);
     findings.sort_by(first_to_tell);
-    diagnosis::rank(&mut findings);
+    for finding in &mut findings {
+        finding.advice = causes.advise(finding.departure, finding.does);
+    }
+    diagnosis::rank(&mut findings, causes);
     Judged { findings, explanation }
 }
 
@@ -189,7 +199,8 @@ struct Measurement {
 
 fn finding(departure: Departure, interval: String, does: Kind, start: Seconds, m: Measurement) -> Finding {
     let Measurement { measured, expected, uncertainty, certainty } = m;
-    let advice = causes::advise(departure, does);
+    // What to do about it is looked up when all is found.
+    let advice = Advice::default();
     Finding { departure, interval, does, start, measured, expected, uncertainty, certainty, advice }
 }
 

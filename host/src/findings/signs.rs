@@ -5,43 +5,11 @@ use tubtrace_units::{Load, Seconds};
 use super::{Case, Departure, Finding, Measurement, Quantity, finding};
 use crate::intervals::{Interval, Kind, Sign};
 
-/// A motor is up to speed in well under a second.
-const SLOW: Seconds = Seconds(1.1);
-
-/// A relay that closes bounces for milliseconds, which no window shows.
-const CHATTER: f64 = 3.0;
-
-/// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
-const SHORT_STOP: Seconds = Seconds(32.0);
-
-/// Of a pump that has water, power wanders by less than this.
-const WANDERS: f64 = 0.10;
-
-/// What is left in a sag that is one of the mains and not a pump's new speed: above this.
-const SAG: (f64, f64) = (0.6, 0.9);
-
-/// A hose that is as loud to the end of the drain as in it.
-const TO_THE_END: f64 = 0.92;
-
-/// Flow in a hose that should be quiet, over what a quiet one reads.
-const HEARD_AFTER: f64 = 6.0;
-const HEARD_IN_FILLS: f64 = 2.2;
-
-/// The blow of a valve that shuts, in counts over the window in which it does: a tenth of a second holds a few hundred of an
-/// ordinary one.
-const KNOCK: f64 = 560.0;
-
-/// Level of water in the hose over that of nothing.
+/// Level of water in the hose over that of nothing. Common practice, no source.
 const STILL_HEARD: f64 = 2.5;
-
-/// A hold that is heated in one go, or in two where a purge comes between.
-const HEATER_CYCLES: f64 = 2.0;
 
 /// A clip that falls off reads nothing new: part of the cycle without a reading.
 const SILENT: f64 = 0.02;
-
-/// No drain takes as long.
-const LONG_DRAIN: Seconds = Seconds(200.0);
 
 /// Water heard without current for as long.
 const UNPOWERED: Seconds = Seconds(8.0);
@@ -103,39 +71,22 @@ fn counted(departure: Departure, about: &str, does: Kind, at: Seconds, count: us
     })
 }
 
-fn middle(signs: &[Sign], of: fn(&Sign) -> f64) -> Option<Sign> {
-    let mut sorted = signs.to_vec();
-    sorted.sort_by(|a, b| of(a).total_cmp(&of(b)));
-    sorted.get(sorted.len() / 2).copied()
-}
-
 fn starts(case: &Case, findings: &mut Vec<Finding>) {
-    let signs = &case.cycle.signs;
+    let (signs, usual) = (&case.cycle.signs, &case.chart.habits);
     let stalls = findings.iter().any(|f| f.departure == Departure::PumpStalls);
-    if let Some(typical) = middle(&signs.chatter, |s| s.value)
-        && typical.value >= CHATTER
-    {
-        findings.push(counted(
-            Departure::Chatters,
-            "wash pump",
-            Kind::Wash,
-            typical.at,
-            typical.value as usize,
-            1,
-        ));
+    if let Some(typical) = signs.typical_switching().filter(|s| s.value > usual.switching) {
+        let (count, most) = (typical.value as usize, usual.switching as u32);
+        findings.push(counted(Departure::Chatters, "wash pump", Kind::Wash, typical.at, count, most));
     }
-    if let Some(typical) = middle(&signs.starts, |s| s.lasts.0)
-        && typical.lasts > SLOW
-        && !stalls
-    {
+    if let Some(typical) = signs.typical_start().filter(|s| s.lasts > usual.start_s && !stalls) {
         findings.push(tell(Told {
             departure: Departure::SlowStart,
             about: "wash pump",
             does: Kind::Wash,
             at: typical.at,
             measured: Quantity::Time(typical.lasts),
-            limits: (None, Some(Quantity::Time(SLOW))),
-            uncertainty: Quantity::Time(Seconds(0.2)),
+            limits: (None, Some(Quantity::Time(usual.start_s))),
+            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
         }));
     }
 }
@@ -145,10 +96,11 @@ fn stops(case: &Case, findings: &mut Vec<Finding>) {
     if findings.iter().any(|f| f.departure == Departure::PumpStalls) {
         return;
     }
+    let usual = case.chart.habits.stops;
     let chatters = findings.iter().any(|f| f.departure == Departure::Chatters);
-    let rests: Vec<Sign> =
-        case.cycle.signs.rests.iter().filter(|r| !chatters || r.lasts > Seconds(2.0)).copied().collect();
-    let (short, long): (Vec<Sign>, Vec<Sign>) = rests.iter().partition(|r| r.lasts < SHORT_STOP);
+    let mut short = case.cycle.signs.short_stops();
+    short.retain(|r| !chatters || r.lasts > Seconds(2.0));
+    let long = case.cycle.signs.long_stops();
     let mut once = |departure, stop: Sign| {
         findings.push(tell(Told {
             departure,
@@ -161,80 +113,87 @@ fn stops(case: &Case, findings: &mut Vec<Finding>) {
         }));
     };
     match (&short[..], &long[..]) {
-        ([stop], _) => once(Departure::Dips, *stop),
-        ([], [stop]) => once(Departure::Opened, *stop),
+        ([stop], _) if usual == 0 => once(Departure::Dips, *stop),
+        ([], [stop]) if usual == 0 => once(Departure::Opened, *stop),
         _ => {}
     }
-    if short.len() >= 2 {
-        findings.push(counted(Departure::DropsOut, "wash pump", Kind::Wash, short[0].at, short.len(), 0));
+    if short.len() >= 2 && short.len() as u32 > usual {
+        let (at, count) = (short[0].at, short.len());
+        findings.push(counted(Departure::DropsOut, "wash pump", Kind::Wash, at, count, usual));
     }
 }
 
 fn power(case: &Case, findings: &mut Vec<Finding>) {
-    let signs = &case.cycle.signs;
-    let unsteady = middle(&signs.spread, |s| s.value).filter(|s| s.value > WANDERS);
+    let (signs, usual) = (&case.cycle.signs, &case.chart.habits);
+    let unsteady = signs.typical_wander().filter(|s| s.value > usual.wander);
     if let Some(typical) = unsteady {
-        findings.push(at_most_parts(Departure::Unsteady, "wash pump", Kind::Wash, typical, WANDERS, 0.05));
+        let doubt = 0.2 * usual.wander;
+        findings.push(at_most_parts(
+            Departure::Unsteady,
+            "wash pump",
+            Kind::Wash,
+            typical,
+            usual.wander,
+            doubt,
+        ));
     }
-    let sags = signs.sags.iter().filter(|s| (SAG.0..SAG.1).contains(&s.value));
-    let deepest = sags.min_by(|a, b| a.value.total_cmp(&b.value));
     // A pump that draws air sags for its own reasons.
-    if let Some(sag) = deepest.filter(|_| unsteady.is_none()) {
+    let sag = signs.deepest_sag().filter(|s| s.value < usual.sag && unsteady.is_none());
+    if let Some(sag) = sag {
         findings.push(tell(Told {
             departure: Departure::MainsLow,
             about: "mains",
             does: Kind::Heat,
             at: sag.at,
             measured: Quantity::Part(sag.value),
-            limits: (Some(Quantity::Part(SAG.1)), None),
+            limits: (Some(Quantity::Part(usual.sag)), None),
             uncertainty: Quantity::Part(0.02),
         }));
     }
 }
 
 fn hose(case: &Case, findings: &mut Vec<Finding>) {
-    let signs = &case.cycle.signs;
-    let mut typical = |signs: &[Sign], limit: f64, departure, does| {
-        if let Some(sign) = middle(signs, |s| s.value).filter(|s| s.value > limit) {
-            findings.push(at_most_parts(departure, "drain hose", does, sign, limit, 0.02 * limit));
+    let (signs, usual) = (&case.cycle.signs, &case.chart.habits);
+    let mut over = |sign: Option<Sign>, limit: f64, departure, does| {
+        if let Some(sign) = sign.filter(|s| s.value > limit) {
+            findings.push(at_most_parts(departure, "hose", does, sign, limit, 0.02 * limit));
         }
     };
-    typical(&signs.knocks, KNOCK, Departure::Hammers, Kind::Fill);
-    typical(&signs.after_drain, HEARD_AFTER, Departure::FlowsBack, Kind::Drain);
-    typical(&signs.hose_in_fills, HEARD_IN_FILLS, Departure::Siphons, Kind::Fill);
+    over(signs.typical_knock(), usual.knock, Departure::Hammers, Kind::Fill);
+    over(signs.typical_after_drain(), usual.after_drain, Departure::FlowsBack, Kind::Drain);
+    over(signs.typical_hose(), usual.hose_in_fills, Departure::Siphons, Kind::Fill);
     // Where nothing is heard in the drain, nothing is heard to its end.
-    if !findings.iter().any(|f| f.departure == Departure::NoDrainFlow)
-        && let Some(sign) = middle(&signs.emptying, |s| s.value).filter(|s| s.value > TO_THE_END)
-    {
-        findings.push(at_most_parts(
-            Departure::EmptiesLate,
-            "drain hose",
-            Kind::Drain,
-            sign,
-            TO_THE_END,
-            0.02,
-        ));
+    if !findings.iter().any(|f| f.departure == Departure::NoDrainFlow) {
+        findings.extend(empties_late(case));
     }
-    if signs.longest_drain > LONG_DRAIN {
+    if signs.longest_drain > usual.drain_s {
         findings.push(tell(Told {
             departure: Departure::DrainStaysOn,
             about: "drain pump",
             does: Kind::Drain,
             at: case.cycle.start(),
             measured: Quantity::Time(signs.longest_drain),
-            limits: (None, Some(Quantity::Time(LONG_DRAIN))),
+            limits: (None, Some(Quantity::Time(usual.drain_s))),
             uncertainty: Quantity::Time(Seconds(1.0)),
         }));
     }
 }
 
+fn empties_late(case: &Case) -> Option<Finding> {
+    let most = case.chart.habits.emptying;
+    let sign = case.cycle.signs.typical_emptying().filter(|s| s.value > most)?;
+    Some(at_most_parts(Departure::EmptiesLate, "drain hose", Kind::Drain, sign, most, 0.02))
+}
+
 fn heater(case: &Case, findings: &mut Vec<Finding>) {
-    let cycles = case.cycle.signs.heater_cycles.iter().max_by(|a, b| a.value.total_cmp(&b.value));
-    if let Some(worst) = cycles.filter(|s| s.value >= HEATER_CYCLES) {
-        findings.push(counted(Departure::HeatCycles, "hold", Kind::Heat, worst.at, worst.value as usize, 1));
+    let usual = case.chart.habits.heater_cycles;
+    if let Some(worst) = case.cycle.signs.most_heater_cycles().filter(|s| s.value > usual) {
+        let (count, most) = (worst.value as usize, usual as u32);
+        findings.push(counted(Departure::HeatCycles, "hold", Kind::Heat, worst.at, count, most));
     }
-    let long_dry = findings.iter().any(|f| f.departure == Departure::TooLong && f.does == Kind::Dry)
-        || findings.iter().any(|f| f.departure == Departure::Extra && f.does == Kind::Dry);
+    let long_dry = findings
+        .iter()
+        .any(|f| f.does == Kind::Dry && matches!(f.departure, Departure::TooLong | Departure::Extra));
     let hot_end = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > Seconds(60.0);
     if let Some(last) = case.cycle.intervals.last().filter(hot_end).filter(|_| long_dry) {
         findings.push(tell(Told {
@@ -347,17 +306,10 @@ fn deaf_drain(case: &Case, findings: &mut Vec<Finding>) {
     let drains = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
     let loudest = drains.filter_map(|i| i.measured.drain_noise).map(|n| n.0).fold(0.0, f64::max);
     if signs.quiet_hose.is_some_and(|quiet| loudest > STILL_HEARD * quiet)
-        && let Some(sign) = middle(&signs.emptying, |s| s.value).filter(|s| s.value > TO_THE_END)
+        && let Some(late) = empties_late(case)
     {
         findings.retain(|f| f.departure != Departure::NoDrainFlow);
-        findings.push(at_most_parts(
-            Departure::EmptiesLate,
-            "drain hose",
-            Kind::Drain,
-            sign,
-            TO_THE_END,
-            0.02,
-        ));
+        findings.push(late);
         return;
     }
     let count = findings.iter().filter(|f| f.departure == Departure::NoDrainFlow).count();

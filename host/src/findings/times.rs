@@ -2,14 +2,11 @@
 
 use tubtrace_units::Seconds;
 
+use super::uncertainty::{Conformity, decide, expanded, of_resolution};
 use super::{Case, Departure, Finding, Measurement, Quantity, both};
 use crate::alignment::{Act, Place, Step, lasted};
 use crate::chart::Limits;
 use crate::intervals::Kind;
-
-/// Start and end are each known to one reading: a rectangular distribution of that width at either end, expanded with
-/// k = 2 (JCGM 100:2008, 4.3.7 and 6.2): 2 sqrt(2) / sqrt(12).
-const EXPANDED: f64 = 0.816;
 
 pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     for (place, expected, acts) in case.matched() {
@@ -47,19 +44,19 @@ fn duration<'a>(
     let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
     let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
     let (whole, gaps) = lasted(kind, acts);
-    let mut doubt = case.surroundings.resolution * EXPANDED + gaps;
+    // Start and end are each known to one reading.
+    let end = of_resolution(case.surroundings.resolution.0);
+    let mut doubt = Seconds(expanded(&[end, end])) + gaps;
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
     let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);
     let all = &case.explanation.acts;
     let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
     doubt += gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
 
-    let departure = if whole > limits.high + doubt {
-        Departure::TooLong
-    } else if whole + doubt < limits.low && !cut_start && !cut_end {
-        Departure::TooShort
-    } else {
-        return None;
+    let departure = match decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0) {
+        Conformity::Above => Departure::TooLong,
+        Conformity::Below if !cut_start && !cut_end => Departure::TooShort,
+        _ => return None,
     };
     let measurement = Measurement {
         measured: Quantity::Time(whole),

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Loads, Seconds};
 
 use super::{Cycle, Interval, Kind, Measured};
-use crate::loads::{Span, State};
+use crate::loads::{Span, State, median};
 use crate::trace::{Noise, Trace};
 
 /// Idle for longer than this, and what follows is another run.
@@ -71,16 +71,15 @@ fn washes(state: State) -> bool {
     state.loads().has(Load::WashPump) || matches!(state, State::DryHeat | State::PartDry)
 }
 
-/// Mean level of the supply pickup in the idle time from `from` to `to`.
+/// Typical level of the supply pickup in the idle time from `from` to `to`. A machine that runs unseen is loud for a part of it
+/// only; a valve that leaks, all the time.
 fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Option<Noise> {
     let idle = spans.iter().filter(|s| s.state == State::Off && s.end > from && s.end <= to);
-    let levels = idle.flat_map(|s| trace.between(s.start.max(from), s.end));
-    let (mut sum, mut time) = (0.0, 0.0);
-    for step in levels {
-        sum += step.detail?.supply.0 * step.duration().0;
-        time += step.duration().0;
-    }
-    (time >= 60.0).then(|| Noise(sum / time))
+    let steps: Vec<_> = idle.flat_map(|s| trace.between(s.start.max(from), s.end)).collect();
+    let levels = steps.iter().map(|s| Some((s.detail?.supply.0, s.duration().0)));
+    let levels: Vec<(f64, f64)> = levels.collect::<Option<_>>()?;
+    let time: f64 = levels.iter().map(|l| l.1).sum();
+    median(levels.into_iter()).filter(|_| time >= 60.0).map(Noise)
 }
 
 /// The intervals of a run: its spans, the pauses and the gaps between them.

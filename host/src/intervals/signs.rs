@@ -66,6 +66,88 @@ pub struct Signs {
     pub longest_drain: Seconds,
 }
 
+/// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
+const SHORT_STOP: Seconds = Seconds(32.0);
+
+/// What is left in a sag of the mains, and not of a pump at another speed or off: more than this.
+const SAG_AT_LEAST: f64 = 0.6;
+
+/// Of several signs the one in the middle.
+fn middle(signs: &[Sign], of: fn(&Sign) -> f64) -> Option<Sign> {
+    let mut sorted = signs.to_vec();
+    sorted.sort_by(|a, b| of(a).total_cmp(&of(b)));
+    sorted.get(sorted.len() / 2).copied()
+}
+
+impl Signs {
+    /// How the wash pump starts, by how long it takes.
+    #[must_use]
+    pub fn typical_start(&self) -> Option<Sign> {
+        middle(&self.starts, |s| s.lasts.0)
+    }
+
+    /// The same, by how often it goes off and on.
+    #[must_use]
+    pub fn typical_switching(&self) -> Option<Sign> {
+        middle(&self.chatter, |s| s.value)
+    }
+
+    /// How its power wanders.
+    #[must_use]
+    pub fn typical_wander(&self) -> Option<Sign> {
+        middle(&self.spread, |s| s.value)
+    }
+
+    /// The deepest sag.
+    #[must_use]
+    pub fn deepest_sag(&self) -> Option<Sign> {
+        let sags = self.sags.iter().filter(|s| s.value > SAG_AT_LEAST);
+        sags.min_by(|a, b| a.value.total_cmp(&b.value)).copied()
+    }
+
+    /// How much of a drain is heard.
+    #[must_use]
+    pub fn typical_emptying(&self) -> Option<Sign> {
+        middle(&self.emptying, |s| s.value)
+    }
+
+    /// What is heard after a drain.
+    #[must_use]
+    pub fn typical_after_drain(&self) -> Option<Sign> {
+        middle(&self.after_drain, |s| s.value)
+    }
+
+    /// What is heard in the hose while it fills.
+    #[must_use]
+    pub fn typical_hose(&self) -> Option<Sign> {
+        middle(&self.hose_in_fills, |s| s.value)
+    }
+
+    /// How the valve shuts.
+    #[must_use]
+    pub fn typical_knock(&self) -> Option<Sign> {
+        middle(&self.knocks, |s| s.value)
+    }
+
+    /// The hold in which the heater came and went most often.
+    #[must_use]
+    pub fn most_heater_cycles(&self) -> Option<Sign> {
+        self.heater_cycles.iter().max_by(|a, b| a.value.total_cmp(&b.value)).copied()
+    }
+
+    /// Stops of the wash pump of less than half a minute.
+    #[must_use]
+    pub fn short_stops(&self) -> Vec<Sign> {
+        self.rests.iter().filter(|r| r.lasts < SHORT_STOP).copied().collect()
+    }
+
+    /// And of more.
+    #[must_use]
+    pub fn long_stops(&self) -> Vec<Sign> {
+        self.rests.iter().filter(|r| r.lasts >= SHORT_STOP).copied().collect()
+    }
+}
+
 /// Reads the signs of a cycle.
 pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels) -> Signs {
     let look = Look { cycle, trace, levels };

@@ -9,8 +9,8 @@ use tubtrace_units::{Amps, Celsius, Seconds};
 use self::core::Core;
 use self::limits::predict;
 use self::profile::{Column, Profile};
-use crate::chart::{Chart, Expected, Limits, Part};
-use crate::intervals::{Cycle, Kind};
+use crate::chart::{Chart, Expected, Habits, Limits, Part};
+use crate::intervals::{Cycle, Kind, Signs};
 
 /// Why no chart was made.
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
@@ -70,7 +70,9 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     }
     used.sort_unstable();
     profile.turn_to_fills();
-    let chart = Chart { name: name.to_owned(), parts: parts(&profile, resolution) };
+    let signs: Vec<&Signs> = used.iter().map(|&i| &cycles[i].signs).collect();
+    let habits = Habits::of(&signs, resolution);
+    let chart = Chart { name: name.to_owned(), parts: parts(&profile, resolution), habits };
     Ok(Learned { chart, used, left_out })
 }
 

@@ -4,6 +4,7 @@ use serde::Serialize;
 use tubtrace_units::{Loads, Seconds};
 
 use super::{Subject, Verdict};
+use crate::alignment::Story;
 use crate::findings::{Finding, Judged};
 use crate::intervals::{Cycle, Interval, Kind, Settled, heated_waters};
 use crate::log::Notes;
@@ -74,6 +75,9 @@ struct CycleVerdict {
     verdict: &'static str,
     /// It fits so poorly that it may be another programme.
     foreign: bool,
+    /// Probability of the explanation that the findings rest on, and what the next best one has it be.
+    explanation: f64,
+    next_best: &'static str,
 }
 
 #[derive(Serialize)]
@@ -184,6 +188,12 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         end_s: seconds(cycle.end()),
         verdict: word(!judged.findings.is_empty()),
         foreign: judged.is_foreign(),
+        explanation: rounded(judged.explanation.probability),
+        next_best: match judged.explanation.next_best {
+            Story::Whole => "whole",
+            Story::BeganAgain(_) => "began-again",
+            Story::BrokeOff => "broke-off",
+        },
     }
 }
 

@@ -1,0 +1,77 @@
+//! The cycles of one log against each other: the odd one out, where nobody has a chart.
+
+use tubtrace_units::Seconds;
+
+use crate::findings::{Causes, Judged, Surroundings, judge_with};
+use crate::intervals::Cycle;
+use crate::learn::{LearnError, learn};
+
+/// Cycles of which each is held against the rest at least.
+pub const FEWEST: usize = 3;
+
+/// Rounds in which odd ones are set aside before the rest is learned from again.
+const ROUNDS: usize = 3;
+
+/// Judges each cycle by a chart of the others, those set aside that turn out to be odd.
+///
+/// # Errors
+/// When the others of a cycle make no chart: [`LearnError`].
+pub fn among(
+    cycles: &[Cycle],
+    resolution: Seconds,
+    surroundings: Surroundings,
+    causes: &Causes,
+) -> Result<Vec<Judged>, LearnError> {
+    let mut usual = vec![true; cycles.len()];
+    let mut judged = Vec::new();
+    for _ in 0..ROUNDS {
+        judged = cycles
+            .iter()
+            .enumerate()
+            .map(|(i, cycle)| {
+                let others: Vec<&Cycle> =
+                    cycles.iter().enumerate().filter(|(j, _)| *j != i && usual[*j]).map(|(_, c)| c).collect();
+                let chart = learn(&others, "the other cycles", resolution)?.chart;
+                Ok(judge_with(&chart, cycle, surroundings, causes))
+            })
+            .collect::<Result<Vec<_>, _>>()?;
+        let now = set_aside(&judged);
+        if now == usual {
+            break;
+        }
+        usual = now;
+    }
+    Ok(judged)
+}
+
+/// Which cycles are usual. While more than half are odd, only the oddest are set aside: they are what makes the rest look so.
+fn set_aside(judged: &[Judged]) -> Vec<bool> {
+    let mut counts: Vec<usize> = judged.iter().map(|j| j.findings.len()).collect();
+    counts.sort_unstable();
+    let most = counts[counts.len() / 2].max(usize::from(counts[0] > 0) * counts[0]);
+    judged.iter().map(|j| j.findings.len() <= most).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::find;
+    use crate::log::{Assumptions, parse};
+    use tubtrace_simulator::board::record;
+    use tubtrace_simulator::machine::{Appliance, Fault};
+    use tubtrace_simulator::scenario::{Night, Plan};
+
+    #[test]
+    fn the_odd_one_is_found_without_a_chart() {
+        let mut night = Night::healthy(21, Appliance::on_120_volts(), 5);
+        night.plans[2] = Plan { trouble: Some(Fault::NoHeat.into()), ..night.plans[2] };
+        let log = parse(&record(&night, 0, |_| {}).unwrap().log, Assumptions::default()).unwrap();
+        let cycles = crate::intervals::form(&log.trace, &find(&log.trace));
+        let surroundings = Surroundings::of(&log.trace, &cycles);
+        let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
+        let odd: Vec<usize> = (0..cycles.len()).filter(|&i| !judged[i].findings.is_empty()).collect();
+        // A rinse that one of five adds is as odd as a fault; more than that would be alarms.
+        assert!(odd.contains(&2) && odd.len() <= 2, "{odd:?}");
+        assert_eq!(judged[2].findings[0].advice.suspects[0].word, "element-open");
+    }
+}

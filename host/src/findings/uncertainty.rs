@@ -1,0 +1,69 @@
+//! Uncertainty: standard uncertainties into one, and a limit that is held with a guard band, so that what lies within the
+//! uncertainty of a limit is "cannot tell" and no fault.
+
+/// Coverage factor: about 95 % of a normal distribution (JCGM 100:2008, 6.3.3).
+pub(super) const COVERAGE: f64 = 2.0;
+
+/// The expanded uncertainty of a sum of independent quantities of these standard uncertainties (JCGM 100:2008, equation 10
+/// with sensitivities of one, and 6.2.1).
+pub(super) fn expanded(standard: &[f64]) -> f64 {
+    COVERAGE * standard.iter().map(|u| u * u).sum::<f64>().sqrt()
+}
+
+/// The standard uncertainty of a reading that may be anywhere within a resolution (JCGM 100:2008, F.2.2.1).
+pub(super) fn of_resolution(resolution: f64) -> f64 {
+    resolution / 12.0_f64.sqrt()
+}
+
+/// What a measurement says of limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Conformity {
+    /// Within them, or so near to one that it cannot be told.
+    NotBelowNorAbove,
+    /// Below the lower one by more than the guard band.
+    Below,
+    /// Above the upper one by more than the guard band.
+    Above,
+}
+
+/// The decision of guarded rejection: what is outside a limit by more than the guard band, here the expanded uncertainty, does
+/// not conform (JCGM 106:2012, 8.3.3). Whoever complains is to be right with 97.7 %.
+pub(super) fn decide(measured: f64, limits: (Option<f64>, Option<f64>), expanded: f64) -> Conformity {
+    if limits.0.is_some_and(|low| measured + expanded < low) {
+        Conformity::Below
+    } else if limits.1.is_some_and(|high| measured > high + expanded) {
+        Conformity::Above
+    } else {
+        Conformity::NotBelowNorAbove
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// JCGM 100:2008, H.1 (end-gauge calibration): standard uncertainties of 25 nm (standard), 9.7 nm (difference),
+    /// 2.9 nm (differential expansion) and 16.6 nm (difference in temperature) combine to 32 nm.
+    #[test]
+    fn agrees_with_the_end_gauge() {
+        let combined = expanded(&[25.0, 9.7, 2.9, 16.6]) / COVERAGE;
+        assert!((combined - 32.0).abs() < 0.5, "{combined}");
+    }
+
+    /// JCGM 100:2008, F.2.2.1: a resolution d has a standard uncertainty of 0.29 d.
+    #[test]
+    fn a_resolution_is_a_rectangle() {
+        assert!((of_resolution(1.0) - 0.288_7).abs() < 1e-4);
+    }
+
+    /// JCGM 106:2012, 8.3.3: rejected only beyond the limit by the guard band; between, neither.
+    #[test]
+    fn within_the_guard_band_it_cannot_be_told() {
+        let limits = (Some(10.0), Some(20.0));
+        let of = |measured| decide(measured, limits, 1.0);
+        assert_eq!(of(15.0), Conformity::NotBelowNorAbove);
+        assert_eq!((of(20.9), of(9.1)), (Conformity::NotBelowNorAbove, Conformity::NotBelowNorAbove));
+        assert_eq!((of(21.1), of(8.9)), (Conformity::Above, Conformity::Below));
+        assert_eq!(decide(1e9, (None, None), 1.0), Conformity::NotBelowNorAbove);
+    }
+}
