@@ -12,7 +12,7 @@ use tubtrace::trace::Trace;
 use tubtrace_simulator::scenario::Case;
 
 pub use cycles::Cycles;
-pub use loads::LoadScore;
+pub use loads::{LOADS, LoadScore};
 
 use crate::{Worked, live};
 

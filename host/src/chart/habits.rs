@@ -30,6 +30,8 @@ pub struct Habits {
     pub hose_in_fills: f64,
     /// How often the heater goes off and comes again within a hold.
     pub heater_cycles: f64,
+    /// How often the dispenser is on at least; zero where it cannot be told.
+    pub dispenses: u32,
     /// Level in the supply line as the valve shuts, in counts: a tenth of a second holds a few hundred of an ordinary knock.
     pub knock: f64,
 }
@@ -47,6 +49,7 @@ impl Default for Habits {
             after_drain: 6.0,
             hose_in_fills: 2.2,
             heater_cycles: 1.0,
+            dispenses: 0,
             knock: 560.0,
         }
     }
@@ -85,6 +88,7 @@ impl Habits {
             heater_cycles: common
                 .heater_cycles
                 .max(most(&|s| Some(s.most_heater_cycles()?.value)) + f64::from(u8::from(few))),
+            dispenses: good.iter().map(|s| s.dispenses).min().unwrap_or(0),
             knock: over(common.knock, &|s| Some(s.typical_knock()?.value)),
         }
     }

@@ -196,6 +196,7 @@ mod tests {
             Opened,
             Chatters,
             SlowStart,
+            DispensesLess,
             Hammers,
             Siphons,
             FlowsBack,

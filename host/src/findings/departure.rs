@@ -41,6 +41,8 @@ pub enum Departure {
     Chatters,
     /// The wash pump takes seconds to come up to speed.
     SlowStart,
+    /// The dispenser is on less often than it should be.
+    DispensesLess,
     /// The inlet valve shuts with a blow.
     Hammers,
     /// Water leaves through the hose with the drain pump off.
@@ -112,6 +114,7 @@ impl Departure {
             Self::Opened => "opened",
             Self::Chatters => "chatters",
             Self::SlowStart => "slow-start",
+            Self::DispensesLess => "dispenses-less",
             Self::Hammers => "hammers",
             Self::Siphons => "siphons",
             Self::FlowsBack => "flows-back",

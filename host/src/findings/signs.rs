@@ -21,6 +21,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     hose(case, findings);
     heater(case, findings);
     silent_pump(case, findings);
+    dispenser(case, findings);
     logger(case, findings);
 }
 
@@ -204,6 +205,24 @@ fn heater(case: &Case, findings: &mut Vec<Finding>) {
             measured: Quantity::Time(last.duration()),
             limits: (None, Some(Quantity::Time(Seconds(0.0)))),
             uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+        }));
+    }
+}
+
+fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
+    let (seen, usual) = (case.cycle.signs.dispenses, case.chart.habits.dispenses);
+    // In a cycle that breaks off, or whose pump wanders, it cannot be told.
+    let told = [Departure::Unsteady, Departure::PumpStalls, Departure::BrokeOff, Departure::BeganAgain];
+    let doubtful = findings.iter().any(|f| told.contains(&f.departure)) || case.cycle.cut_at_end;
+    if seen < usual && !doubtful {
+        findings.push(tell(Told {
+            departure: Departure::DispensesLess,
+            about: "dispenser",
+            does: Kind::Wash,
+            at: case.cycle.start(),
+            measured: Quantity::Count(seen),
+            limits: (Some(Quantity::Count(usual)), None),
+            uncertainty: Quantity::Count(0),
         }));
     }
 }

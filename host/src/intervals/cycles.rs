@@ -142,7 +142,7 @@ fn kind(state: State) -> Kind {
         State::Off => Kind::Pause,
         State::Fill => Kind::Fill,
         State::Drain | State::Flush => Kind::Drain,
-        State::Wash => Kind::Wash,
+        State::Wash | State::Dispense => Kind::Wash,
         State::Heat | State::PartHeat => Kind::Heat,
         State::Purge | State::TopUp => Kind::Purge,
         State::DryHeat | State::PartDry | State::Small => Kind::Dry,

@@ -60,6 +60,8 @@ pub struct Signs {
     pub unpowered_flow: Option<Sign>,
     /// Part of the cycle in which each temperature clip read nothing.
     pub clip_silent: [f64; 2],
+    /// How often the dispenser was on.
+    pub dispenses: u32,
     /// Clips that no longer move with the water while the other one does.
     pub clip_still: Vec<&'static str>,
     /// The drain pump ran for so long at a stretch.
@@ -172,6 +174,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         fills_heard: look.runs(&[Kind::Fill]).filter_map(|i| look.fill_heard(i)).collect(),
         knocks: look.runs(&[Kind::Fill]).filter_map(|i| look.knock(i)).collect(),
         unpowered_flow: look.unpowered_flow(next),
+        dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
         clip_still: look.clip_still(),
         longest_drain: look

@@ -88,6 +88,7 @@ impl Levels {
                 self.wash.0
             }
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
+            State::Dispense => self.wash.0 + SMALL,
             State::TopUp => self.wash.0 + self.fill.0,
             State::Flush => self.wash.0 + self.drain.0,
         };

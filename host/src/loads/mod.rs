@@ -3,6 +3,7 @@
 //! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
 //! order and neighbours decide where a level alone does not.
 
+mod dispenser;
 mod emission;
 mod first_look;
 mod lattice;
@@ -63,7 +64,7 @@ pub fn find(trace: &Trace) -> Found {
             _ => spans.push(Span { state, start: observation.start, end: observation.end, certainty }),
         }
     }
-    Found { spans, levels }
+    Found { spans: dispenser::split(spans, trace, &levels), levels }
 }
 
 /// The weighted median of (value, weight).

@@ -13,6 +13,8 @@ pub enum State {
     Drain,
     /// The wash pump.
     Wash,
+    /// The wash pump and the dispenser; found within washing, and no state of the model.
+    Dispense,
     /// The wash pump and the heater.
     Heat,
     /// The heater without the pump.
@@ -33,7 +35,9 @@ pub enum State {
     Flush,
 }
 
-use State::{Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Small, Surge, TopUp, Wash};
+use State::{
+    Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Small, Surge, TopUp, Wash,
+};
 
 impl State {
     /// Those that power alone can tell, with the help of order.
@@ -51,6 +55,7 @@ impl State {
             Fill => Loads::of(&[Load::FillValve]),
             Drain => Loads::of(&[Load::DrainPump]),
             Wash | Surge => Loads::of(&[Load::WashPump]),
+            Dispense => Loads::of(&[Load::WashPump, Load::Dispenser]),
             Heat | PartHeat => Loads::of(&[Load::Heater, Load::WashPump]),
             DryHeat | PartDry => Loads::of(&[Load::Heater]),
             // A vent and a fan look the same to a clamp; the vent is the commoner.
@@ -70,7 +75,7 @@ impl State {
             Drain => 100.0,
             Wash | Heat | DryHeat | PartHeat | PartDry | Small => 1_500.0,
             Surge | Purge => 10.0,
-            TopUp => 15.0,
+            TopUp | Dispense => 15.0,
             Flush => 60.0,
         }
     }

@@ -73,7 +73,7 @@ impl LoadScore {
                 (false, false) => {}
             }
         }
-        // What is small beside a wash pump is in no state: its right answer is not asked of the probability.
+        // The dispenser is found beside the model, whose probability says nothing of it.
         let main = |loads: Loads| loads.with(Load::Dispenser, false);
         let bin = ((span.certainty * BINS as f64) as usize).min(BINS - 1);
         let bin = &mut self.bins[bin];

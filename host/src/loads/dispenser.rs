@@ -1,0 +1,111 @@
+//! The dispenser: too small beside a wash pump to be a state of its own in the model, and yet a step that is plain to see in a
+//! pump that runs steadily. Looked for within washing, once that is found.
+
+use tubtrace_units::{Seconds, Watts};
+
+use super::{Levels, Span, State, median};
+use crate::trace::Trace;
+
+/// A wax motor or solenoid adds as much to the pump's power. Common practice, no source.
+const ADDS: (f64, f64) = (2.5, 17.0);
+
+/// At least this part of the pump's own power: less is its own wander.
+const PLAIN: f64 = 0.02;
+
+/// It is on for as long. Common practice, no source.
+const LASTS: (f64, f64) = (8.0, 70.0);
+
+/// The pump's power right before and after, and how much of the step may be left in it.
+const BESIDE: f64 = 4.0;
+const LEFT: f64 = 0.4;
+
+/// Of the step, how much it may wander while it lasts.
+const FLAT: f64 = 0.3;
+
+/// Splits washing where the dispenser is on.
+pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
+    let wash = levels.standby + levels.wash;
+    let mut split = Vec::with_capacity(spans.len());
+    let touches = |a: &Span, b: &Span| b.start.0 - a.end.0 < 0.01;
+    for (i, span) in spans.iter().enumerate() {
+        let heat_follows =
+            spans.get(i + 1).is_some_and(|next| touches(span, next) && next.state == State::Heat);
+        if span.state != State::Wash {
+            split.push(*span);
+            continue;
+        }
+        let mut from = span.start;
+        for (start, end) in steps(span, trace, wash, heat_follows) {
+            split.push(Span { start: from, end: start, ..*span });
+            split.push(Span { state: State::Dispense, start, end, ..*span });
+            from = end;
+        }
+        if span.end > from {
+            split.push(Span { start: from, ..*span });
+        }
+    }
+    split
+}
+
+/// Power of a span, second by second; not a number where nothing is known.
+fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
+    let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];
+    for step in trace.between(span.start, span.end) {
+        let (from, to) = ((step.start - span.start).0, (step.end - span.start).0);
+        let last = (to as usize).min(sums.len().saturating_sub(1));
+        for (i, sum) in sums.iter_mut().enumerate().take(last + 1).skip(from as usize) {
+            let time = to.min(i as f64 + 1.0) - from.max(i as f64);
+            if time > 0.0 {
+                *sum = (sum.0 + step.power.0 * time, sum.1 + time);
+            }
+        }
+    }
+    sums.into_iter().map(|(sum, time)| sum / time).collect()
+}
+
+/// Where power rises by what a dispenser adds, stays there, and falls again.
+fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Seconds, Seconds)> {
+    let power = seconds(span, trace);
+    let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
+        return Vec::new();
+    };
+    let least = ADDS.0.max(PLAIN * wash.0);
+    let above = |p: &f64| (least..ADDS.1).contains(&(p - base));
+    let mut found = Vec::new();
+    let mut at = 0;
+    for stretch in power.chunk_by(|a, b| above(a) == above(b)) {
+        let (start, end) = (at, at + stretch.len());
+        at = end;
+        if above(&stretch[0]) && is_step(&power, start..end, base, heat_follows) {
+            // A second that is half on belongs to the change.
+            found.push((span.start + Seconds(start as f64), span.start + Seconds(end as f64)));
+        }
+    }
+    found.into_iter().map(|(a, b)| (edge(trace, a, base, least), edge(trace, b, base, least))).collect()
+}
+
+fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows: bool) -> bool {
+    let lasts = range.len() as f64;
+    let inner = &power[range.start + 1..range.end.saturating_sub(1).max(range.start + 1)];
+    let mean = |values: &[f64]| values.iter().sum::<f64>() / values.len().max(1) as f64;
+    if !(LASTS.0..=LASTS.1).contains(&lasts) || inner.is_empty() {
+        return false;
+    }
+    let height = mean(inner) - base;
+    let flat = inner.iter().all(|p| (p - base - height).abs() < FLAT * height.max(3.0));
+    let beside = BESIDE as usize;
+    let before = &power[range.start.saturating_sub(beside + 1)..range.start.saturating_sub(1)];
+    let after = &power[(range.end + 1).min(power.len())..(range.end + 1 + beside).min(power.len())];
+    let low = |values: &[f64]| !values.is_empty() && mean(values) - base < LEFT * height;
+    flat && low(before) && (low(after) || (after.is_empty() && heat_follows))
+}
+
+/// The change itself, to a window, within a second and a half of `about`: where power is nearest to half of the step and
+/// changes most.
+fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
+    let half = Seconds(1.5);
+    let steps: Vec<_> = trace.between(about - half, about + half).collect();
+    let high = |p: f64| p - base > 0.7 * least;
+    let change = steps.windows(2).find(|p| high(p[0].power.0) != high(p[1].power.0));
+    change.map_or(about, |p| p[1].start)
+}
