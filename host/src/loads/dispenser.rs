@@ -36,6 +36,8 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
         }
         let mut from = span.start;
         for (start, end) in steps(span, trace, wash, heat_follows) {
+            // What is left of the last second before the heat is still the dispenser.
+            let end = if heat_follows && span.end - end < Seconds(1.5) { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
             split.push(Span { state: State::Dispense, start, end, ..*span });
             from = end;
