@@ -62,9 +62,7 @@ pub fn read(path: &Path) -> Result<Chart, ChartError> {
 /// [`ChartError::Wrong`].
 pub fn parse(text: &str, name: &str) -> Result<Chart, ChartError> {
     let wrong = |Complaint { at, what }: Complaint| {
-        let before = &text[..at.min(text.len())];
-        let line = before.matches('\n').count() + 1;
-        let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+        let (line, column) = place(text, at);
         ChartError::Wrong { name: name.to_owned(), line, column, what }
     };
     let file: File = toml::from_str(text).map_err(|error| {
@@ -72,6 +70,13 @@ pub fn parse(text: &str, name: &str) -> Result<Chart, ChartError> {
         wrong(Complaint { at, what: error.message().to_owned() })
     })?;
     file.check().map_err(wrong)
+}
+
+/// Line and column of a byte of a text, both from 1.
+pub(crate) fn place(text: &str, at: usize) -> (usize, usize) {
+    let before = &text[..at.min(text.len())];
+    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    (before.matches('\n').count() + 1, column)
 }
 
 struct Complaint {

@@ -100,7 +100,10 @@ impl Causes {
     /// [`CausesError`], when the text is no such file, or names a suspect or caution that there is not.
     pub fn with(text: &str, name: &str) -> Result<Self, CausesError> {
         let broken = |what: String| CausesError { name: name.to_owned(), what };
-        let own: File = toml::from_str(text).map_err(|e| broken(e.to_string().trim_end().to_owned()))?;
+        let own: File = toml::from_str(text).map_err(|e| {
+            let (line, column) = crate::chart::place(text, e.span().map_or(0, |s| s.start));
+            CausesError { name: format!("{name}:{line}:{column}"), what: e.message().to_owned() }
+        })?;
         let mut all: File = toml::from_str(BUILT_IN_TEXT).map_err(|e| broken(e.to_string()))?;
         all.suspect.extend(own.suspect);
         all.caution.extend(own.caution);
@@ -275,7 +278,7 @@ mod tests {
     #[test]
     fn a_typo_in_it_is_told() {
         let told = |text| Causes::with(text, "shop.toml").unwrap_err().to_string();
-        assert!(told("[suspect]\nx = 3\n").contains("line 2, column 5"), "{}", told("[suspect]\nx = 3\n"));
+        assert!(told("[suspect]\nx = 3\n").starts_with("shop.toml:2:5: "), "{}", told("[suspect]\nx = 3\n"));
         let unknown = "[[cause]]\nword = \"nobody\"\nexplains = {}\n";
         assert_eq!(told(unknown), "shop.toml: the cause \"nobody\" is not under [suspect]");
     }

@@ -211,9 +211,10 @@ fn heater(case: &Case, findings: &mut Vec<Finding>) {
 
 fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
     let (seen, usual) = (case.cycle.signs.dispenses, case.chart.habits.dispenses);
-    // In a cycle that breaks off, or whose pump wanders, it cannot be told.
+    // In a cycle that is cut or breaks off, or whose pump wanders, it cannot be told.
     let told = [Departure::Unsteady, Departure::PumpStalls, Departure::BrokeOff, Departure::BeganAgain];
-    let doubtful = findings.iter().any(|f| told.contains(&f.departure)) || case.cycle.cut_at_end;
+    let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
+    let doubtful = cut || findings.iter().any(|f| told.contains(&f.departure));
     if seen < usual && !doubtful {
         findings.push(tell(Told {
             departure: Departure::DispensesLess,
