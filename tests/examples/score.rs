@@ -97,7 +97,7 @@ fn table(score: &Score) -> String {
         shown.join("  ")
     };
     let (runs, found, first, three) = score.cycles.all();
-    let mut row = |what: &str, value: String| text.push_str(&format!("{what:34} {value}\n"));
+    let mut row = |what: &str, value: String| text.push_str(&format!("{what:36} {value}\n"));
     row("load F1, all channels", f1(score.all.f1()));
     row("load F1, current alone", f1(score.current.f1()));
     let edge = |s: &LoadScore, part| s.edge(part).map_or("-".into(), |e| format!("{e:.2} s"));
