@@ -1,5 +1,7 @@
 //! The board in its emulator: the image as it is flashed, with our own model of the world around it (`tests/emulator`).
 
+mod bench;
+
 use std::env;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -13,6 +15,8 @@ use tubtrace_simulator::board::{Second, samples};
 use tubtrace_simulator::machine::{Adaptation, Appliance};
 use tubtrace_simulator::scenario::{Night, Plan};
 use tubtrace_units::{Celsius, Seconds};
+
+pub use bench::{CLOCK, Place, arm, armed, closed, fetch, native, opened, records, sound, windows};
 
 /// Where the image is, or `None` and a word about it where there is none to test.
 #[must_use]

@@ -181,50 +181,7 @@ mod tests {
 
     #[test]
     fn every_departure_has_advice_and_every_word_a_text() {
-        use Departure::*;
-        let all = [
-            LogEnds,
-            CurrentGone,
-            SupplyDeaf,
-            DrainDeaf,
-            ClipOpen,
-            ClipStill,
-            NoSupplyFlow,
-            PumpSilent,
-            NeverDrains,
-            DrainStaysOn,
-            MainsLow,
-            Dips,
-            DropsOut,
-            Opened,
-            Chatters,
-            SlowStart,
-            DispensesLess,
-            Hammers,
-            Siphons,
-            FlowsBack,
-            EmptiesLate,
-            HeatCycles,
-            HeatAtEnd,
-            Unsteady,
-            BeganAgain,
-            BrokeOff,
-            PumpStalls,
-            NoDrainFlow,
-            FlowWhenOff,
-            SupplyCold,
-            SupplyHot,
-            NoHeat,
-            CurrentLow,
-            CurrentHigh,
-            HoldNotReached,
-            NeverPurged,
-            PurgedTooOften,
-            TooLong,
-            Missing,
-            TooShort,
-            Extra,
-        ];
+        let all = Departure::ALL;
         let kinds = [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry, Kind::Pause];
         for (departure, does) in all.iter().flat_map(|d| kinds.map(|k| (*d, k))) {
             let advice = advise(departure, does);

@@ -94,6 +94,51 @@ pub enum Departure {
 }
 
 impl Departure {
+    /// All of them.
+    pub const ALL: [Self; 41] = [
+        Self::LogEnds,
+        Self::CurrentGone,
+        Self::SupplyDeaf,
+        Self::DrainDeaf,
+        Self::ClipOpen,
+        Self::ClipStill,
+        Self::NoSupplyFlow,
+        Self::PumpSilent,
+        Self::NeverDrains,
+        Self::DrainStaysOn,
+        Self::MainsLow,
+        Self::Dips,
+        Self::DropsOut,
+        Self::Opened,
+        Self::Chatters,
+        Self::SlowStart,
+        Self::DispensesLess,
+        Self::Hammers,
+        Self::Siphons,
+        Self::FlowsBack,
+        Self::EmptiesLate,
+        Self::HeatCycles,
+        Self::HeatAtEnd,
+        Self::Unsteady,
+        Self::BeganAgain,
+        Self::BrokeOff,
+        Self::PumpStalls,
+        Self::NoDrainFlow,
+        Self::FlowWhenOff,
+        Self::SupplyCold,
+        Self::SupplyHot,
+        Self::NoHeat,
+        Self::CurrentLow,
+        Self::CurrentHigh,
+        Self::HoldNotReached,
+        Self::NeverPurged,
+        Self::PurgedTooOften,
+        Self::TooLong,
+        Self::Missing,
+        Self::TooShort,
+        Self::Extra,
+    ];
+
     /// Its word.
     #[must_use]
     pub const fn word(self) -> &'static str {

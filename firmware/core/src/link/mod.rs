@@ -58,10 +58,7 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         }
         let mut buffer = [0; MAX_FRAME];
         let mut wrote = false;
-        loop {
-            // The borrow ends before the flash is waited for.
-            let next = self.station.borrow_mut().next_frame(&mut buffer).map(<[u8]>::len);
-            let Some(length) = next else { break };
+        while let Some(length) = take(self.station, &mut buffer) {
             let frame = &buffer[..length];
             wrote = true;
             match storage.ring.append_frame(frame).await {
@@ -86,9 +83,7 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         };
         let _ = storage.remember(&memory).await;
         let mut buffer = [0; MAX_FRAME];
-        loop {
-            let next = self.station.borrow_mut().next_frame(&mut buffer).map(<[u8]>::len);
-            let Some(length) = next else { break };
+        while let Some(length) = take(self.station, &mut buffer) {
             let _ = storage.ring.append_frame(&buffer[..length]).await;
         }
         self.note_storage();
@@ -262,6 +257,11 @@ impl<'s, F: NorFlash> Desk<'s, F> {
             self.station.borrow_mut().note_storage(storage.ring.used(), storage.ring.capacity());
         }
     }
+}
+
+/// Takes the oldest frame that waits; gives its length. The borrow ends here, before the flash is waited for.
+fn take(station: &RefCell<Station>, buffer: &mut [u8; MAX_FRAME]) -> Option<usize> {
+    station.borrow_mut().next_frame(buffer).map(<[u8]>::len)
 }
 
 const fn done(result: Result<(), Refusal>) -> Reply {
