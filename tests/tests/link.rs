@@ -320,7 +320,7 @@ fn the_self_check_knows_what_hangs_on_it() {
 
 #[test]
 fn an_empty_battery_closes_the_log_in_time() {
-    board(RamFlash::new(16), POWER, |bench| {
+    let (flash, ()) = board(RamFlash::new(16), POWER, |bench| {
         bench.arm(Full::Stop);
         for n in 0..200 {
             let mut block = block(n);
@@ -329,6 +329,13 @@ fn an_empty_battery_closes_the_log_in_time() {
             block_on(bench.desk.write());
         }
         assert_eq!(bench.status().state, State::Stopped);
+        let all = records(&bench.read(&mut Cursor::default(), None));
+        assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Battery));
+    });
+    // With fresh cells, a log that was closed stays closed.
+    board(flash, POWER, |bench| {
+        assert_eq!(bench.status().state, State::Stopped);
+        bench.run(20);
         let all = records(&bench.read(&mut Cursor::default(), None));
         assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Battery));
     });

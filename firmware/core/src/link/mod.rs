@@ -52,9 +52,10 @@ impl<'s, F: NorFlash> Desk<'s, F> {
     pub async fn write(&mut self) {
         let Some(storage) = &mut self.storage else { return };
         let due = self.station.borrow_mut().due();
-        if let Some(memory) = due {
-            // A reservation that cannot be written is tried again with the next window.
-            let _ = storage.remember(&memory).await;
+        if let Some(memory) = due
+            && storage.remember(&memory).await.is_err()
+        {
+            self.station.borrow_mut().not_remembered();
         }
         let mut buffer = [0; MAX_FRAME];
         let mut wrote = false;

@@ -54,6 +54,8 @@ pub struct Station {
     used: u32,
     capacity: u32,
     live: bool,
+    /// Something is to be remembered, and the flash does not yet.
+    forgetful: bool,
 }
 
 impl Station {
@@ -85,6 +87,7 @@ impl Station {
             used: 0,
             capacity: 0,
             live: false,
+            forgetful: false,
         };
         if recording {
             station.record(reserved, start.reason);
@@ -172,6 +175,7 @@ impl Station {
         self.logger = Logger::idle(self.arming.calibration);
         self.backlog.open = false;
         self.state = State::Stopped;
+        self.forgetful = true;
     }
 
     /// The log has been erased.
@@ -202,15 +206,21 @@ impl Station {
         (self.used, self.capacity) = (used, capacity);
     }
 
-    /// What must be remembered now, if it is time to reserve ticks again.
+    /// What must be remembered now: that the log was closed, or more ticks, if it is time to reserve them again.
     pub fn due(&mut self) -> Option<Memory> {
-        let due = self.state == State::Recording
+        let reserve = self.state == State::Recording
             && self.logger.tick().0.saturating_add(RESERVE - RESERVE_EVERY) >= self.reserved.0;
-        due.then(|| self.memory())
+        (reserve || self.forgetful).then(|| self.memory())
+    }
+
+    /// The flash did not take what was to be remembered: it is due again.
+    pub const fn not_remembered(&mut self) {
+        self.forgetful = true;
     }
 
     /// What must be remembered, with ticks reserved ahead while they are being used.
     pub fn memory(&mut self) -> Memory {
+        self.forgetful = false;
         if self.state == State::Recording {
             self.reserved = self.logger.tick().after(RESERVE);
         }
