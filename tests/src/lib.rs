@@ -6,6 +6,9 @@ pub mod score;
 
 pub use causes::{causes_of, departure_of, suspect_of};
 
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::path::Path;
+
 use tubtrace::alignment::Step;
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Judged, Surroundings, judge};
@@ -25,13 +28,41 @@ pub struct Worked {
     pub cycles: Vec<Cycle>,
 }
 
+/// Lives through a night and works its log. With a folder, the recording is kept there and taken from there the next time:
+/// whoever changes the simulator or the board's code empties it.
+///
+/// # Panics
+/// As [`live`], and when the folder cannot be written.
+#[must_use]
+pub fn live_kept(night: &Night, kept: Option<&Path>) -> Worked {
+    let Some(kept) = kept else { return live(night) };
+    // A night is all that a recording depends on, beside the code.
+    let mut hasher = DefaultHasher::new();
+    format!("{night:?}").hash(&mut hasher);
+    let path = kept.join(format!("{:016x}", hasher.finish()));
+    let recording = std::fs::read(&path).ok().and_then(|bytes| postcard::from_bytes(&bytes).ok());
+    work(recording.unwrap_or_else(|| {
+        let recording = recorded(night);
+        let bytes = postcard::to_stdvec(&recording).expect("plain data");
+        std::fs::write(&path, bytes).expect("the folder of kept nights can be written");
+        recording
+    }))
+}
+
 /// Lives through a night and works its log.
 ///
 /// # Panics
 /// When the board could not record or the log could not be read: then there is nothing to test.
 #[must_use]
 pub fn live(night: &Night) -> Worked {
-    let recording = record(night, 1_800_000_000_000, |_| {}).expect("the flash holds a night");
+    work(recorded(night))
+}
+
+fn recorded(night: &Night) -> Recording {
+    record(night, 1_800_000_000_000, |_| {}).expect("the flash holds a night")
+}
+
+fn work(recording: Recording) -> Worked {
     let log = parse(&recording.log, Assumptions::default()).expect("an undamaged log");
     let cycles = form(&log.trace, &find(&log.trace));
     Worked { recording, log, cycles }

@@ -3,6 +3,7 @@
 mod cycles;
 mod loads;
 
+use std::path::Path;
 use std::time::Instant;
 
 use tubtrace::intervals::form;
@@ -14,7 +15,7 @@ use tubtrace_simulator::scenario::Case;
 pub use cycles::Cycles;
 pub use loads::{LOADS, LoadScore};
 
-use crate::{Worked, live};
+use crate::{Worked, live_kept};
 
 /// What was counted over some seeds. Sums of two scores are the score of both.
 #[derive(Clone, Debug, Default)]
@@ -34,18 +35,18 @@ pub struct Score {
 }
 
 impl Score {
-    /// The score of one case; `tell` hears of each run that was judged wrongly.
+    /// The score of one case, its nights kept in a folder if one is given; `tell` hears of each run that was judged wrongly.
     #[must_use]
-    pub fn of(seed: u64, mut tell: impl FnMut(String)) -> Self {
+    pub fn of(seed: u64, kept: Option<&Path>, mut tell: impl FnMut(String)) -> Self {
         let case = Case::draw(seed);
         let mut score = Self::default();
-        let good = live(&case.good);
+        let good = live_kept(&case.good, kept);
         let examples: Vec<_> = good.cycles.iter().collect();
         let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
             score.unlearned += 1;
             return score;
         };
-        let night = live(&case.night);
+        let night = live_kept(&case.night, kept);
         let begin = Instant::now();
         // Worked once more than `live` did, for the clock to see all of it.
         let found = find(&night.log.trace);

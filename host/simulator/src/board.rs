@@ -4,6 +4,7 @@ use std::sync::mpsc::{SyncSender, sync_channel};
 
 use embassy_futures::block_on;
 use rand::rand_core::SeedableRng;
+use serde::{Deserialize, Serialize};
 use tubtrace_core::metering::Calibration;
 use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, Ring, RingError, WINDOW};
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
@@ -39,7 +40,7 @@ pub fn samples(night: &Night, seconds: usize) -> Vec<Second> {
 }
 
 /// What a night left behind.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Recording {
     /// The frames in the flash, oldest first: a `.tub` log.
     pub log: Vec<u8>,

@@ -1,11 +1,12 @@
 //! What really happened, for whoever keeps the score. Nothing that detects may read it.
 
+use serde::{Deserialize, Serialize};
 use tubtrace_units::{Loads, Seconds};
 
 use crate::machine::{Adaptation, Fault, Trouble};
 
 /// What the control is doing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Doing {
     /// No programme runs.
     Idle,
@@ -26,7 +27,7 @@ pub enum Doing {
 }
 
 /// A stretch in which the control does one thing with one set of loads.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct TruthInterval {
     /// What.
     pub doing: Doing,
@@ -39,7 +40,7 @@ pub struct TruthInterval {
 }
 
 /// A programme that ran.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct TruthCycle {
     /// From the first sample.
     pub start: Seconds,
@@ -60,7 +61,7 @@ impl TruthCycle {
 }
 
 /// Everything.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Truth {
     /// In order, without gaps.
     pub intervals: Vec<TruthInterval>,

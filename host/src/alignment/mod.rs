@@ -12,7 +12,7 @@ use std::ops::Range;
 pub(crate) use acts::lasted;
 pub use acts::{Act, acts};
 pub(crate) use cost::unseen;
-pub use table::align;
+pub use table::{align, alignments};
 use tubtrace_units::Seconds;
 
 use crate::chart::Chart;
@@ -98,14 +98,23 @@ pub struct Explanation {
     pub steps: Vec<Step>,
     /// As in [`Alignment`].
     pub cost: f64,
-    /// The programme broke off at this act, a pause or a gap, and began again after it.
-    pub began_again: Option<usize>,
-    /// The programme broke off after the last act, and did not go on.
-    pub broke_off: bool,
-    /// Probability of this explanation beside the others that were tried.
+    /// What it has the cycle be.
+    pub story: Story,
+    /// Its probability beside the others that were weighed: the other stories, and the next best alignments of this one.
     pub probability: f64,
-    /// What the next best explanation has it be.
-    pub next_best: Story,
+    /// The next best that says something else, if there is any.
+    pub next_best: Option<Rival>,
+}
+
+/// An explanation that was not chosen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rival {
+    /// What it has the cycle be.
+    pub story: Story,
+    /// The act from which on it says something else than the one that was chosen.
+    pub from: usize,
+    /// Its probability beside the others.
+    pub probability: f64,
 }
 
 /// What an explanation has a cycle be.
@@ -113,10 +122,18 @@ pub struct Explanation {
 pub enum Story {
     /// The programme once, from its start to its end.
     Whole,
-    /// It broke off at this act and began again.
+    /// It broke off at this act, a pause or a gap, and began again after it.
     BeganAgain(usize),
-    /// It broke off and did not go on.
+    /// It broke off after the last act, and did not go on.
     BrokeOff,
+}
+
+impl Explanation {
+    /// The act, a pause or a gap, at which the programme broke off to begin again.
+    #[must_use]
+    pub const fn began_again(&self) -> Option<usize> {
+        if let Story::BeganAgain(at) = self.story { Some(at) } else { None }
+    }
 }
 
 /// What it costs that a programme breaks off and begins again.
@@ -128,45 +145,107 @@ const BREAK_OFF: f64 = 20.0;
 /// A pause shorter than this breaks nothing off.
 const BREAK: Seconds = Seconds(60.0);
 
+/// Alignments of the best story that are weighed against each other.
+const WEIGHED: usize = 6;
+
 /// Explains a cycle by a chart, if need be as one that broke off and began again.
 #[must_use]
 pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
     let acts = acts(&cycle.intervals);
-    let ends = Ends::of(cycle);
-    let whole = align(chart, &acts, ends);
-    let breaks = acts
-        .iter()
-        .enumerate()
-        .filter(|(_, a)| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK);
-    let again = breaks.map(|(at, _)| {
-        let before = align(chart, &acts[..at], Ends { open_end: true, ..ends });
-        let after = align(chart, &acts[at + 1..], Ends { open_start: false, ..ends });
-        let cost = before.cost + BEGIN_AGAIN + after.cost;
-        let steps =
-            before.steps.into_iter().chain(after.steps.into_iter().map(|s| s.later(at + 1))).collect();
-        (Alignment { steps, cost }, Story::BeganAgain(at))
-    });
-    let open = align(chart, &acts, Ends { open_end: true, ..ends });
-    let off = Alignment { cost: open.cost + BREAK_OFF, ..open };
-    // Where the log ends before the programme does, nobody can say that it broke off.
-    let off = (!ends.open_end).then_some((off, Story::BrokeOff));
-    let mut stories: Vec<(Alignment, Story)> = again.chain(off).collect();
-    stories.insert(0, (whole, Story::Whole));
-    stories.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+    let mut told: Vec<(Alignment, Story)> = stories(&acts, Ends::of(cycle))
+        .into_iter()
+        .filter_map(|story| Some((tell::<1>(chart, &acts, Ends::of(cycle), story).pop()?, story)))
+        .collect();
+    told.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+    let story = told.first().map_or(Story::Whole, |t| t.1);
+    // Of the best story also what is next best; of the others their best is enough.
+    told.retain(|t| t.1 != story);
+    let alike = tell::<WEIGHED>(chart, &acts, Ends::of(cycle), story);
+    told.extend(alike.into_iter().map(|alignment| (alignment, story)));
+    told.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+    weigh(chart, acts, told)
+}
 
-    let next_best = stories.get(1).map_or(Story::Whole, |s| s.1);
-    let (best, story) = stories.swap_remove(0);
-    // Costs are minus logarithms of probabilities: each of the others is so much less probable.
-    let others: f64 = stories.iter().map(|(other, _)| (best.cost - other.cost).exp()).sum();
-    Explanation {
-        acts,
-        steps: best.steps,
-        cost: best.cost,
-        began_again: if let Story::BeganAgain(at) = story { Some(at) } else { None },
-        broke_off: story == Story::BrokeOff,
-        probability: 1.0 / (1.0 + others),
-        next_best,
+/// What the cycle may be.
+fn stories(acts: &[Act], ends: Ends) -> Vec<Story> {
+    let breaks = |a: &Act| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK;
+    let again = (0..acts.len()).filter(|&at| breaks(&acts[at])).map(Story::BeganAgain);
+    // Where the log ends before the programme does, nobody can say that it broke off.
+    let off = (!ends.open_end).then_some(Story::BrokeOff);
+    std::iter::once(Story::Whole).chain(again).chain(off).collect()
+}
+
+/// The `K` best alignments that tell a story, or fewer.
+fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -> Vec<Alignment> {
+    match story {
+        Story::Whole => alignments::<K>(chart, acts, ends),
+        Story::BrokeOff => {
+            let open = alignments::<K>(chart, acts, Ends { open_end: true, ..ends });
+            open.into_iter().map(|a| Alignment { cost: a.cost + BREAK_OFF, ..a }).collect()
+        }
+        Story::BeganAgain(at) => {
+            let before = alignments::<K>(chart, &acts[..at], Ends { open_end: true, ..ends });
+            let after = alignments::<K>(chart, &acts[at + 1..], Ends { open_start: false, ..ends });
+            let both = |b: &Alignment, a: &Alignment| Alignment {
+                steps: b
+                    .steps
+                    .iter()
+                    .cloned()
+                    .chain(a.steps.iter().cloned().map(|s| s.later(at + 1)))
+                    .collect(),
+                cost: b.cost + BEGIN_AGAIN + a.cost,
+            };
+            let mut all: Vec<Alignment> =
+                before.iter().flat_map(|b| after.iter().map(|a| both(b, a))).collect();
+            all.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+            all.truncate(K);
+            all
+        }
     }
+}
+
+/// The first of these alignments, with its probability beside the others and the next that says something else.
+fn weigh(chart: &Chart, acts: Vec<Act>, mut told: Vec<(Alignment, Story)>) -> Explanation {
+    let says: Vec<Vec<Said>> = told.iter().map(|(a, _)| saying(chart, &a.steps)).collect();
+    // Costs are minus logarithms of probabilities.
+    let least = told.first().map_or(0.0, |t| t.0.cost);
+    let weight = |cost: f64| (least - cost).exp();
+    let all: f64 = told.iter().map(|t| weight(t.0.cost)).sum();
+    // Whatever says the same is the same explanation: which of two rinses was left out is no difference.
+    let of = |i: usize| -> f64 {
+        let same = |j: &usize| told[*j].1 == told[i].1 && says[*j] == says[i];
+        (0..told.len()).filter(same).map(|j| weight(told[j].0.cost)).sum::<f64>() / all
+    };
+    let next = (1..told.len()).find(|&i| told[i].1 != told[0].1 || says[i] != says[0]);
+    let next_best = next.map(|i| {
+        let alike = says[0].iter().zip(&says[i]).take_while(|(a, b)| a == b).count();
+        let from = says[0].get(alike).or(says[i].get(alike)).map_or(0, |s| s.acts.start);
+        Rival { story: told[i].1, from: from.min(acts.len().saturating_sub(1)), probability: of(i) }
+    });
+    let probability = of(0);
+    let (best, story) = told.swap_remove(0);
+    Explanation { acts, steps: best.steps, cost: best.cost, story, probability, next_best }
+}
+
+/// What a step says, apart from which of several copies of a part it is about: acts, and the interval of the chart that
+/// they are, or that is missing there.
+#[derive(PartialEq, Eq)]
+struct Said {
+    acts: Range<usize>,
+    is: Option<(usize, usize)>,
+}
+
+fn saying(chart: &Chart, steps: &[Step]) -> Vec<Said> {
+    let of = |place: &Place| Some((place.part, place.interval));
+    let said = |step: &Step| match step {
+        Step::Matched { place, acts } | Step::Unheated { place, acts, .. } => {
+            Some(Said { acts: acts.clone(), is: of(place) })
+        }
+        Step::Missing { place, .. } if chart.parts[place.part].intervals[place.interval].may => None,
+        Step::Missing { place, before } => Some(Said { acts: *before..*before, is: of(place) }),
+        Step::Extra { act } => Some(Said { acts: *act..*act + 1, is: None }),
+    };
+    steps.iter().filter_map(said).collect()
 }
 
 impl Step {

@@ -1,4 +1,4 @@
-//! The least improbable explanation, by dynamic programming over the chart's states.
+//! The least improbable explanations, by dynamic programming over the chart's states.
 
 use super::{Act, Alignment, Ends, Place, Step, cost};
 use crate::chart::{Chart, Expected};
@@ -15,7 +15,15 @@ const OPEN: f64 = 0.01;
 /// Aligns acts with a chart.
 #[must_use]
 pub fn align(chart: &Chart, acts: &[Act], ends: Ends) -> Alignment {
-    Table::fill(chart, acts, ends).trace(ends)
+    let mut best = alignments::<1>(chart, acts, ends);
+    // There is always one: everything missing, every act extra.
+    best.pop().unwrap_or(Alignment { steps: Vec::new(), cost: f64::INFINITY })
+}
+
+/// The `K` best alignments of acts with a chart, the best first: fewer, if there are no more.
+#[must_use]
+pub fn alignments<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends) -> Vec<Alignment> {
+    Table::<K>::fill(chart, acts, ends).trace(ends)
 }
 
 /// A place of the chart and, where a copy of a part may be left out, the slot after it.
@@ -48,21 +56,32 @@ enum Move {
     Extra,
 }
 
-/// `cells[slot][act]`: the least cost of explaining the acts before `act` by the slots before `slot`.
-struct Table<'a> {
-    slots: Vec<Slot>,
-    acts: &'a [Act],
-    cells: Vec<Vec<(f64, Move)>>,
+/// A way to a cell: what it costs, its last move, and which of the ways to the cell before it goes on.
+#[derive(Clone, Copy)]
+struct Way {
+    cost: f64,
+    from: Move,
+    rank: usize,
 }
 
-impl<'a> Table<'a> {
+const NO_WAY: Way = Way { cost: f64::INFINITY, from: Move::Begin, rank: 0 };
+
+/// `cells[slot][act]`: the `K` least costly ways to explain the acts before `act` by the slots before `slot`.
+struct Table<'a, const K: usize> {
+    slots: Vec<Slot>,
+    acts: &'a [Act],
+    cells: Vec<Vec<[Way; K]>>,
+}
+
+impl<'a, const K: usize> Table<'a, K> {
     fn fill(chart: &Chart, acts: &'a [Act], ends: Ends) -> Self {
         let slots = slots(chart);
-        let cells = vec![vec![(f64::INFINITY, Move::Begin); acts.len() + 1]; slots.len() + 1];
+        let cells = vec![vec![[NO_WAY; K]; acts.len() + 1]; slots.len() + 1];
         let mut table = Self { slots, acts, cells };
         for slot in 0..=table.slots.len() {
             if slot == 0 || ends.open_start {
-                table.offer(slot, 0, if slot == 0 { 0.0 } else { OPEN }, Move::Begin);
+                let cost = if slot == 0 { 0.0 } else { OPEN };
+                table.offer(slot, 0, Way { cost, ..NO_WAY });
             }
             for act in 0..=acts.len() {
                 table.step(chart, slot, act);
@@ -71,37 +90,46 @@ impl<'a> Table<'a> {
         table
     }
 
-    fn offer(&mut self, slot: usize, act: usize, cost: f64, from: Move) {
+    fn offer(&mut self, slot: usize, act: usize, way: Way) {
         let cell = &mut self.cells[slot][act];
-        if cost < cell.0 {
-            *cell = (cost, from);
+        let place = cell.partition_point(|w| w.cost <= way.cost);
+        if place < K {
+            cell[place..].rotate_right(1);
+            cell[place] = way;
+        }
+    }
+
+    /// Goes on to a cell from each of these ways.
+    fn go_on(&mut self, ways: &[Way; K], slot: usize, act: usize, cost: f64, from: Move) {
+        for (rank, way) in ways.iter().enumerate().filter(|(_, w)| w.cost < f64::INFINITY) {
+            self.offer(slot, act, Way { cost: way.cost + cost, from, rank });
         }
     }
 
     /// Every way on from a cell.
     fn step(&mut self, chart: &Chart, slot: usize, act: usize) {
-        let cost = self.cells[slot][act].0;
-        if cost == f64::INFINITY {
+        let ways = self.cells[slot][act];
+        if ways[0].cost == f64::INFINITY {
             return;
         }
         if let Some(extra) = self.acts.get(act) {
-            self.offer(slot, act + 1, cost + cost::extra(extra), Move::Extra);
+            self.go_on(&ways, slot, act + 1, cost::extra(extra), Move::Extra);
         }
         let Some(Slot { place, leave_out }) = self.slots.get(slot) else { return };
         let expected = &chart.parts[place.part].intervals[place.interval];
         if let Some(after) = *leave_out {
-            self.offer(after, act, cost + cost::LEFT_OUT, Move::LeaveOut(slot));
+            self.go_on(&ways, after, act, cost::LEFT_OUT, Move::LeaveOut(slot));
         }
         let missing = if expected.may { cost::LEFT_OUT } else { cost::missing(expected, self.acts, act) };
-        self.offer(slot + 1, act, cost + missing, Move::Miss);
+        self.go_on(&ways, slot + 1, act, missing, Move::Miss);
         for end in act + 1..=(act + LONGEST_SPAN).min(self.acts.len()) {
             if let Some(span) = cost::matched(expected, &self.acts[act..end]) {
-                self.offer(slot + 1, end, cost + span, Move::Match(act));
+                self.go_on(&ways, slot + 1, end, span, Move::Match(act));
             }
             for count in 2..=LONGEST_BLEND {
                 let Some(blend) = self.blend(chart, slot, count) else { break };
                 if let Some(span) = cost::unheated(&blend, &self.acts[act..end]) {
-                    self.offer(slot + count, end, cost + span, Move::Unheated(act, count));
+                    self.go_on(&ways, slot + count, end, span, Move::Unheated(act, count));
                 }
             }
         }
@@ -115,24 +143,31 @@ impl<'a> Table<'a> {
         together.then(|| slots.iter().map(|s| &chart.parts[part].intervals[s.place.interval]).collect())
     }
 
-    fn trace(&self, ends: Ends) -> Alignment {
+    /// The best alignments, the best first.
+    fn trace(&self, ends: Ends) -> Vec<Alignment> {
         let last = self.acts.len();
-        let end = |slot: usize| {
-            self.cells[slot][last].0
-                + if slot == self.slots.len() {
-                    0.0
-                } else if ends.open_end {
-                    OPEN
-                } else {
-                    f64::INFINITY
-                }
-        };
-        let mut slot = (0..=self.slots.len()).min_by(|&a, &b| end(a).total_cmp(&end(b))).unwrap_or(0);
-        let cost = end(slot);
-        let mut act = last;
+        let open = |slot: usize| if slot == self.slots.len() { 0.0 } else { OPEN };
+        let may_end = |slot: &usize| *slot == self.slots.len() || ends.open_end;
+        let mut whole: Vec<(f64, usize, usize)> = (0..=self.slots.len())
+            .filter(may_end)
+            .flat_map(|slot| (0..K).map(move |rank| (slot, rank)))
+            .map(|(slot, rank)| (self.cells[slot][last][rank].cost + open(slot), slot, rank))
+            .filter(|(cost, ..)| *cost < f64::INFINITY)
+            .collect();
+        // Stable: of equals the one that ends earlier in the chart.
+        whole.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let alignment = |(cost, slot, rank)| Alignment { steps: self.steps(slot, rank), cost };
+        whole.into_iter().take(K).map(alignment).collect()
+    }
+
+    /// The steps of the way of this rank to the end of the acts at `slot`.
+    fn steps(&self, mut slot: usize, mut rank: usize) -> Vec<Step> {
+        let mut act = self.acts.len();
         let mut steps = Vec::new();
         loop {
-            match self.cells[slot][act].1 {
+            let way = self.cells[slot][act][rank];
+            rank = way.rank;
+            match way.from {
                 Move::Begin => break,
                 Move::Extra => {
                     act -= 1;
@@ -156,6 +191,6 @@ impl<'a> Table<'a> {
             }
         }
         steps.reverse();
-        Alignment { steps, cost }
+        steps
     }
 }

@@ -45,6 +45,9 @@ impl Learn {
             let at = clock_time(&worked[log].log.trace, cycle.start());
             say(&format!("{}: the cycle at {at} is left out: {why}", self.logs[log].display()));
         }
+        for odd in &learned.set_aside {
+            say(&format!("{}: {odd} was unlike the others, and limits leave it out", self.output.display()));
+        }
         write(&self.output, to_toml(&learned.chart).as_bytes())?;
         let used = learned.used.len();
         let caution = if used < 3 { "; its limits are wide, more cycles narrow them" } else { "" };

@@ -147,7 +147,7 @@ impl Worked {
     }
 
     fn subject(&self) -> crate::report::Subject<'_> {
-        crate::report::Subject { log: &self.log, cycles: &self.cycles }
+        crate::report::Subject { log: &self.log, cycles: &self.cycles, inlet: None }
     }
 }
 

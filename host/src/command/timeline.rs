@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use tubtrace_units::LitresPerMinute;
 
 use super::{About, Done, Failure, Worked, print};
-use crate::report::{timeline, timeline_json};
+use crate::report::{Subject, timeline, timeline_json};
 
 /// The intervals of every cycle in a log, as a table.
 #[derive(Args)]
@@ -18,6 +19,9 @@ pub(super) struct Timeline {
     /// One JSON object instead of a table.
     #[arg(long)]
     json: bool,
+    /// What the inlet valve lets by in a minute, from its marking or a bucket: gives the volume of each fill.
+    #[arg(long, value_name = "LITRES", value_parser = litres)]
+    inlet: Option<LitresPerMinute>,
     #[command(flatten)]
     about: About,
 }
@@ -25,11 +29,21 @@ pub(super) struct Timeline {
 impl Timeline {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let worked = Worked::read(&self.log, &self.about)?;
+        let subject = Subject { inlet: self.inlet, ..worked.subject() };
         if self.json {
-            print(&(timeline_json(worked.subject()) + "\n"))?;
+            print(&(timeline_json(subject) + "\n"))?;
         } else {
-            print(&timeline(worked.subject()))?;
+            print(&timeline(subject))?;
         }
         Ok(Done::Well)
+    }
+}
+
+fn litres(text: &str) -> Result<LitresPerMinute, String> {
+    let flow: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
+    if (0.1..100.0).contains(&flow) {
+        Ok(LitresPerMinute(flow))
+    } else {
+        Err("0.1 to 100 litres a minute".into())
     }
 }

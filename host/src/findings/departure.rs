@@ -71,6 +71,10 @@ pub enum Departure {
     SupplyCold,
     /// Supply water is warmer than it should be.
     SupplyHot,
+    /// Less water comes in a minute of filling than heat balance shows as a rule.
+    InflowLow,
+    /// More.
+    InflowHigh,
     /// The heater draws nothing where it should heat.
     NoHeat,
     /// It draws less than the chart allows.
@@ -95,7 +99,7 @@ pub enum Departure {
 
 impl Departure {
     /// All of them.
-    pub const ALL: [Self; 41] = [
+    pub const ALL: [Self; 43] = [
         Self::LogEnds,
         Self::CurrentGone,
         Self::SupplyDeaf,
@@ -127,6 +131,8 @@ impl Departure {
         Self::FlowWhenOff,
         Self::SupplyCold,
         Self::SupplyHot,
+        Self::InflowLow,
+        Self::InflowHigh,
         Self::NoHeat,
         Self::CurrentLow,
         Self::CurrentHigh,
@@ -174,6 +180,8 @@ impl Departure {
             Self::FlowWhenOff => "flow-when-off",
             Self::SupplyCold => "supply-cold",
             Self::SupplyHot => "supply-hot",
+            Self::InflowLow => "inflow-low",
+            Self::InflowHigh => "inflow-high",
             Self::NoHeat => "no-heat",
             Self::CurrentLow => "current-low",
             Self::CurrentHigh => "current-high",

@@ -1,7 +1,7 @@
 //! Water: how warm it comes, and whether it moves when it should and only then.
 
 use super::uncertainty::{Conformity, decide};
-use super::{Case, Departure, Finding, Measurement, Quantity, both, finding};
+use super::{Band, Case, Departure, Finding, Measurement, Quantity, both, finding};
 use crate::intervals::{Interval, Kind};
 use crate::trace::Noise;
 
@@ -24,16 +24,17 @@ fn supply_temperature(case: &Case, findings: &mut Vec<Finding>) {
         let Some(limits) = expected.supply else { continue };
         let Some(settled) = case.intervals(acts).filter_map(|i| i.measured.supply).last() else { continue };
         let ends = (Some(limits.low.0), Some(limits.high.0));
-        let departure = match decide(settled.water.0, ends, settled.uncertainty.0) {
-            Conformity::Below => Departure::SupplyCold,
-            Conformity::Above => Departure::SupplyHot,
-            Conformity::NotBelowNorAbove => continue,
+        let (departure, band) = match decide(settled.water.0, ends, settled.uncertainty.0) {
+            Conformity::Below(band) => (Departure::SupplyCold, band),
+            Conformity::Above(band) => (Departure::SupplyHot, band),
+            Conformity::Within => continue,
         };
         let measurement = Measurement {
             measured: Quantity::Temperature(settled.water),
             expected: both(limits, Quantity::Temperature),
             uncertainty: Quantity::Temperature(settled.uncertainty),
             certainty: 0.95,
+            band,
         };
         findings.push(case.finding(departure, place, acts[0].start, measurement));
     }
@@ -50,6 +51,7 @@ fn drain_flow(case: &Case, findings: &mut Vec<Finding>) {
                 expected: (Some(Quantity::Noise(least)), None),
                 uncertainty: Quantity::Noise(Noise(0.25 * heard.0)),
                 certainty: case.certainty(acts),
+                band: Band::Beyond,
             };
             findings.push(case.finding(Departure::NoDrainFlow, place, acts[0].start, measurement));
         }
@@ -79,6 +81,7 @@ fn leak(case: &Case, findings: &mut Vec<Finding>) {
             expected: (None, Some(Quantity::Noise(most))),
             uncertainty: Quantity::Noise(Noise(0.25)),
             certainty: 0.9,
+            band: Band::Beyond,
         };
         findings.push(finding(
             Departure::FlowWhenOff,

@@ -3,7 +3,7 @@
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use super::uncertainty::{Conformity, decide};
-use super::{Case, Departure, Finding, Measurement, Quantity, both, flow};
+use super::{Band, Case, Departure, Finding, Measurement, Quantity, both, flow};
 use crate::alignment::{Act, Place, Step};
 use crate::chart::Limits;
 use crate::intervals::{Interval, Kind, Settled};
@@ -64,6 +64,7 @@ fn no_heat<'a>(case: &Case<'a>, place: Place, acts: &'a [Act]) -> Finding {
         expected: lasts.map_or((None, None), |l| both(l, Quantity::Time)),
         uncertainty: Quantity::Time(case.surroundings.resolution),
         certainty: case.certainty(acts),
+        band: Band::Beyond,
     };
     case.finding(Departure::NoHeat, place, acts[0].start, measurement)
 }
@@ -73,16 +74,17 @@ fn current(own: &[&Interval], limits: Limits<Amps>) -> Option<(Departure, Measur
     let longest = steady.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
     let amps = longest.measured.amps;
     let uncertainty = (amps * CLAMP.0).max(CLAMP.1);
-    let departure = match decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0) {
-        Conformity::Below => Departure::CurrentLow,
-        Conformity::Above => Departure::CurrentHigh,
-        Conformity::NotBelowNorAbove => return None,
+    let (departure, band) = match decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0) {
+        Conformity::Below(band) => (Departure::CurrentLow, band),
+        Conformity::Above(band) => (Departure::CurrentHigh, band),
+        Conformity::Within => return None,
     };
     let measurement = Measurement {
         measured: Quantity::Current(amps),
         expected: both(limits, Quantity::Current),
         uncertainty: Quantity::Current(uncertainty),
         certainty: longest.certainty,
+        band,
     };
     Some((departure, measurement))
 }
@@ -97,10 +99,15 @@ fn not_reached(case: &Case, hold: Place, until: Celsius) -> Option<Measurement> 
     let warmest = |a: &Settled, b: &Settled| a.water.total_cmp(&b.water);
     let settled = case.intervals(acts).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)?;
     let floor = until - COOLS;
-    (settled.water + settled.uncertainty < floor).then_some(Measurement {
+    let Conformity::Below(band) = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0)
+    else {
+        return None;
+    };
+    Some(Measurement {
         measured: Quantity::Temperature(settled.water),
         expected: (Some(Quantity::Temperature(floor)), None),
         uncertainty: Quantity::Temperature(settled.uncertainty),
         certainty: 0.95,
+        band,
     })
 }

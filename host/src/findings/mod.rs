@@ -18,6 +18,7 @@ use tubtrace_units::Seconds;
 pub use causes::{Advice, Causes, CausesError, Suspect};
 pub use departure::Departure;
 pub use quantity::Quantity;
+use uncertainty::Band;
 
 use crate::alignment::{Act, Explanation, Place, Step, explain};
 use crate::chart::{Chart, Expected, Limits};
@@ -43,6 +44,8 @@ pub struct Finding {
     pub uncertainty: Quantity,
     /// Probability that it is one, as far as the loads are known.
     pub certainty: f64,
+    /// Whether it can be told: it is outside by more than its uncertainty, and the loads are known well enough.
+    pub decided: bool,
     /// What may be behind it, and what to do next.
     pub advice: Advice,
 }
@@ -52,6 +55,8 @@ pub struct Finding {
 pub struct Judged {
     /// The first is the one to begin with.
     pub findings: Vec<Finding>,
+    /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
+    pub undecided: Vec<Finding>,
     /// How it was explained.
     pub explanation: Explanation,
 }
@@ -114,14 +119,20 @@ pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, caus
     times::look(&case, &mut findings);
     heat::look(&case, &mut findings);
     flow::look(&case, &mut findings);
+    // What cannot be told is no premise for anything else.
+    let (mut findings, mut undecided): (Vec<_>, Vec<_>) = findings.into_iter().partition(|f| f.decided);
     signs::look(&case, &mut findings);
-    findings.retain(|f| f.certainty >= CANNOT_TELL);
+    for finding in &mut findings {
+        finding.decided = finding.certainty >= CANNOT_TELL;
+    }
+    undecided.extend(findings.extract_if(.., |f| !f.decided));
     findings.sort_by(first_to_tell);
     for finding in &mut findings {
         finding.advice = causes.advise(finding.departure, finding.does);
     }
+    undecided.sort_by(|a, b| a.start.total_cmp(&b.start));
     diagnosis::rank(&mut findings, causes);
-    Judged { findings, explanation }
+    Judged { findings, undecided, explanation }
 }
 
 /// A fill that takes too long or too short is told before what is merely late: water is the usual reason.
@@ -189,19 +200,21 @@ impl<'a> Case<'a> {
     }
 }
 
-/// A measurement against limits.
+/// A measurement outside of limits.
 struct Measurement {
     measured: Quantity,
     expected: (Option<Quantity>, Option<Quantity>),
     uncertainty: Quantity,
     certainty: f64,
+    band: Band,
 }
 
 fn finding(departure: Departure, interval: String, does: Kind, start: Seconds, m: Measurement) -> Finding {
-    let Measurement { measured, expected, uncertainty, certainty } = m;
+    let Measurement { measured, expected, uncertainty, certainty, band } = m;
     // What to do about it is looked up when all is found.
     let advice = Advice::default();
-    Finding { departure, interval, does, start, measured, expected, uncertainty, certainty, advice }
+    let decided = band == Band::Beyond;
+    Finding { departure, interval, does, start, measured, expected, uncertainty, certainty, decided, advice }
 }
 
 /// Limits as a finding gives them.

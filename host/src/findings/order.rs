@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::{Case, Departure, Finding, Measurement, Quantity, finding};
-use crate::alignment::{Act, Step, unseen};
+use super::{Band, Case, Departure, Finding, Measurement, Quantity, finding};
+use crate::alignment::{Act, Step, Story, unseen};
 use crate::intervals::Kind;
 
 /// Pauses and blinks shorter than this are nobody's business.
@@ -20,13 +20,11 @@ const LONG_PAUSE: Seconds = Seconds(120.0);
 
 pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     let acts = &case.explanation.acts;
-    if let Some(at) = case.explanation.began_again {
+    if let Some(at) = case.explanation.began_again() {
         findings.push(begins_again(&acts[at]));
     }
-    let broke_off = broke_off(case);
-    for (i, step) in case.explanation.steps.iter().enumerate() {
+    for step in &case.explanation.steps {
         match step {
-            Step::Missing { .. } if broke_off.is_some_and(|from| i >= from) => {}
             Step::Missing { place, before }
                 if !case.expected(*place).may && !unseen(case.expected(*place), acts, *before) =>
             {
@@ -43,6 +41,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
                     expected: (Some(zero), Some(zero)),
                     uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
                     certainty,
+                    band: Band::Beyond,
                 };
                 findings.push(finding(
                     Departure::Extra,
@@ -55,7 +54,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
             _ => {}
         }
     }
-    if (broke_off.is_some() || case.explanation.broke_off)
+    if case.explanation.story == Story::BrokeOff
         && let Some(last) = acts.last()
     {
         findings.push(finding(
@@ -75,6 +74,7 @@ fn count(measured: u32, expected: u32, certainty: f64) -> Measurement {
         expected: (Some(Quantity::Count(expected)), Some(Quantity::Count(expected))),
         uncertainty: Quantity::Count(0),
         certainty,
+        band: Band::Beyond,
     }
 }
 
@@ -82,21 +82,10 @@ fn begins_again(pause: &Act) -> Finding {
     finding(Departure::BeganAgain, pause.kind.to_string(), Kind::Pause, pause.start, count(1, 0, 0.99))
 }
 
-/// The step from which on all that must come is missing, if that is at least three intervals: the programme broke off.
-fn broke_off(case: &Case) -> Option<usize> {
-    let steps = &case.explanation.steps;
-    let from = steps.iter().rposition(|s| matches!(s, Step::Matched { .. } | Step::Unheated { .. }))? + 1;
-    let missing = steps[from..]
-        .iter()
-        .filter(|s| matches!(s, Step::Missing { place, .. } if !case.expected(*place).may))
-        .count();
-    (missing >= 3 && !case.cycle.cut_at_end).then_some(from)
-}
-
 fn worth_telling(case: &Case, act: usize) -> bool {
     let acts = &case.explanation.acts;
     // What comes between a break and the new start belongs to the break.
-    let after_break = case.explanation.began_again.is_some_and(|at| act == at || act == at + 1);
+    let after_break = case.explanation.began_again().is_some_and(|at| act == at || act == at + 1);
     match acts[act].kind {
         // Stalls are told together, below.
         Kind::Gap | Kind::Stall => false,

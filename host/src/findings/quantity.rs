@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use tubtrace_units::{Amps, Celsius, Seconds};
+use tubtrace_units::{Amps, Celsius, LitresPerMinute, Seconds};
 
 use crate::trace::Noise;
 
@@ -17,6 +17,8 @@ pub enum Quantity {
     Temperature(Celsius),
     /// A level of flow noise.
     Noise(Noise),
+    /// A flow of water.
+    Flow(LitresPerMinute),
     /// How often.
     Count(u32),
     /// A part of a whole, or a multiple.
@@ -32,6 +34,7 @@ impl Quantity {
             | Self::Current(Amps(v))
             | Self::Temperature(Celsius(v))
             | Self::Noise(Noise(v))
+            | Self::Flow(LitresPerMinute(v))
             | Self::Part(v) => v,
             Self::Count(n) => f64::from(n),
         }
@@ -45,6 +48,7 @@ impl Quantity {
             Self::Current(_) => "A",
             Self::Temperature(_) => "degC",
             Self::Noise(_) => "counts",
+            Self::Flow(_) => "L/min",
             Self::Count(_) => "times",
             Self::Part(_) => "part",
         }
@@ -63,6 +67,7 @@ impl fmt::Display for Quantity {
             Self::Current(a) => write!(f, "{:.1} A", a.0),
             Self::Temperature(c) => write!(f, "{:.1} °C ({:.0} °F)", c.0, c.fahrenheit()),
             Self::Noise(n) => write!(f, "{:.1} counts", n.0),
+            Self::Flow(flow) => write!(f, "{:.1} L/min", flow.0),
             Self::Part(p) => write!(f, "{:.0} %", 100.0 * p),
             Self::Count(1) => f.write_str("once"),
             Self::Count(n) => write!(f, "{n} times"),

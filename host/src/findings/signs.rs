@@ -1,8 +1,9 @@
 //! What the signs of a cycle say, beside its intervals. Limits are common practice, no source, unless they say otherwise.
 
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::{LitresPerMinute, Load, Seconds};
 
-use super::{Case, Departure, Finding, Measurement, Quantity, finding};
+use super::uncertainty::{Conformity, decide};
+use super::{Band, Case, Departure, Finding, Measurement, Quantity, finding};
 use crate::intervals::{Interval, Kind, Sign};
 
 /// Level of water in the hose over that of nothing. Common practice, no source.
@@ -19,6 +20,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     stops(case, findings);
     power(case, findings);
     hose(case, findings);
+    inflow(case, findings);
     heater(case, findings);
     silent_pump(case, findings);
     dispenser(case, findings);
@@ -37,7 +39,8 @@ struct Told<'a> {
 
 fn tell(told: Told) -> Finding {
     let Told { departure, about, does, at, measured, limits, uncertainty } = told;
-    let measurement = Measurement { measured, expected: limits, uncertainty, certainty: 0.95 };
+    let measurement =
+        Measurement { measured, expected: limits, uncertainty, certainty: 0.95, band: Band::Beyond };
     finding(departure, about.to_owned(), does, at, measurement)
 }
 
@@ -178,6 +181,34 @@ fn hose(case: &Case, findings: &mut Vec<Finding>) {
             uncertainty: Quantity::Time(Seconds(1.0)),
         }));
     }
+}
+
+/// The volume by heat against the time of filling: where they disagree, the water comes at another flow.
+fn inflow(case: &Case, findings: &mut Vec<Finding>) {
+    let (Some(sign), Some([low, high])) = (case.cycle.signs.typical_inflow(), case.chart.habits.inlet_l_min)
+    else {
+        return;
+    };
+    // Heat balance rests on both clips.
+    if case.cycle.signs.clip_silent.iter().any(|s| *s > SILENT) || !case.cycle.signs.clip_still.is_empty() {
+        return;
+    }
+    let uncertainty = case.cycle.signs.inflow_uncertainty;
+    let departure = match decide(sign.value, (Some(low), Some(high)), uncertainty) {
+        Conformity::Below(Band::Beyond) => Departure::InflowLow,
+        Conformity::Above(Band::Beyond) => Departure::InflowHigh,
+        _ => return,
+    };
+    let flow = |v| Quantity::Flow(LitresPerMinute(v));
+    findings.push(tell(Told {
+        departure,
+        about: "fills",
+        does: Kind::Fill,
+        at: sign.at,
+        measured: flow(sign.value),
+        limits: (Some(flow(low)), Some(flow(high))),
+        uncertainty: flow(uncertainty),
+    }));
 }
 
 fn empties_late(case: &Case) -> Option<Finding> {

@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
-use super::{Case, Departure, Finding, Measurement, Quantity, both};
+use super::{Band, Case, Departure, Finding, Measurement, Quantity, both};
 use crate::alignment::{Act, Place, Step, lasted};
 use crate::chart::Limits;
 use crate::intervals::Kind;
@@ -53,9 +53,9 @@ fn duration<'a>(
     let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
     doubt += gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
 
-    let departure = match decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0) {
-        Conformity::Above => Departure::TooLong,
-        Conformity::Below if !cut_start && !cut_end => Departure::TooShort,
+    let (departure, band) = match decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0) {
+        Conformity::Above(band) => (Departure::TooLong, band),
+        Conformity::Below(band) if !cut_start && !cut_end => (Departure::TooShort, band),
         _ => return None,
     };
     let measurement = Measurement {
@@ -63,6 +63,7 @@ fn duration<'a>(
         expected: both(limits, Quantity::Time),
         uncertainty: Quantity::Time(doubt),
         certainty: case.certainty(acts),
+        band,
     };
     Some((departure, measurement))
 }
@@ -85,6 +86,7 @@ fn purged(case: &Case, place: Place, acts: &[Act], limits: Limits<u32>) -> Optio
         expected: both(limits, Quantity::Count),
         uncertainty: Quantity::Count(0),
         certainty: 0.95,
+        band: Band::Beyond,
     };
     Some(case.finding(departure, place, acts[0].start, measurement))
 }

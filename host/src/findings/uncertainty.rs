@@ -18,23 +18,31 @@ pub(super) fn of_resolution(resolution: f64) -> f64 {
 /// What a measurement says of limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Conformity {
-    /// Within them, or so near to one that it cannot be told.
-    NotBelowNorAbove,
-    /// Below the lower one by more than the guard band.
-    Below,
-    /// Above the upper one by more than the guard band.
-    Above,
+    /// Within them.
+    Within,
+    /// Below the lower one.
+    Below(Band),
+    /// Above the upper one.
+    Above(Band),
+}
+
+/// Where outside of a limit a measurement lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Band {
+    /// So near that it cannot be told.
+    Guard,
+    /// Beyond the guard band.
+    Beyond,
 }
 
 /// The decision of guarded rejection: what is outside a limit by more than the guard band, here the expanded uncertainty, does
 /// not conform (JCGM 106:2012, 8.3.3). Whoever complains is to be right with 97.7 %.
 pub(super) fn decide(measured: f64, limits: (Option<f64>, Option<f64>), expanded: f64) -> Conformity {
-    if limits.0.is_some_and(|low| measured + expanded < low) {
-        Conformity::Below
-    } else if limits.1.is_some_and(|high| measured > high + expanded) {
-        Conformity::Above
-    } else {
-        Conformity::NotBelowNorAbove
+    let band = |outside: f64| if outside > expanded { Band::Beyond } else { Band::Guard };
+    match limits {
+        (Some(low), _) if measured < low => Conformity::Below(band(low - measured)),
+        (_, Some(high)) if measured > high => Conformity::Above(band(measured - high)),
+        _ => Conformity::Within,
     }
 }
 
@@ -61,9 +69,9 @@ mod tests {
     fn within_the_guard_band_it_cannot_be_told() {
         let limits = (Some(10.0), Some(20.0));
         let of = |measured| decide(measured, limits, 1.0);
-        assert_eq!(of(15.0), Conformity::NotBelowNorAbove);
-        assert_eq!((of(20.9), of(9.1)), (Conformity::NotBelowNorAbove, Conformity::NotBelowNorAbove));
-        assert_eq!((of(21.1), of(8.9)), (Conformity::Above, Conformity::Below));
-        assert_eq!(decide(1e9, (None, None), 1.0), Conformity::NotBelowNorAbove);
+        assert_eq!(of(15.0), Conformity::Within);
+        assert_eq!((of(20.9), of(9.1)), (Conformity::Above(Band::Guard), Conformity::Below(Band::Guard)));
+        assert_eq!((of(21.1), of(8.9)), (Conformity::Above(Band::Beyond), Conformity::Below(Band::Beyond)));
+        assert_eq!(decide(1e9, (None, None), 1.0), Conformity::Within);
     }
 }

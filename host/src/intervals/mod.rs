@@ -14,7 +14,7 @@ use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
 pub use lag::Settled;
 pub use signs::{Sign, Signs};
-pub use water::{HeatedWater, heated_waters};
+pub use water::{HeatedWater, filled, heated_waters};
 
 use crate::loads::Found;
 use crate::trace::{Noise, Trace};

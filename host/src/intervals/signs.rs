@@ -3,7 +3,7 @@
 
 use tubtrace_units::{Load, Seconds, Watts};
 
-use super::{Cycle, Interval, Kind};
+use super::{Cycle, Interval, Kind, filled, heated_waters};
 use crate::loads::{Levels, median, quantile};
 use crate::trace::{Detail, Noise, Step, Trace};
 
@@ -56,6 +56,10 @@ pub struct Signs {
     pub fills_heard: Vec<Sign>,
     /// Ends of fills: `value` is the loudest level in the supply line as the valve shuts, in counts.
     pub knocks: Vec<Sign>,
+    /// Waters without purges whose volume heat gives: `value` is how much came in a minute of filling, litres; `lasts` the filling.
+    pub inflows: Vec<Sign>,
+    /// Expanded uncertainty of each, likewise.
+    pub inflow_uncertainty: f64,
     /// Water is heard and no current is drawn, for `lasts` in all.
     pub unpowered_flow: Option<Sign>,
     /// Part of the cycle in which each temperature clip read nothing.
@@ -125,6 +129,12 @@ impl Signs {
         middle(&self.hose_in_fills, |s| s.value)
     }
 
+    /// How much water came in a minute.
+    #[must_use]
+    pub fn typical_inflow(&self) -> Option<Sign> {
+        middle(&self.inflows, |s| s.value)
+    }
+
     /// How the valve shuts.
     #[must_use]
     pub fn typical_knock(&self) -> Option<Sign> {
@@ -173,6 +183,8 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         heater_cycles: look.heater_cycles(),
         fills_heard: look.runs(&[Kind::Fill]).filter_map(|i| look.fill_heard(i)).collect(),
         knocks: look.runs(&[Kind::Fill]).filter_map(|i| look.knock(i)).collect(),
+        inflows: look.inflows().iter().map(|i| i.0).collect(),
+        inflow_uncertainty: look.inflows().iter().map(|i| i.1).fold(0.0, f64::max),
         unpowered_flow: look.unpowered_flow(next),
         dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
@@ -312,6 +324,21 @@ impl<'a> Look<'a> {
                 value: run.len() as f64 - 1.0,
             })
             .collect()
+    }
+
+    /// How much water came in a minute, by heat, and its expanded uncertainty.
+    fn inflows(&self) -> Vec<(Sign, f64)> {
+        let filled = filled(self.cycle);
+        let of = |water: u32| self.cycle.intervals.iter().filter(move |i| i.water == water);
+        let all = heated_waters(self.cycle);
+        let steady = all.iter().filter(|h| of(h.water).all(|i| i.kind != Kind::Purge));
+        let sign = |h: &crate::intervals::HeatedWater| {
+            let (_, time) = *filled.iter().find(|(water, _)| *water == h.water)?;
+            let (inflow, uncertainty) = h.inflow(time);
+            let at = of(h.water).next()?.start;
+            Some((Sign { at, lasts: time, value: inflow.0 }, uncertainty.0))
+        };
+        steady.filter_map(sign).collect()
     }
 
     fn fill_heard(&self, interval: &Interval) -> Option<Sign> {

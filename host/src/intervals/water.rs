@@ -1,6 +1,7 @@
-//! Water by heat: what the heater gave, against how much warmer the water left than it came.
+//! Water: how long it came in, which with the flow of the valve is its volume; and by heat, what the heater gave against how
+//! much warmer the water left than it came.
 
-use tubtrace_units::{Celsius, Joules, Litres, Watts};
+use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Seconds, Watts};
 
 use super::{Cycle, Interval, Kind};
 use crate::loads::median;
@@ -37,6 +38,26 @@ pub struct HeatedWater {
     pub at_most: Litres,
     /// Expanded uncertainty (k = 2).
     pub uncertainty: Litres,
+}
+
+impl HeatedWater {
+    /// What came in a minute of filling by this volume, and its expanded uncertainty: more than the valve gives, by what tub and
+    /// load take of the heat, and by the same part from cycle to cycle.
+    #[must_use]
+    pub fn inflow(&self, filled: Seconds) -> (LitresPerMinute, LitresPerMinute) {
+        let minutes = filled.0.max(1.0) / 60.0;
+        (LitresPerMinute(self.at_most.0 / minutes), LitresPerMinute(self.uncertainty.0 / minutes))
+    }
+}
+
+/// For each water of a cycle how long the valve was open before the pump ran, if it was seen to be. Purges, which bring water
+/// and take it away again, are not in it.
+#[must_use]
+pub fn filled(cycle: &Cycle) -> Vec<(u32, Seconds)> {
+    let last = cycle.intervals.last().map_or(0, |i| i.water);
+    let fills = |water| cycle.intervals.iter().filter(move |i| i.water == water && i.kind == Kind::Fill);
+    let time = |water| fills(water).map(Interval::duration).sum::<Seconds>();
+    (1..=last).map(|water| (water, time(water))).filter(|(_, time)| *time > Seconds(0.0)).collect()
 }
 
 /// A rise smaller than this says nothing.

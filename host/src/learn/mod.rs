@@ -1,13 +1,14 @@
 //! A chart from known-good cycles: what all of them do, what some do, and how far they differ.
 
 mod core;
+mod global;
 mod limits;
 mod profile;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use self::core::Core;
-use self::limits::predict;
+use self::limits::{Predicted, predict};
 use self::profile::{Column, Profile};
 use crate::chart::{Chart, Expected, Habits, Limits, Part};
 use crate::intervals::{Cycle, Kind, Signs};
@@ -31,6 +32,8 @@ pub struct Learned {
     pub used: Vec<usize>,
     /// Cycles that were left out, and why.
     pub left_out: Vec<(usize, &'static str)>,
+    /// Single examples that were unlike all the others, which the limits leave out: a sentence for each.
+    pub set_aside: Vec<String>,
 }
 
 /// A gap longer than this makes a cycle useless as an example.
@@ -72,13 +75,15 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     profile.turn_to_fills();
     let signs: Vec<&Signs> = used.iter().map(|&i| &cycles[i].signs).collect();
     let habits = Habits::of(&signs, resolution);
-    let chart = Chart { name: name.to_owned(), parts: parts(&profile, resolution), habits };
-    Ok(Learned { chart, used, left_out })
+    let mut set_aside = Vec::new();
+    let parts = parts(&profile, resolution, &mut set_aside);
+    let chart = Chart { name: name.to_owned(), parts, habits };
+    Ok(Learned { chart, used, left_out, set_aside })
 }
 
 /// Columns into parts. A run of columns that come together in some cycles only, and wash with water of their own,
 /// is a part that may come; else a part begins with the fill after a drain, and with drying after the last drain.
-fn parts(profile: &Profile, resolution: Seconds) -> Vec<Part> {
+fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<String>) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
     let mut drained = false;
     let together = |a: &Column, b: &Column| a.presence() == b.presence();
@@ -96,7 +101,8 @@ fn parts(profile: &Profile, resolution: Seconds) -> Vec<Part> {
                 drained = false;
             }
             drained |= kind == Kind::Drain;
-            let mut expected = expected(column, resolution);
+            let (mut expected, odd) = expected(column, resolution);
+            set_aside.extend(odd);
             // A pause that does not come is nobody's complaint.
             expected.may = kind == Kind::Pause || (!always && !conditional);
             if let Some(part) = parts.last_mut() {
@@ -135,12 +141,15 @@ fn number_repeats(intervals: &mut [Expected]) {
     }
 }
 
-fn expected(column: &Column, resolution: Seconds) -> Expected {
+/// What the column expects, and what of it was set aside.
+fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
     let kind = column.kind();
     let mut expected = Expected::new("", kind);
     let cores: Vec<&Core> = column.cores.iter().flatten().collect();
     let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
-    let (low, high) = predict(&durations);
+    let mut set_aside = Vec::new();
+    let Predicted { low, high, set_aside: odd } = predict(&durations);
+    set_aside.extend(odd.map(|seconds| format!("one {kind} of {seconds:.0} s among {}", durations.len())));
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
     let margin = resolution.0 * 2.0 + 3.0;
     // A hold ends by temperature, and a control may ask for more of it: what is longer is not yet wrong.
@@ -148,7 +157,8 @@ fn expected(column: &Column, resolution: Seconds) -> Expected {
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
-        let (low, high) = predict(&amps);
+        let Predicted { low, high, set_aside: odd } = predict(&amps);
+        set_aside.extend(odd.map(|amps| format!("one {kind} at {amps:.2} A among {}", cores.len())));
         expected.amps =
             Some(Limits { low: Amps((low * 0.95 - 0.03).max(0.0)), high: Amps(high * 1.05 + 0.03) });
         let purges = cores.iter().map(|c| c.purges);
@@ -167,7 +177,7 @@ fn expected(column: &Column, resolution: Seconds) -> Expected {
     if kind == Kind::Heat {
         expected.until = all(|c| c.drained_at).and_then(|d| d.into_iter().min_by(Celsius::total_cmp));
     }
-    expected
+    (expected, set_aside)
 }
 
 /// A hold to a few degrees more takes this much longer. Common practice, no source.

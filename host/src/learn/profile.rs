@@ -1,6 +1,7 @@
 //! Cycles side by side: one column for each interval that any of them has.
 
 use super::core::Core;
+use super::global::Costs;
 use crate::intervals::Kind;
 
 /// One interval in every cycle that has it.
@@ -42,47 +43,23 @@ impl Profile {
         Self { columns: sequence.into_iter().map(|c| Column { cores: vec![Some(c)] }).collect(), cycles: 1 }
     }
 
-    /// The best global alignment of `sequence` with the columns (Needleman and Wunsch, Journal of Molecular Biology
-    /// 48, 1970), with costs instead of scores.
+    /// The best global alignment of `sequence` with the columns.
     pub fn fit(&self, sequence: &[Core]) -> Fit {
-        let (rows, columns) = (self.columns.len(), sequence.len());
-        let skip_column = |r: usize| weight(self.columns[r].kind());
-        let skip_core = |c: usize| weight(sequence[c].kind);
-        let mut cost = vec![vec![0.0; columns + 1]; rows + 1];
-        for r in 0..rows {
-            cost[r + 1][0] = cost[r][0] + skip_column(r);
-        }
-        for c in 0..columns {
-            cost[0][c + 1] = cost[0][c] + skip_core(c);
-        }
-        let pair = |r: usize, c: usize| likeness(&self.columns[r], &sequence[c]).unwrap_or(f64::INFINITY);
-        for r in 0..rows {
-            for c in 0..columns {
-                let both = cost[r][c] + pair(r, c);
-                cost[r + 1][c + 1] =
-                    both.min(cost[r][c + 1] + skip_column(r)).min(cost[r + 1][c] + skip_core(c));
-            }
-        }
-        let mut fit = vec![None; columns];
-        let (mut r, mut c) = (rows, columns);
-        let mut skipped = 0.0;
-        while r > 0 || c > 0 {
-            let here = cost[r][c];
-            // Of equals the latest is skipped, so that a rinse which only some have is skipped from its fill to its
-            // drain and not from the drain before it.
-            if r > 0 && here >= cost[r - 1][c] + skip_column(r - 1) {
-                r -= 1;
-                skipped += skip_column(r);
-            } else if c > 0 && here >= cost[r][c - 1] + skip_core(c - 1) {
-                c -= 1;
-                skipped += skip_core(c);
-            } else {
-                (r, c) = (r - 1, c - 1);
-                fit[c] = Some(r);
-            }
-        }
-        let all: f64 = (0..rows).map(skip_column).sum::<f64>() + (0..columns).map(skip_core).sum::<f64>();
-        Fit { columns: fit, unmatched: skipped / all.max(1.0) }
+        let skip_row = |r: usize| weight(self.columns[r].kind());
+        let skip_column = |c: usize| weight(sequence[c].kind);
+        let costs = Costs {
+            rows: self.columns.len(),
+            columns: sequence.len(),
+            skip_row: &skip_row,
+            skip_column: &skip_column,
+            pair: &|r, c| likeness(&self.columns[r], &sequence[c]).unwrap_or(f64::INFINITY),
+        };
+        let columns = costs.align().rows;
+        let paired = |r: usize| columns.contains(&Some(r));
+        let skipped: f64 = (0..costs.rows).filter(|r| !paired(*r)).map(skip_row).sum::<f64>()
+            + (0..costs.columns).filter(|c| columns[*c].is_none()).map(skip_column).sum::<f64>();
+        let all: f64 = (0..costs.rows).map(skip_row).chain((0..costs.columns).map(skip_column)).sum();
+        Fit { columns, unmatched: skipped / all.max(1.0) }
     }
 
     /// Adds a sequence as it lies; what has no column gets one.

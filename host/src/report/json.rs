@@ -1,12 +1,12 @@
 //! The same for programs. Field names are part of the command's interface: they are added to, never changed.
 
 use serde::Serialize;
-use tubtrace_units::{Loads, Seconds};
+use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 
 use super::{Subject, Verdict};
 use crate::alignment::Story;
 use crate::findings::{Finding, Judged};
-use crate::intervals::{Cycle, Interval, Kind, Settled, heated_waters};
+use crate::intervals::{Cycle, Interval, Kind, Settled, filled, heated_waters};
 use crate::log::Notes;
 
 #[derive(Serialize)]
@@ -27,6 +27,15 @@ struct CycleObject {
     intervals: Vec<IntervalObject>,
     /// Waters whose heat balance could be made.
     waters: Vec<WaterObject>,
+    /// How long the valve was open for each water, and with its flow how much that is.
+    filled: Vec<FilledObject>,
+}
+
+#[derive(Serialize)]
+struct FilledObject {
+    water: u32,
+    lasts_s: f64,
+    litres: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -63,6 +72,8 @@ struct CheckObject<'a> {
     verdict: &'static str,
     chart: &'a str,
     findings: Vec<FindingObject<'a>>,
+    /// Outside of its limits, and within its uncertainty of them.
+    cannot_tell: Vec<FindingObject<'a>>,
     cycles: Vec<CycleVerdict>,
     notes: &'a Notes,
 }
@@ -75,9 +86,19 @@ struct CycleVerdict {
     verdict: &'static str,
     /// It fits so poorly that it may be another programme.
     foreign: bool,
-    /// Probability of the explanation that the findings rest on, and what the next best one has it be.
+    /// Probability of the explanation that the findings rest on, and the next best one.
     explanation: f64,
-    next_best: &'static str,
+    next_best: Option<RivalObject>,
+}
+
+/// An explanation that was not chosen.
+#[derive(Serialize)]
+struct RivalObject {
+    /// What it has the cycle be: the whole programme, one that began again, one that broke off.
+    is: &'static str,
+    /// From when on it differs.
+    from_s: Option<f64>,
+    probability: f64,
 }
 
 #[derive(Serialize)]
@@ -103,7 +124,7 @@ struct FindingObject<'a> {
 pub fn timeline_json(subject: Subject) -> String {
     let trace = &subject.log.trace;
     to_line(&TimelineObject {
-        cycles: subject.cycles.iter().map(cycle).collect(),
+        cycles: subject.cycles.iter().map(|c| cycle(c, subject.inlet)).collect(),
         start: trace.clock.map(|c| c.start.display_with_offset(c.offset).to_string()),
         nominal_volts: trace.nominal.volts.0,
         notes: &subject.log.notes,
@@ -113,16 +134,16 @@ pub fn timeline_json(subject: Subject) -> String {
 /// `check --json`: one object on one line.
 #[must_use]
 pub fn check_json(verdict: Verdict) -> String {
-    let findings = verdict
-        .judged
-        .iter()
-        .enumerate()
-        .flat_map(|(i, j)| j.findings.iter().map(move |f| finding(i + 1, f)));
+    let all = |of: fn(&Judged) -> &[Finding]| {
+        let judged = verdict.judged.iter().enumerate();
+        judged.flat_map(|(i, j)| of(j).iter().map(move |f| finding(i + 1, f))).collect()
+    };
     let cycles = verdict.subject.cycles.iter().zip(verdict.judged).enumerate();
     to_line(&CheckObject {
         verdict: word(verdict.departs()),
         chart: verdict.chart,
-        findings: findings.collect(),
+        findings: all(|j| &j.findings),
+        cannot_tell: all(|j| &j.undecided),
         cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
         notes: &verdict.subject.log.notes,
     })
@@ -141,7 +162,7 @@ fn word(departs: bool) -> &'static str {
     if departs { "departs" } else { "within" }
 }
 
-fn cycle(cycle: &Cycle) -> CycleObject {
+fn cycle(cycle: &Cycle, inlet: Option<LitresPerMinute>) -> CycleObject {
     CycleObject {
         start_s: seconds(cycle.start()),
         end_s: seconds(cycle.end()),
@@ -154,6 +175,14 @@ fn cycle(cycle: &Cycle) -> CycleObject {
                 water: w.water,
                 litres_at_most: rounded(w.at_most.0),
                 uncertainty: rounded(w.uncertainty.0),
+            })
+            .collect(),
+        filled: filled(cycle)
+            .into_iter()
+            .map(|(water, time)| FilledObject {
+                water,
+                lasts_s: seconds(time),
+                litres: inlet.map(|flow| rounded(flow.during(time).0)),
             })
             .collect(),
     }
@@ -189,11 +218,15 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         verdict: word(!judged.findings.is_empty()),
         foreign: judged.is_foreign(),
         explanation: rounded(judged.explanation.probability),
-        next_best: match judged.explanation.next_best {
-            Story::Whole => "whole",
-            Story::BeganAgain(_) => "began-again",
-            Story::BrokeOff => "broke-off",
-        },
+        next_best: judged.explanation.next_best.map(|rival| RivalObject {
+            is: match rival.story {
+                Story::Whole => "whole",
+                Story::BeganAgain(_) => "began-again",
+                Story::BrokeOff => "broke-off",
+            },
+            from_s: judged.explanation.acts.get(rival.from).map(|act| seconds(act.start)),
+            probability: rounded(rival.probability),
+        }),
     }
 }
 

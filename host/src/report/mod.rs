@@ -12,6 +12,8 @@ pub use verdict::{overview, verdict};
 pub(crate) use words::harmless;
 pub use words::{clock_time, duration, heading};
 
+use tubtrace_units::LitresPerMinute;
+
 use crate::findings::Judged;
 use crate::intervals::Cycle;
 use crate::log::Log;
@@ -23,6 +25,8 @@ pub struct Subject<'a> {
     pub log: &'a Log,
     /// Its cycles.
     pub cycles: &'a [Cycle],
+    /// What the inlet valve lets by, if somebody knows.
+    pub inlet: Option<LitresPerMinute>,
 }
 
 /// A log held against a chart.

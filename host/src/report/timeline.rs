@@ -2,10 +2,12 @@
 
 use std::fmt::Write;
 
+use tubtrace_units::LitresPerMinute;
+
 use super::style::{ALERT, FAINT, HEAD};
 use super::words::{clock_time, heading, lasts, minutes};
 use super::{Subject, WIDTH};
-use crate::intervals::{Cycle, HeatedWater, Interval, Kind, heated_waters};
+use crate::intervals::{Cycle, HeatedWater, Interval, Kind, filled, heated_waters};
 use crate::trace::{Meter, Trace};
 
 /// Below this probability a question mark says that it cannot be told.
@@ -19,6 +21,7 @@ pub fn timeline(subject: Subject) -> String {
     for (i, cycle) in subject.cycles.iter().enumerate() {
         text.push('\n');
         text.push_str(&table(trace, cycle, i + 1));
+        text.push_str(&volumes(cycle, subject.inlet));
     }
     if subject.cycles.iter().any(|c| c.intervals.iter().any(is_unsure)) {
         let note = "? the readings fit more than one; the likeliest is shown.";
@@ -46,7 +49,6 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
         text,
         "\n{FAINT}  from       lasts  does    loads                            {unit}  water{FAINT:#}"
     );
-    let heated = heated_waters(cycle);
     let mut water = 0;
     for interval in &cycle.intervals {
         if interval.water != water && water != 0 {
@@ -57,11 +59,24 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
         debug_assert!(line.chars().count() <= WIDTH, "{line}");
         let _ = writeln!(text, "{}", line.trim_end());
     }
-    for HeatedWater { water, at_most, uncertainty } in heated {
-        let note = format!(
-            "water {water} by heat balance: at most {at_most:.1} (±{uncertainty:.1}); tub and load take heat too"
-        );
+    text
+}
+
+/// How much water there was: by the time of filling, where the valve's flow is known, and by heat.
+fn volumes(cycle: &Cycle, inlet: Option<LitresPerMinute>) -> String {
+    let mut text = String::new();
+    let mut note = |note: String| {
         let _ = writeln!(text, "  {FAINT}{note}{FAINT:#}");
+    };
+    if let Some(inlet) = inlet {
+        for (water, time) in filled(cycle) {
+            note(format!("water {water} by filling for {time:.0}: {:.1} at {inlet:.1}", inlet.during(time)));
+        }
+    }
+    for HeatedWater { water, at_most, uncertainty } in heated_waters(cycle) {
+        note(format!(
+            "water {water} by heat balance: at most {at_most:.1} (±{uncertainty:.1}); tub and load take heat too"
+        ));
     }
     text
 }

@@ -3,10 +3,12 @@
 use std::fmt::Write;
 
 use textwrap::Options;
+use tubtrace_units::Seconds;
 
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::words::{clock_time, harmless, heading, minutes};
 use super::{Verdict, WIDTH};
+use crate::alignment::Story;
 use crate::findings::{Departure, Finding, Judged};
 
 /// Everything: the overview, then each cycle that departs.
@@ -14,7 +16,7 @@ use crate::findings::{Departure, Finding, Judged};
 pub fn verdict(verdict: Verdict) -> String {
     let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
     for (i, judged) in verdict.judged.iter().enumerate() {
-        if !judged.findings.is_empty() {
+        if !judged.findings.is_empty() || !judged.undecided.is_empty() {
             text.push_str(&cycle(verdict, i, judged));
         }
     }
@@ -39,7 +41,11 @@ pub fn overview(verdict: Verdict) -> String {
                     (true, _) => ", as far as seen: it begins before the log",
                     (false, true) => ", as far as seen: it ends after the log",
                 };
-                let _ = writeln!(text, "{FINE}within{FINE:#}{as_far}");
+                let open = match judged.undecided.len() {
+                    0 => String::new(),
+                    n => format!("; {n} of it cannot be told"),
+                };
+                let _ = writeln!(text, "{FINE}within{FINE:#}{as_far}{open}");
             }
             Some(first) => {
                 let short: String = headline(first).chars().take(WIDTH - 37).collect();
@@ -78,8 +84,46 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         text.push_str(&wrapped(&first.advice.next, "    next     ", "             "));
         text.push_str(&wrapped(&first.advice.caution, "    caution  ", "             "));
     }
+    for group in groups(&judged.undecided) {
+        let first = group[0];
+        let doubt = format!("{} Measured to within {}: cannot be told.", sentence(first), plain(first));
+        text.push_str(&wrapped(&doubt, " ?  ", "    "));
+        if let Some(others) = likewise(&group) {
+            text.push_str(&wrapped(&others, "    ", "    "));
+        }
+    }
+    text.push_str(&rival(verdict, judged));
     text
 }
+
+/// How the cycle was taken, where another way to take it is not much less probable.
+fn rival(verdict: Verdict, judged: &Judged) -> String {
+    let explanation = &judged.explanation;
+    let Some(next) = explanation.next_best.filter(|_| explanation.probability < SURE) else {
+        return String::new();
+    };
+    let as_what = |story| match story {
+        Story::Whole => "as one programme",
+        Story::BeganAgain(_) => "as one that broke off and began again",
+        Story::BrokeOff => "as one that broke off",
+    };
+    let at = explanation.acts.get(next.from).map_or(Seconds(0.0), |act| act.start);
+    wrapped(
+        &format!(
+            "Taken {}: {:.0} % probable. Taken {}, otherwise from {} on: {:.0} %.",
+            as_what(explanation.story),
+            100.0 * explanation.probability,
+            as_what(next.story),
+            clock_time(&verdict.subject.log.trace, at),
+            100.0 * next.probability,
+        ),
+        "    ",
+        "    ",
+    )
+}
+
+/// An explanation that is less probable than this is told beside the next best.
+const SURE: f64 = 0.8;
 
 /// Findings of one kind about one kind of interval are told once.
 fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
@@ -143,6 +187,8 @@ fn headline(f: &Finding) -> String {
         Departure::FlowWhenOff => "water is heard with the valve off".into(),
         Departure::SupplyCold => format!("{name}: supply water is cold"),
         Departure::SupplyHot => format!("{name}: supply water is too hot"),
+        Departure::InflowLow => "less water comes in a minute than heat balance shows as a rule".into(),
+        Departure::InflowHigh => "more water comes in a minute than heat balance shows as a rule".into(),
         Departure::NoHeat => format!("{name}: no heat"),
         Departure::CurrentLow => format!("{name}: draws too little"),
         Departure::CurrentHigh => format!("{name}: draws too much"),

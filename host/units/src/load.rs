@@ -131,7 +131,8 @@ impl fmt::Display for Loads {
 
 impl Serialize for Loads {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(self.iter())
+        // A list of a known length, which formats without delimiters need.
+        self.iter().collect::<Vec<_>>().serialize(serializer)
     }
 }
 

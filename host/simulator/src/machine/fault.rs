@@ -1,7 +1,9 @@
 //! What can be wrong: with the house, the machine, or the logger itself.
 
+use serde::{Deserialize, Serialize};
+
 /// A fault that is there for one cycle. How much there is of it, its [`Trouble::severity`] says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Fault {
     /// The house's water comes cold.
     ColdSupply,
@@ -194,7 +196,7 @@ impl Fault {
 }
 
 /// A fault, and how much there is of it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Trouble {
     /// Which.
     pub fault: Fault,

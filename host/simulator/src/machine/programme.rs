@@ -1,6 +1,7 @@
 //! The programme: what the control does, and what it adapts.
 
 use rand::RngExt;
+use serde::{Deserialize, Serialize};
 use tubtrace_units::{Celsius, Litres, Seconds};
 
 use super::upset::upset;
@@ -32,7 +33,7 @@ pub enum Step {
 }
 
 /// What a healthy control adapts from cycle to cycle.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct Adaptation {
     /// Whether the prewash is purged.
     pub prewash_purge: bool,
