@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use proptest::sample::Index;
 use tubtrace::chart::{Chart, Expected, Limits, Part};
 use tubtrace::findings::{Departure, Finding, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
+use tubtrace::intervals::{Cycle, Interval, Kind, Measured, Seen};
 use tubtrace_units::{Loads, Seconds};
 
 /// A part: how often it comes, and (kind, least, may, purges) of its intervals.
@@ -86,6 +86,7 @@ fn cycle(acts: &Acts) -> Cycle {
         intervals,
         cut_at_start: false,
         cut_at_end: false,
+        seen: Seen::Current,
         idle_supply_noise: None,
         signs: Default::default(),
     }

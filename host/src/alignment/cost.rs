@@ -13,6 +13,9 @@ pub(super) const LEFT_OUT: f64 = 0.3;
 /// Something that must come does not.
 const MISSING: f64 = 12.0;
 
+/// A whole part that must come does not: one thing that is wrong, and not as many as it has intervals.
+pub(super) const MISSING_PART: f64 = 18.0;
+
 /// The same beside a gap: it may have come unseen.
 const UNSEEN: f64 = 3.0;
 
@@ -68,7 +71,9 @@ pub(super) fn matched(expected: &Expected, acts: &[Act]) -> Option<f64> {
     let stand_in = own(first)?.max(own(last)?);
     let inner =
         acts[1..acts.len().max(2) - 1].iter().map(|a| interruption(expected, a)).sum::<Option<f64>>()?;
-    Some(stand_in + inner + odd_length(expected, acts))
+    let unheated = expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat);
+    let short = if unheated { too_short_for_heat(expected, acts) } else { 0.0 };
+    Some(stand_in + inner + odd_length(expected, acts) + short)
 }
 
 /// What it costs that `seen` stands for `expected`.
@@ -126,7 +131,15 @@ pub(super) fn unheated(expected: &[&Expected], acts: &[Act]) -> Option<f64> {
         Some(Limits { low: a.low + b.low, high: a.high + b.high })
     })?;
     all.purges.high = expected.iter().map(|e| e.purges.high).sum();
-    Some(5.0 * holds as f64 + matched(&all, acts)?)
+    Some(5.0 * holds as f64 + matched(&all, acts)? + too_short_for_heat(&all, acts))
+}
+
+/// Without heat it takes as long as with it, or longer: what is much shorter is something else, however improbable.
+fn too_short_for_heat(expected: &Expected, acts: &[Act]) -> f64 {
+    let (whole, gaps) = lasted(Kind::Wash, acts);
+    let low = expected.lasts.map_or(Seconds(0.0), |l| l.low) - gaps;
+    let short = (low.max(Seconds(1.0)) / whole.max(Seconds(1.0))).ln().max(0.0) / SPREAD;
+    short.powi(2)
 }
 
 fn odd_length(expected: &Expected, acts: &[Act]) -> f64 {

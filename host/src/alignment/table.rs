@@ -30,6 +30,8 @@ pub fn alignments<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends) -> Ve
 struct Slot {
     place: Place,
     leave_out: Option<usize>,
+    /// At the first interval of a copy that must come: the slot after the copy.
+    miss_part: Option<usize>,
 }
 
 fn slots(chart: &Chart) -> Vec<Slot> {
@@ -38,8 +40,10 @@ fn slots(chart: &Chart) -> Vec<Slot> {
         for copy in 0..part.times.high {
             let after = slots.len() + part.intervals.len();
             for interval in 0..part.intervals.len() {
-                let leave_out = (interval == 0 && copy >= part.times.low).then_some(after);
-                slots.push(Slot { place: Place { part: p, copy, interval }, leave_out });
+                let may = copy >= part.times.low;
+                let leave_out = (interval == 0 && may).then_some(after);
+                let miss_part = (interval == 0 && !may).then_some(after);
+                slots.push(Slot { place: Place { part: p, copy, interval }, leave_out, miss_part });
             }
         }
     }
@@ -53,6 +57,7 @@ enum Move {
     Unheated(usize, usize),
     Miss,
     LeaveOut(usize),
+    MissPart(usize),
     Extra,
 }
 
@@ -115,9 +120,13 @@ impl<'a, const K: usize> Table<'a, K> {
         if let Some(extra) = self.acts.get(act) {
             self.go_on(&ways, slot, act + 1, cost::extra(extra), Move::Extra);
         }
-        let Some(Slot { place, leave_out }) = self.slots.get(slot) else { return };
+        let Some(Slot { place, leave_out, miss_part }) = self.slots.get(slot) else { return };
+        let (leave_out, miss_part) = (*leave_out, *miss_part);
         let expected = &chart.parts[place.part].intervals[place.interval];
-        if let Some(after) = *leave_out {
+        if let Some(after) = miss_part {
+            self.go_on(&ways, after, act, cost::MISSING_PART, Move::MissPart(slot));
+        }
+        if let Some(after) = leave_out {
             self.go_on(&ways, after, act, cost::LEFT_OUT, Move::LeaveOut(slot));
         }
         let missing = if expected.may { cost::LEFT_OUT } else { cost::missing(expected, self.acts, act) };
@@ -174,6 +183,11 @@ impl<'a, const K: usize> Table<'a, K> {
                     steps.push(Step::Extra { act });
                 }
                 Move::LeaveOut(from) => slot = from,
+                Move::MissPart(from) => {
+                    let missing = self.slots[from..slot].iter().rev();
+                    steps.extend(missing.map(|s| Step::Missing { place: s.place, before: act }));
+                    slot = from;
+                }
                 Move::Miss => {
                     slot -= 1;
                     steps.push(Step::Missing { place: self.slots[slot].place, before: act });

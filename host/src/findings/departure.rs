@@ -11,7 +11,13 @@ use serde::Serialize;
 pub enum Departure {
     /// The log ends in the middle, because the logger's battery did.
     LogEnds,
-    /// Water is heard, and no current is seen.
+    /// Water is heard through a whole run, and no current is seen.
+    CurrentNever,
+    /// Water is heard through a whole run, and of its current next to nothing is seen.
+    CurrentFaint,
+    /// The current is at the end of the clamp's range.
+    Clips,
+    /// Water is heard, and no current is seen any more.
     CurrentGone,
     /// The machine fills, and nothing is heard in the supply line.
     SupplyDeaf,
@@ -89,6 +95,8 @@ pub enum Departure {
     PurgedTooOften,
     /// An interval takes too long.
     TooLong,
+    /// A whole part of the programme is missing.
+    LeftOut,
     /// An interval is missing.
     Missing,
     /// An interval is too short.
@@ -99,8 +107,11 @@ pub enum Departure {
 
 impl Departure {
     /// All of them.
-    pub const ALL: [Self; 43] = [
+    pub const ALL: [Self; 47] = [
         Self::LogEnds,
+        Self::CurrentNever,
+        Self::CurrentFaint,
+        Self::Clips,
         Self::CurrentGone,
         Self::SupplyDeaf,
         Self::DrainDeaf,
@@ -140,6 +151,7 @@ impl Departure {
         Self::NeverPurged,
         Self::PurgedTooOften,
         Self::TooLong,
+        Self::LeftOut,
         Self::Missing,
         Self::TooShort,
         Self::Extra,
@@ -150,6 +162,9 @@ impl Departure {
     pub const fn word(self) -> &'static str {
         match self {
             Self::LogEnds => "log-ends",
+            Self::CurrentFaint => "current-faint",
+            Self::CurrentNever => "current-never",
+            Self::Clips => "clips",
             Self::CurrentGone => "current-gone",
             Self::SupplyDeaf => "supply-deaf",
             Self::DrainDeaf => "drain-deaf",
@@ -189,6 +204,7 @@ impl Departure {
             Self::NeverPurged => "never-purged",
             Self::PurgedTooOften => "purged-too-often",
             Self::TooLong => "too-long",
+            Self::LeftOut => "left-out",
             Self::Missing => "missing",
             Self::TooShort => "too-short",
             Self::Extra => "extra",
@@ -203,7 +219,8 @@ impl Departure {
     pub const fn is_of_order_or_load(self) -> bool {
         matches!(
             self,
-            Self::Missing
+            Self::LeftOut
+                | Self::Missing
                 | Self::Extra
                 | Self::NoHeat
                 | Self::CurrentLow

@@ -24,7 +24,8 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
             Step::Unheated { place, count, acts } => {
                 let holds = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
                 let acts = &case.explanation.acts[acts.clone()];
-                for place in holds.filter(|p| case.expected(*p).kind == Kind::Heat) {
+                let cold = |p: &Place| case.expected(*p).kind == Kind::Heat && !was_warm(case, *p);
+                for place in holds.filter(cold) {
                     findings.push(no_heat(case, place, acts));
                 }
             }
@@ -40,7 +41,9 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
 fn matched<'a>(case: &Case<'a>, place: Place, acts: &'a [Act], findings: &mut Vec<Finding>) {
     let expected = case.expected(place);
     if expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat) {
-        findings.push(no_heat(case, place, acts));
+        if !was_warm(case, place) {
+            findings.push(no_heat(case, place, acts));
+        }
         return;
     }
     let own: Vec<&Interval> = case.intervals(acts).filter(|i| i.kind == expected.kind).collect();
@@ -89,15 +92,26 @@ fn current(own: &[&Interval], limits: Limits<Amps>) -> Option<(Departure, Measur
     Some((departure, measurement))
 }
 
-/// The water that leaves after the hold says how warm it was.
-fn not_reached(case: &Case, hold: Place, until: Celsius) -> Option<Measurement> {
+/// Whether the water was as warm as the hold makes it without any heat: a tub that is warm from the run before.
+pub(super) fn was_warm(case: &Case, hold: Place) -> bool {
+    let (until, left) = (case.expected(hold).until, leaves(case, hold));
+    until.zip(left).is_some_and(|(until, left)| left.water - left.uncertainty >= until)
+}
+
+/// The water that leaves after the hold.
+fn leaves(case: &Case, hold: Place) -> Option<Settled> {
     let same_part = |p: Place| p.part == hold.part && p.copy == hold.copy && p.interval > hold.interval;
     let mut drains = case.matched().filter(|(p, e, _)| same_part(*p) && e.kind == Kind::Drain);
     let (_, _, acts) = drains.next()?;
     // A clip on a hose in which no water moves reads the hose.
     let flows = |i: &&Interval| flow::heard_in_drain(case, i) != Some(false);
     let warmest = |a: &Settled, b: &Settled| a.water.total_cmp(&b.water);
-    let settled = case.intervals(acts).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)?;
+    case.intervals(acts).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)
+}
+
+/// The water that leaves after the hold says how warm it was.
+fn not_reached(case: &Case, hold: Place, until: Celsius) -> Option<Measurement> {
+    let settled = leaves(case, hold)?;
     let floor = until - COOLS;
     let Conformity::Below(band) = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0)
     else {

@@ -22,7 +22,7 @@ use uncertainty::Band;
 
 use crate::alignment::{Act, Explanation, Place, Step, explain};
 use crate::chart::{Chart, Expected, Limits};
-use crate::intervals::{Cycle, Interval, Kind};
+use crate::intervals::{Cycle, Interval, Kind, Seen};
 use crate::trace::{Noise, Trace};
 
 /// One departure from the chart.
@@ -115,13 +115,16 @@ pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, caus
     let explanation = explain(chart, cycle);
     let case = Case { chart, cycle, explanation: &explanation, surroundings };
     let mut findings = Vec::new();
-    order::look(&case, &mut findings);
-    times::look(&case, &mut findings);
-    heat::look(&case, &mut findings);
-    flow::look(&case, &mut findings);
+    if cycle.seen != Seen::Current {
+        findings.push(signs::never_seen(&case));
+    } else {
+        look(&case, &mut findings);
+    }
     // What cannot be told is no premise for anything else.
     let (mut findings, mut undecided): (Vec<_>, Vec<_>) = findings.into_iter().partition(|f| f.decided);
-    signs::look(&case, &mut findings);
+    if cycle.seen == Seen::Current {
+        signs::look(&case, &mut findings);
+    }
     for finding in &mut findings {
         finding.decided = finding.certainty >= CANNOT_TELL;
     }
@@ -133,6 +136,13 @@ pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, caus
     undecided.sort_by(|a, b| a.start.total_cmp(&b.start));
     diagnosis::rank(&mut findings, causes);
     Judged { findings, undecided, explanation }
+}
+
+fn look(case: &Case, findings: &mut Vec<Finding>) {
+    order::look(case, findings);
+    times::look(case, findings);
+    heat::look(case, findings);
+    flow::look(case, findings);
 }
 
 /// A fill that takes too long or too short is told before what is merely late: water is the usual reason.

@@ -2,8 +2,9 @@
 
 use tubtrace_units::Seconds;
 
+use super::heat;
 use super::{Band, Case, Departure, Finding, Measurement, Quantity, finding};
-use crate::alignment::{Act, Step, Story, unseen};
+use crate::alignment::{Act, Place, Step, Story, unseen};
 use crate::intervals::Kind;
 
 /// Pauses and blinks shorter than this are nobody's business.
@@ -23,8 +24,16 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     if let Some(at) = case.explanation.began_again() {
         findings.push(begins_again(&acts[at]));
     }
+    let whole = left_out_whole(case);
     for step in &case.explanation.steps {
         match step {
+            Step::Missing { place, before } if whole.contains(&(place.part, place.copy)) => {
+                if place.interval == 0 {
+                    findings.push(left_out(case, *place, *before));
+                }
+            }
+            Step::Missing { place, .. }
+                if case.expected(*place).kind == Kind::Heat && heat::was_warm(case, *place) => {}
             Step::Missing { place, before }
                 if !case.expected(*place).may && !unseen(case.expected(*place), acts, *before) =>
             {
@@ -76,6 +85,31 @@ fn count(measured: u32, expected: u32, certainty: f64) -> Measurement {
         certainty,
         band: Band::Beyond,
     }
+}
+
+/// Parts that must come, as (part, copy), of which nothing came.
+fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
+    let steps = &case.explanation.steps;
+    let missing = |p: &Place| steps.iter().any(|s| matches!(s, Step::Missing { place, .. } if place == p));
+    let mut parts = Vec::new();
+    for (part, expected) in case.chart.parts.iter().enumerate() {
+        // One interval that is missing is told by its own name.
+        let several = expected.intervals.len() > 2;
+        for copy in (0..expected.times.low).filter(|_| several) {
+            let places = (0..expected.intervals.len()).map(|interval| Place { part, copy, interval });
+            if places.clone().all(|p| missing(&p)) {
+                parts.push((part, copy));
+            }
+        }
+    }
+    parts
+}
+
+fn left_out(case: &Case, place: Place, before: usize) -> Finding {
+    let acts = &case.explanation.acts;
+    let start = acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
+    let name = case.chart.parts[place.part].name.clone();
+    finding(Departure::LeftOut, name, Kind::Fill, start, count(0, 1, 0.95))
 }
 
 fn begins_again(pause: &Act) -> Finding {

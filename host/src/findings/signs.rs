@@ -4,13 +4,16 @@ use tubtrace_units::{LitresPerMinute, Load, Seconds};
 
 use super::uncertainty::{Conformity, decide};
 use super::{Band, Case, Departure, Finding, Measurement, Quantity, finding};
-use crate::intervals::{Interval, Kind, Sign};
+use crate::intervals::{Interval, Kind, Seen, Sign};
 
 /// Level of water in the hose over that of nothing. Common practice, no source.
 const STILL_HEARD: f64 = 2.5;
 
 /// A clip that falls off reads nothing new: part of the cycle without a reading.
 const SILENT: f64 = 0.02;
+
+/// A motor that starts may pass the clamp's range for a moment, a few times in a cycle.
+const CLIPPED: Seconds = Seconds(10.0);
 
 /// Water heard without current for as long.
 const UNPOWERED: Seconds = Seconds(8.0);
@@ -243,7 +246,13 @@ fn heater(case: &Case, findings: &mut Vec<Finding>) {
 fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
     let (seen, usual) = (case.cycle.signs.dispenses, case.chart.habits.dispenses);
     // In a cycle that is cut or breaks off, or whose pump wanders, it cannot be told.
-    let told = [Departure::Unsteady, Departure::PumpStalls, Departure::BrokeOff, Departure::BeganAgain];
+    let told = [
+        Departure::Unsteady,
+        Departure::PumpStalls,
+        Departure::BrokeOff,
+        Departure::BeganAgain,
+        Departure::LeftOut,
+    ];
     let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
     let doubtful = cut || findings.iter().any(|f| told.contains(&f.departure));
     if seen < usual && !doubtful {
@@ -275,6 +284,14 @@ fn silent_pump(case: &Case, findings: &mut Vec<Finding>) {
     }
 }
 
+/// A whole run of which only the water was heard.
+pub(super) fn never_seen(case: &Case) -> Finding {
+    let fills = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Fill).count();
+    let departure =
+        if case.cycle.seen == Seen::Faintly { Departure::CurrentFaint } else { Departure::CurrentNever };
+    counted(departure, "clamp", Kind::Fill, case.cycle.start(), fills, 0)
+}
+
 /// What is wrong with the logger's own clips, so that nobody opens a machine for it.
 fn logger(case: &Case, findings: &mut Vec<Finding>) {
     let cycle = case.cycle;
@@ -297,6 +314,17 @@ fn logger(case: &Case, findings: &mut Vec<Finding>) {
             at: flow.at,
             measured: Quantity::Time(flow.lasts),
             limits: (None, Some(Quantity::Time(Seconds(0.0)))),
+            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+        }));
+    }
+    if cycle.signs.clipped > CLIPPED {
+        findings.push(tell(Told {
+            departure: Departure::Clips,
+            about: "clamp",
+            does: Kind::Wash,
+            at: cycle.start(),
+            measured: Quantity::Time(cycle.signs.clipped),
+            limits: (None, Some(Quantity::Time(CLIPPED))),
             uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
         }));
     }

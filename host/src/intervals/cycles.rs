@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Loads, Seconds};
 
-use super::{Cycle, Interval, Kind, Measured};
+use super::{Cycle, Interval, Kind, Measured, Seen};
 use crate::loads::{Span, State, median};
 use crate::trace::{Noise, Trace};
 
@@ -52,6 +52,7 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
                 intervals: name(run, spans, trace),
                 cut_at_start: start.0 < trace.resolution.0,
                 cut_at_end: end >= trace.duration(),
+                seen: Seen::Current,
                 idle_supply_noise,
                 signs: Default::default(),
             }
@@ -96,7 +97,7 @@ fn name(run: &[Span], all: &[Span], trace: &Trace) -> Vec<Interval> {
             intervals.push(interval(Kind::Gap, Loads::NONE, until, span.start, 0.0));
         }
         until = span.end;
-        let (state, certainty) = in_order(span, i <= last_wash, intervals.last(), trace.has_pickups());
+        let (state, certainty) = in_order(span, i <= last_wash, &intervals, trace.has_pickups());
         let kind = kind(state);
         let next = interval(kind, state.loads(), span.start, span.end, certainty);
         match intervals.last_mut() {
@@ -119,7 +120,8 @@ fn interval(kind: Kind, loads: Loads, start: Seconds, end: Seconds, certainty: f
 
 /// What order says of a span whose level says too little. Without pickups a small load before the last wash lets
 /// water in or out, and after it cannot let water in; which one it is stays uncertain.
-fn in_order(span: &Span, before_last_wash: bool, last: Option<&Interval>, pickups: bool) -> (State, f64) {
+fn in_order(span: &Span, before_last_wash: bool, before: &[Interval], pickups: bool) -> (State, f64) {
+    let last = before.last();
     let unsure = span.certainty.min(0.5);
     let long = span.end - span.start > PURGE_PART * 2.0;
     match span.state {
@@ -129,12 +131,18 @@ fn in_order(span: &Span, before_last_wash: bool, last: Option<&Interval>, pickup
             _ => (State::Small, unsure),
         },
         // A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
-        State::DryHeat if before_last_wash => (State::Heat, span.certainty),
-        State::PartDry if before_last_wash => (State::PartHeat, span.certainty),
+        State::DryHeat if before_last_wash && in_water(before, pickups) => (State::Heat, span.certainty),
+        State::PartDry if before_last_wash && in_water(before, pickups) => (State::PartHeat, span.certainty),
         // Topping up for long is no purge.
         State::TopUp if long => (State::Fill, span.certainty),
         state => (state, span.certainty),
     }
+}
+
+/// Whether water has come since it last left; where fills are not heard, in the middle of a run there is water.
+fn in_water(before: &[Interval], pickups: bool) -> bool {
+    let moves = |i: &&Interval| matches!(i.kind, Kind::Fill | Kind::Drain) && i.end - i.start > PURGE_PART;
+    !pickups || before.iter().rev().find(moves).is_none_or(|i| i.kind == Kind::Fill)
 }
 
 fn kind(state: State) -> Kind {

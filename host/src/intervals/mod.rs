@@ -1,6 +1,7 @@
 //! Intervals: stretches in which the machine does one thing, gathered into cycles and measured.
 
 mod cycles;
+mod heard;
 mod lag;
 mod measure;
 mod signs;
@@ -113,6 +114,17 @@ pub struct Measured {
     pub drain_clip_peak: Option<Celsius>,
 }
 
+/// How much of a run was seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Seen {
+    /// Its current.
+    Current,
+    /// Next to nothing of its current: its water was heard, and its intervals are its fills.
+    Faintly,
+    /// Nothing of its current: likewise.
+    Never,
+}
+
 /// One run of the machine.
 #[derive(Clone, Debug)]
 pub struct Cycle {
@@ -122,6 +134,8 @@ pub struct Cycle {
     pub cut_at_start: bool,
     /// It was running when the log ended.
     pub cut_at_end: bool,
+    /// What was seen of it.
+    pub seen: Seen,
     /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
     pub idle_supply_noise: Option<Noise>,
     /// What else the trace shows of it.
@@ -152,9 +166,16 @@ impl Cycle {
 #[must_use]
 pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
     let spans = tidy::tidy(&found.spans, trace);
+    let unseen = heard::runs(&spans, trace, &found.levels);
+    let spans = heard::without_ghosts(&spans, &unseen);
     let mut cycles = cycles::gather(&spans, trace);
+    cycles.extend(unseen.iter().map(|run| heard::cycle(run, trace, &found.levels)));
+    cycles.sort_by(|a, b| a.start().total_cmp(&b.start()));
     let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
     for (i, cycle) in cycles.iter_mut().enumerate() {
+        if cycle.seen != Seen::Current {
+            continue;
+        }
         measure::measure(cycle, trace);
         let next = starts.get(i + 1).copied().unwrap_or(trace.duration());
         cycle.signs = signs::read(cycle, next, trace, &found.levels);

@@ -68,6 +68,8 @@ pub struct Signs {
     pub dispenses: u32,
     /// Clips that no longer move with the water while the other one does.
     pub clip_still: Vec<&'static str>,
+    /// The current was at the end of the clamp's range for so long.
+    pub clipped: Seconds,
     /// The drain pump ran for so long at a stretch.
     pub longest_drain: Seconds,
 }
@@ -189,6 +191,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
         clip_still: look.clip_still(),
+        clipped: look.clipped(),
         longest_drain: look
             .cycle
             .intervals
@@ -364,6 +367,12 @@ impl<'a> Look<'a> {
         let steps: Vec<Step> = self.trace.between(self.cycle.start(), next).filter(heard).collect();
         let first = steps.first()?;
         Some(Sign { at: first.start, lasts: time(&steps), value: 0.0 })
+    }
+
+    fn clipped(&self) -> Seconds {
+        let (start, end) = (self.cycle.start(), self.cycle.end());
+        let within = |(from, to): &(Seconds, Seconds)| (to.min(end) - from.max(start)).max(Seconds(0.0));
+        self.trace.clipped.iter().map(within).sum()
     }
 
     fn clip_still(&self) -> Vec<&'static str> {

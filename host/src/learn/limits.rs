@@ -12,14 +12,20 @@ pub(super) struct Predicted {
     pub set_aside: Option<f64>,
 }
 
-/// Limits from examples by [`predictive`]. One that is unlike all the others is set aside first: a cycle among the good ones
+/// Limits from all examples, by the predictive distribution.
+pub(super) fn predict_all(values: &[f64]) -> Predicted {
+    let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
+    let (low, high) = predictive(&logs);
+    Predicted { low: low.exp(), high: high.exp(), set_aside: None }
+}
+
+/// Limits from examples, likewise. One that is unlike all the others is set aside first: a cycle among the good ones
 /// that was not, or that was read wrongly. Two that are alike are a habit.
 pub(super) fn predict(values: &[f64]) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
-    let lone = lone_outlier(&logs);
-    let kept: Vec<f64> = logs.iter().enumerate().filter(|(i, _)| Some(*i) != lone).map(|(_, v)| *v).collect();
-    let (low, high) = predictive(&kept);
-    Predicted { low: low.exp(), high: high.exp(), set_aside: lone.map(|i| values[i]) }
+    let Some(lone) = lone_outlier(&logs) else { return predict_all(values) };
+    let others: Vec<f64> = values.iter().enumerate().filter(|(i, _)| *i != lone).map(|(_, v)| *v).collect();
+    Predicted { set_aside: Some(values[lone]), ..predict_all(&others) }
 }
 
 /// With fewer examples than this nobody can say which one is odd.

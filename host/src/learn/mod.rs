@@ -8,10 +8,10 @@ mod profile;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use self::core::Core;
-use self::limits::{Predicted, predict};
+use self::limits::{Predicted, predict, predict_all};
 use self::profile::{Column, Profile};
 use crate::chart::{Chart, Expected, Habits, Limits, Part};
-use crate::intervals::{Cycle, Kind, Signs};
+use crate::intervals::{Cycle, Kind, Seen, Signs};
 
 /// Why no chart was made.
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
@@ -52,6 +52,8 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     for (i, cycle) in cycles.iter().enumerate() {
         if cycle.cut_at_start || cycle.cut_at_end {
             left_out.push((i, "it is not whole"));
+        } else if cycle.seen != Seen::Current {
+            left_out.push((i, "its current was not seen"));
         } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
             left_out.push((i, "minutes of it are missing"));
         } else {
@@ -148,7 +150,9 @@ fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
     let cores: Vec<&Core> = column.cores.iter().flatten().collect();
     let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
     let mut set_aside = Vec::new();
-    let Predicted { low, high, set_aside: odd } = predict(&durations);
+    // A hold ends by temperature: one that took longer than the others is no odd one.
+    let Predicted { low, high, set_aside: odd } =
+        if kind == Kind::Heat { predict_all(&durations) } else { predict(&durations) };
     set_aside.extend(odd.map(|seconds| format!("one {kind} of {seconds:.0} s among {}", durations.len())));
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
     let margin = resolution.0 * 2.0 + 3.0;

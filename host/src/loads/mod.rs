@@ -47,7 +47,7 @@ pub struct Found {
 pub fn find(trace: &Trace) -> Found {
     let observations = observe(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let levels = Levels::learn(trace, &observations, states);
+    let levels = Levels::learn(trace, &within_range(trace, &observations), states);
     let (path, _) = levels.path(&observations, states);
     let posterior = levels.posterior(&observations, states);
 
@@ -65,6 +65,43 @@ pub fn find(trace: &Trace) -> Found {
         }
     }
     Found { spans: dispenser::split(spans, trace, &levels), levels }
+}
+
+/// Idle for longer than this, and what follows is another run; and so little is idle, in watts.
+const APART: Seconds = Seconds(600.0);
+const IDLE: f64 = 6.0;
+
+/// A run whose current is at the end of the clamp's range for longer than this says nothing of the machine's levels.
+const CLIPPED: Seconds = Seconds(10.0);
+
+/// The observations of all runs but those that were too much for the clamp, whose levels would be taken for the machine's. All
+/// of them, where there are no others.
+fn within_range(trace: &Trace, observations: &[Observation]) -> Vec<Observation> {
+    let mut kept = Vec::with_capacity(observations.len());
+    let mut busy_until = Seconds(f64::NEG_INFINITY);
+    let mut run: Vec<Observation> = Vec::new();
+    let fits = |run: &[Observation]| {
+        let (Some(first), Some(last)) = (run.first(), run.last()) else { return true };
+        let within =
+            |(from, to): &(Seconds, Seconds)| (to.min(last.end) - from.max(first.start)).max(Seconds(0.0));
+        trace.clipped.iter().map(within).sum::<Seconds>() <= CLIPPED
+    };
+    for observation in observations {
+        let busy = observation.power.0 > IDLE;
+        if busy && observation.start - busy_until > APART && fits(&run) {
+            kept.append(&mut run);
+        } else if busy && observation.start - busy_until > APART {
+            run.clear();
+        }
+        if busy {
+            busy_until = observation.end;
+        }
+        run.push(*observation);
+    }
+    if fits(&run) {
+        kept.append(&mut run);
+    }
+    if kept.iter().any(|o| o.power.0 > IDLE) { kept } else { observations.to_vec() }
 }
 
 /// The weighted median of (value, weight).

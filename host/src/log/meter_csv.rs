@@ -53,6 +53,7 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
         nominal,
         label: String::new(),
         resolution: Seconds(hold.typical),
+        clipped: Vec::new(),
         battery_ended: false,
     };
     Ok(Log { trace, notes })

@@ -32,6 +32,8 @@ struct Contents {
     openings: Vec<(Tick, OpenReason)>,
     mains: Mains,
     label: Option<String>,
+    /// Microamps of a count of the clamp; zero until an opening record says.
+    microamps: u32,
     battery_ended: bool,
     notes: Notes,
 }
@@ -60,6 +62,7 @@ impl Contents {
                 if self.label.is_some() {
                     self.openings.push((opened.tick, opened.reason));
                 }
+                self.microamps = opened.microamps_per_count;
                 self.label = Some(opened.label.as_str().to_owned());
             }
             Record::Windows(windows) => self.windows.push(windows),
@@ -117,6 +120,7 @@ impl Contents {
             steps,
             temperatures: self.temperatures(&timing),
             fills: self.fills.iter().map(|fill| heard(fill, &timing)).collect(),
+            clipped: self.clipped(&timing),
             marks: self.marks.iter().map(|&t| timing.at(t)).collect(),
             clock: timing.clock(&self.anchors),
             meter: Meter::Current,
@@ -162,6 +166,24 @@ impl Contents {
             self.notes.add("gap without windows", || crate::report::duration(pair[0].end));
         }
         steps
+    }
+
+    /// Runs of windows whose peak is the end of the converter's range.
+    fn clipped(&self, timing: &Timing) -> Vec<(Seconds, Seconds)> {
+        // Half of 12 bits, less what the bias may be off.
+        let end = u64::from(self.microamps) * 2_000 / 1_000;
+        let mut clipped = Vec::new();
+        for record in self.windows.iter().filter(|_| self.microamps > 0) {
+            let mut tick = record.start;
+            for (windows, window) in record.runs() {
+                let next = tick.after(windows.into());
+                if u64::from(window.peak) >= end.min(u64::from(u16::MAX)) {
+                    clipped.push((timing.at(tick), timing.at(next)));
+                }
+                tick = next;
+            }
+        }
+        clipped
     }
 
     fn temperatures(&self, timing: &Timing) -> Vec<Temperature> {

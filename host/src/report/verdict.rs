@@ -157,6 +157,11 @@ fn headline(f: &Finding) -> String {
     let name = harmless(&f.interval);
     match f.departure {
         Departure::LogEnds => "the log ends in the middle: the logger's battery is empty".into(),
+        Departure::CurrentFaint => {
+            "water is heard through a whole run, and hardly any current is seen".into()
+        }
+        Departure::CurrentNever => "water is heard through a whole run, and no current is seen".into(),
+        Departure::Clips => "the current is at the end of the clamp's range".into(),
         Departure::CurrentGone => "water is heard, and no current is seen".into(),
         Departure::SupplyDeaf => "it fills, and nothing is heard in the supply line".into(),
         Departure::DrainDeaf => "it drains, and nothing is heard in the hose".into(),
@@ -196,6 +201,7 @@ fn headline(f: &Finding) -> String {
         Departure::NeverPurged => format!("{name}: never purges"),
         Departure::PurgedTooOften => format!("{name}: purges too often"),
         Departure::TooLong => format!("{name}: takes too long"),
+        Departure::LeftOut => format!("{name}: all of it is missing"),
         Departure::Missing => format!("{name}: missing"),
         Departure::TooShort => format!("{name}: too short"),
         Departure::Extra => format!("{name}: not in the chart"),
@@ -213,7 +219,9 @@ fn sentence(f: &Finding) -> String {
     };
     let head = capitalised(&headline(f));
     match f.departure {
-        Departure::BeganAgain | Departure::BrokeOff | Departure::Missing => format!("{head}."),
+        Departure::BeganAgain | Departure::BrokeOff | Departure::LeftOut | Departure::Missing => {
+            format!("{head}.")
+        }
         Departure::NoHeat => format!("{head}: the heater draws nothing."),
         Departure::PumpStalls => format!("{head}: {}.", f.measured),
         Departure::NeverPurged => format!("{head}; the chart has it {expected}."),

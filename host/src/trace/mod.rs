@@ -102,6 +102,8 @@ pub struct Trace {
     pub temperatures: Vec<Temperature>,
     /// Fills that the logger heard.
     pub fills: Vec<HeardFill>,
+    /// When the current was at the end of the clamp's range, from and to.
+    pub clipped: Vec<(Seconds, Seconds)>,
     /// Presses of the button.
     pub marks: Vec<Seconds>,
     /// When, if the log says.
