@@ -47,6 +47,8 @@ pub enum Departure {
     Chatters,
     /// The wash pump takes seconds to come up to speed.
     SlowStart,
+    /// Something small is on where it should not be: vent or dispenser.
+    StaysOn,
     /// The dispenser is on less often than it should be.
     DispensesLess,
     /// The inlet valve shuts with a blow.
@@ -107,7 +109,7 @@ pub enum Departure {
 
 impl Departure {
     /// All of them.
-    pub const ALL: [Self; 47] = [
+    pub const ALL: [Self; 48] = [
         Self::LogEnds,
         Self::CurrentNever,
         Self::CurrentFaint,
@@ -127,6 +129,7 @@ impl Departure {
         Self::Opened,
         Self::Chatters,
         Self::SlowStart,
+        Self::StaysOn,
         Self::DispensesLess,
         Self::Hammers,
         Self::Siphons,
@@ -180,6 +183,7 @@ impl Departure {
             Self::Opened => "opened",
             Self::Chatters => "chatters",
             Self::SlowStart => "slow-start",
+            Self::StaysOn => "stays-on",
             Self::DispensesLess => "dispenses-less",
             Self::Hammers => "hammers",
             Self::Siphons => "siphons",
@@ -227,6 +231,7 @@ impl Departure {
                 | Self::CurrentHigh
                 | Self::PumpStalls
                 | Self::PumpSilent
+                | Self::StaysOn
                 | Self::Chatters
                 | Self::SlowStart
                 | Self::NoDrainFlow

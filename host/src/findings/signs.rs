@@ -26,6 +26,7 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     inflow(case, findings);
     heater(case, findings);
     silent_pump(case, findings);
+    stays_on(case, findings);
     dispenser(case, findings);
     logger(case, findings);
 }
@@ -243,6 +244,23 @@ fn heater(case: &Case, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Less than this is a drain against a higher head, and a valve that is warm.
+const STAYS: Seconds = Seconds(90.0);
+
+/// A vent or a dispenser that is on where it should not be.
+fn stays_on(case: &Case, findings: &mut Vec<Finding>) {
+    let Some((load, sign)) = case.cycle.signs.stays_on.filter(|(_, s)| s.lasts > STAYS) else { return };
+    findings.push(tell(Told {
+        departure: Departure::StaysOn,
+        about: load.word(),
+        does: if load == Load::Dispenser { Kind::Wash } else { Kind::Dry },
+        at: sign.at,
+        measured: Quantity::Time(sign.lasts),
+        limits: (None, Some(Quantity::Time(Seconds(0.0)))),
+        uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+    }));
+}
+
 fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
     let (seen, usual) = (case.cycle.signs.dispenses, case.chart.habits.dispenses);
     // In a cycle that is cut or breaks off, or whose pump wanders, it cannot be told.
@@ -252,6 +270,7 @@ fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
         Departure::BrokeOff,
         Departure::BeganAgain,
         Departure::LeftOut,
+        Departure::StaysOn,
     ];
     let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
     let doubtful = cut || findings.iter().any(|f| told.contains(&f.departure));

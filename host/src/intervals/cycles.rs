@@ -99,7 +99,7 @@ fn name(run: &[Span], all: &[Span], trace: &Trace) -> Vec<Interval> {
         until = span.end;
         let (state, certainty) = in_order(span, i <= last_wash, &intervals, trace.has_pickups());
         let kind = kind(state);
-        let next = interval(kind, state.loads(), span.start, span.end, certainty);
+        let next = interval(kind, Span { state, ..*span }.loads(), span.start, span.end, certainty);
         match intervals.last_mut() {
             // The halves of a purge; and neighbours that order has made alike.
             Some(last) if last.kind == kind && (kind == Kind::Purge || last.loads == next.loads) => {

@@ -68,6 +68,8 @@ pub struct Signs {
     pub dispenses: u32,
     /// Clips that no longer move with the water while the other one does.
     pub clip_still: Vec<&'static str>,
+    /// What stays on beside fills and drains that have no use for it, and for how long in all.
+    pub stays_on: Option<(Load, Sign)>,
     /// The current was at the end of the clamp's range for so long.
     pub clipped: Seconds,
     /// The drain pump ran for so long at a stretch.
@@ -191,6 +193,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
         clip_still: look.clip_still(),
+        stays_on: look.stays_on(),
         clipped: look.clipped(),
         longest_drain: look
             .cycle
@@ -367,6 +370,19 @@ impl<'a> Look<'a> {
         let steps: Vec<Step> = self.trace.between(self.cycle.start(), next).filter(heard).collect();
         let first = steps.first()?;
         Some(Sign { at: first.start, lasts: time(&steps), value: 0.0 })
+    }
+
+    fn stays_on(&self) -> Option<(Load, Sign)> {
+        let moves_water = |i: &&Interval| matches!(i.kind, Kind::Fill | Kind::Drain);
+        let of = |load: Load| {
+            let beside = self.cycle.intervals.iter().filter(moves_water).filter(move |i| i.loads.has(load));
+            let lasts: Seconds = beside.clone().map(Interval::duration).sum();
+            beside.clone().next().map(|first| (load, Sign { at: first.start, lasts, value: 0.0 }))
+        };
+        [Load::Vent, Load::Dispenser]
+            .into_iter()
+            .filter_map(of)
+            .max_by(|a, b| a.1.lasts.total_cmp(&b.1.lasts))
     }
 
     fn clipped(&self) -> Seconds {

@@ -31,7 +31,7 @@ fn brief(spans: &[Span]) -> Vec<Span> {
 /// Joins `span` to the last of `spans` where they touch and are alike, else appends it.
 fn push(spans: &mut Vec<Span>, span: Span) {
     match spans.last_mut() {
-        Some(last) if last.state == span.state && touches(last, &span) => {
+        Some(last) if last.state == span.state && last.beside == span.beside && touches(last, &span) => {
             let (before, now) = ((last.end - last.start).0, (span.end - span.start).0);
             last.certainty = (last.certainty * before + span.certainty * now) / (before + now).max(1e-9);
             last.end = span.end;

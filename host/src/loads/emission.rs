@@ -1,7 +1,7 @@
 //! How likely a reading is in a state, given the levels of this machine.
 
 use super::first_look::HEATER_AT_LEAST;
-use super::levels::Levels;
+use super::levels::{Levels, SMALL};
 use super::observe::Observation;
 use super::state::State;
 use crate::trace::Noise;
@@ -14,6 +14,9 @@ const LONGEST: f64 = 2.0;
 /// Spread of a load's power about its level, and of the meter.
 const SPREAD: f64 = 0.11;
 const METER: f64 = 2.2;
+
+/// What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
+const SMALL_SPREAD: f64 = 0.5;
 
 /// Part of all readings that fit no level: starting, stopping, averaged over a change.
 const ODD: f64 = 0.02;
@@ -34,6 +37,27 @@ pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) 
     let fit = power(levels, observation.power.0, state) + flow(levels, observation, state);
     // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
     duration.min(LONGEST) * fit - duration / state.dwell()
+}
+
+/// The same with something small running beside it or not. A wash pump hides it, and so does a heater.
+pub(super) fn beside(levels: &Levels, observation: &Observation, state: State, small: bool) -> f64 {
+    if !small {
+        return log_likelihood(levels, observation, state);
+    }
+    match state {
+        State::Off => log_likelihood(levels, observation, State::Small),
+        State::Fill | State::Drain => {
+            let expected = levels.of(state).0 + SMALL;
+            let spread =
+                (SPREAD * (expected - SMALL - levels.standby.0)).hypot(SMALL_SPREAD * SMALL).hypot(METER);
+            let density = (1.0 - ODD) * normal(observation.power.0, expected, spread) + ODD / 1_000.0;
+            let heated = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
+            let fit = density.ln() + flow(levels, observation, state);
+            let duration = observation.duration().0;
+            if heated { NEVER } else { duration.min(LONGEST) * fit - duration / state.dwell() }
+        }
+        _ => log_likelihood(levels, observation, state),
+    }
 }
 
 fn power(levels: &Levels, watts: f64, state: State) -> f64 {
@@ -64,8 +88,7 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
 
 fn level(levels: &Levels, watts: f64, state: State) -> f64 {
     let expected = levels.of(state).0;
-    // What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
-    let spread = if state == State::Small { 0.5 } else { SPREAD };
+    let spread = if state == State::Small { SMALL_SPREAD } else { SPREAD };
     (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(METER))
 }
 

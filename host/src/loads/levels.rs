@@ -23,7 +23,7 @@ const DRAIN_BAND: (f64, f64) = (10.0, 120.0);
 const WASH_BAND: (f64, f64) = (30.0, 600.0);
 
 /// A vent, a fan or a wax motor; not learned, since nothing tells them from each other.
-const SMALL: f64 = 8.0;
+pub(super) const SMALL: f64 = 8.0;
 
 /// Candidates that are looked at more closely.
 const SETTLED: usize = 6;

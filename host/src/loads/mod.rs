@@ -3,6 +3,7 @@
 //! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
 //! order and neighbours decide where a level alone does not.
 
+mod beside;
 mod dispenser;
 mod emission;
 mod first_look;
@@ -11,13 +12,14 @@ mod levels;
 mod observe;
 mod state;
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Load, Loads, Seconds};
 
 pub use lattice::Lattice;
 pub use levels::{Flow, Heater, Levels};
 pub use observe::{Observation, observe};
 pub use state::State;
 
+use self::beside::Joint;
 use crate::trace::Trace;
 
 /// A stretch in which one joint state holds.
@@ -25,12 +27,22 @@ use crate::trace::Trace;
 pub struct Span {
     /// Which.
     pub state: State,
+    /// Something small that stays on beside it.
+    pub beside: Option<Load>,
     /// From the first sample of the log.
     pub start: Seconds,
     /// Likewise.
     pub end: Seconds,
     /// Probability of the state, averaged over the stretch.
     pub certainty: f64,
+}
+
+impl Span {
+    /// All that runs.
+    #[must_use]
+    pub fn loads(&self) -> Loads {
+        self.beside.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
+    }
 }
 
 /// What was found in a trace.
@@ -51,20 +63,34 @@ pub fn find(trace: &Trace) -> Found {
     let (path, _) = levels.path(&observations, states);
     let posterior = levels.posterior(&observations, states);
 
+    let certainty = |state: State, of: &[f64]| of[states.iter().position(|s| *s == state).unwrap_or(0)];
+    let mut found: Vec<Joint> = path
+        .into_iter()
+        .zip(&posterior)
+        .map(|(state, of)| Joint { state, beside: None, certainty: certainty(state, of) })
+        .collect();
+    beside::look(&levels, &observations, states, &mut found);
+    let spans = spans(&observations, &found);
+    Found { spans: dispenser::split(spans, trace, &levels), levels }
+}
+
+/// Neighbours that are alike, taken together.
+fn spans(observations: &[Observation], found: &[Joint]) -> Vec<Span> {
     let mut spans: Vec<Span> = Vec::new();
-    for ((observation, state), probabilities) in observations.iter().zip(path).zip(posterior) {
-        let index = states.iter().position(|s| *s == state).unwrap_or(0);
-        let certainty = probabilities[index];
+    for (observation, &Joint { state, beside, certainty }) in observations.iter().zip(found) {
+        let alike = |last: &Span| last.state == state && last.beside == beside;
         match spans.last_mut() {
-            Some(last) if last.state == state && !observation.after_gap => {
+            Some(last) if alike(last) && !observation.after_gap => {
                 let (before, now) = ((last.end - last.start).0, observation.duration().0);
                 last.certainty = (last.certainty * before + certainty * now) / (before + now).max(1e-9);
                 last.end = observation.end;
             }
-            _ => spans.push(Span { state, start: observation.start, end: observation.end, certainty }),
+            _ => {
+                spans.push(Span { state, beside, start: observation.start, end: observation.end, certainty })
+            }
         }
     }
-    Found { spans: dispenser::split(spans, trace, &levels), levels }
+    spans
 }
 
 /// Idle for longer than this, and what follows is another run; and so little is idle, in watts.

@@ -83,7 +83,7 @@ impl State {
     /// Log-probability of `next` right after this, roughly: what controls do. Common practice, no source. Only the
     /// order of magnitude matters: a step that is usual costs 1 or 2, an odd one 6 or more.
     #[must_use]
-    fn to(self, next: Self) -> f64 {
+    pub(super) fn to(self, next: Self) -> f64 {
         if self == next {
             return 0.0;
         }
@@ -137,7 +137,7 @@ impl State {
         -cost
     }
 
-    const fn at_first(self) -> f64 {
+    pub(super) const fn at_first(self) -> f64 {
         match self {
             Off => -0.5,
             // A heater without its pump is the rarer way to heat.

@@ -177,6 +177,7 @@ fn headline(f: &Finding) -> String {
         Departure::Opened => "everything stops in the middle, and goes on".into(),
         Departure::Chatters => "the wash pump goes off and on as it starts".into(),
         Departure::SlowStart => "the wash pump takes long to come up to speed".into(),
+        Departure::StaysOn => format!("{name}: stays on where it should not be"),
         Departure::DispensesLess => "the dispenser is not on when it should be".into(),
         Departure::Hammers => "the inlet valve shuts with a blow".into(),
         Departure::Siphons => "water leaves with the drain pump off".into(),

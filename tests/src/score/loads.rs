@@ -64,7 +64,7 @@ impl LoadScore {
     }
 
     fn window(&mut self, truth: Loads, span: &Span) {
-        let found = span.state.loads();
+        let found = span.loads();
         for (count, load) in self.counts.iter_mut().zip(LOADS) {
             match (truth.has(load), found.has(load)) {
                 (true, true) => count.0 += 1,

@@ -1,0 +1,119 @@
+//! Something small that stays on beside everything else: a vent or a dispenser whose output is stuck. A wash pump hides it; in
+//! fills, drains and pauses it is plain. Looked for only in runs that look like it, in a model of twice as many states: each
+//! of the others without it and with it.
+
+use tubtrace_units::{Load, Seconds};
+
+use super::lattice::Lattice;
+use super::levels::Levels;
+use super::observe::Observation;
+use super::state::State;
+use super::{APART, IDLE, emission};
+
+/// A state, and whether something small runs beside it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Joint {
+    pub state: State,
+    pub beside: Option<Load>,
+    /// Probability of the two together.
+    pub certainty: f64,
+}
+
+/// What it costs that something small goes on or off beside what goes on.
+const TOGGLE: f64 = 9.0;
+
+/// Fills and drains of a run draw so much more than those of the others, in watts, where something stays on.
+const RAISED: f64 = 3.0;
+
+/// And so many observations say it.
+const SEVERAL: usize = 4;
+
+/// An observation that lasts.
+const LASTS: Seconds = Seconds(8.0);
+
+/// Looks at each run, and infers those anew in which something small may stay on.
+pub(super) fn look(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Joint]) {
+    let mut from = 0;
+    while from < observations.len() {
+        let to = run(observations, from);
+        if is_raised(levels, &observations[from..to], &path[from..to]) {
+            infer(levels, &observations[from..to], states, &mut path[from..to]);
+        }
+        from = to;
+    }
+}
+
+/// The end of the run, with the idle time around it, that begins at `from`.
+fn run(observations: &[Observation], from: usize) -> usize {
+    let mut busy_until = None;
+    for (i, o) in observations.iter().enumerate().skip(from) {
+        let busy = o.power.0 > IDLE;
+        if i > from && (o.after_gap || busy && busy_until.is_some_and(|end| o.start - end > APART)) {
+            return i;
+        }
+        if busy {
+            busy_until = Some(o.end);
+        }
+    }
+    observations.len()
+}
+
+/// Whether fills and drains draw more than they should, or something small runs before the last wash.
+fn is_raised(levels: &Levels, observations: &[Observation], path: &[Joint]) -> bool {
+    let over = |state: State| -> Vec<f64> {
+        let own = observations.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= LASTS);
+        own.map(|(o, _)| o.power.0 - levels.of(state).0).collect()
+    };
+    let raised =
+        |over: &[f64]| over.len() >= SEVERAL && super::median(over.iter().map(|o| (*o, 1.0))) > Some(RAISED);
+    let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
+    let small = |(o, j): &(&Observation, &Joint)| j.state == State::Small && o.duration() >= LASTS;
+    let early = observations.iter().zip(path).take(last_wash).filter(small).count();
+    raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL
+}
+
+fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Joint]) {
+    // What is small alone is nothing with it beside.
+    let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
+    let both: Vec<(State, bool)> =
+        [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
+    let initial: Vec<f64> = both.iter().map(|&(s, b)| s.at_first() - if b { TOGGLE } else { 0.0 }).collect();
+    let transition: Vec<Vec<f64>> =
+        both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
+    let likelihood =
+        |o: &Observation| both.iter().map(|&(s, b)| emission::beside(levels, o, s, b)).collect::<Vec<f64>>();
+    let emissions: Vec<Vec<f64>> = observations.iter().map(likelihood).collect();
+    let lattice = Lattice { initial: &initial, transition: &transition, emissions: &emissions };
+    let (best, _) = lattice.best_path();
+    let posterior = lattice.posterior();
+
+    let found: Vec<(State, bool)> = best.iter().map(|&s| both[s]).collect();
+    let last_wash = found.iter().rposition(|(s, _)| *s == State::Wash).unwrap_or(0);
+    let began_in_wash = |at: usize| {
+        let start = (0..=at).rev().take_while(|&i| found[i].1).last().unwrap_or(at);
+        start.checked_sub(1).is_some_and(|before| matches!(found[before].0, State::Wash | State::Heat))
+    };
+    for (i, joint) in path.iter_mut().enumerate() {
+        let (state, small) = found[i];
+        let certainty = posterior[i][best[i]];
+        // After the last wash what is small and alone is the drying that the programme has.
+        *joint = if state == State::Off && small && i > last_wash {
+            Joint { state: State::Small, beside: None, certainty }
+        } else {
+            let load = if began_in_wash(i) { Load::Dispenser } else { Load::Vent };
+            Joint { state, beside: small.then_some(load), certainty }
+        };
+    }
+}
+
+/// As between plain states; with something beside, nothing is what is small alone.
+fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
+    let alone = |state: State, small: bool| if state == State::Off && small { State::Small } else { state };
+    match (small, still) {
+        (false, false) => a.to(b),
+        (true, true) => a.to(b),
+        (false, true) if b == State::Off => a.to(State::Small),
+        (true, false) if a == State::Off => alone(a, small).to(b),
+        _ => a.to(b) - TOGGLE,
+    }
+}
