@@ -142,6 +142,9 @@ const BEGIN_AGAIN: f64 = 8.0;
 /// What it costs that a programme breaks off for good. Less than two intervals that are missing, and more than one.
 const BREAK_OFF: f64 = 20.0;
 
+/// What it costs more where the last that was seen is what a programme ends with.
+const BREAK_OFF_AT_END: f64 = 8.0;
+
 /// A pause shorter than this breaks nothing off.
 const BREAK: Seconds = Seconds(60.0);
 
@@ -181,7 +184,10 @@ fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -
         Story::Whole => alignments::<K>(chart, acts, ends),
         Story::BrokeOff => {
             let open = alignments::<K>(chart, acts, Ends { open_end: true, ..ends });
-            open.into_iter().map(|a| Alignment { cost: a.cost + BREAK_OFF, ..a }).collect()
+            // What breaks off does so in the middle of something: a cycle that drains or dries last has ended.
+            let ends = acts.last().is_some_and(|a| matches!(a.kind, Kind::Drain | Kind::Dry));
+            let cost = BREAK_OFF + if ends { BREAK_OFF_AT_END } else { 0.0 };
+            open.into_iter().map(|a| Alignment { cost: a.cost + cost, ..a }).collect()
         }
         Story::BeganAgain(at) => {
             let before = alignments::<K>(chart, &acts[..at], Ends { open_end: true, ..ends });

@@ -30,8 +30,10 @@ pub struct Habits {
     pub hose_in_fills: f64,
     /// How often the heater goes off and comes again within a hold.
     pub heater_cycles: f64,
-    /// How often the dispenser is on at least; zero where it cannot be told.
+    /// How often the dispenser is on; zero where it cannot be told.
     pub dispenses: u32,
+    /// Part of those times that is seen: a small step beside a pump is not always.
+    pub dispenses_seen: f64,
     /// The least and the most water that comes in a minute of filling, by heat balance, litres; empty where it is not known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inlet_l_min: Option<[f64; 2]>,
@@ -53,6 +55,7 @@ impl Default for Habits {
             hose_in_fills: 2.2,
             heater_cycles: 1.0,
             dispenses: 0,
+            dispenses_seen: 0.95,
             inlet_l_min: None,
             knock: 560.0,
         }
@@ -75,6 +78,7 @@ impl Habits {
         let over = |common: f64, of: &dyn Fn(&Signs) -> Option<f64>| common.max(room * most(of));
         let stops = most(&|s| Some(s.short_stops().len() as f64)) as u32;
         let slack = if few { 2 } else { u32::from(stops > 0) };
+        let dispenses = good.iter().map(|s| s.dispenses).max().unwrap_or(0);
         let deepest = good.iter().filter_map(|s| s.deepest_sag()).map(|s| s.value).fold(1.0, f64::min);
         Self {
             start_s: Seconds(
@@ -84,7 +88,8 @@ impl Habits {
             switching: common.switching.max(most(&|s| Some(s.typical_switching()?.value)) + 1.0),
             stops: stops + slack,
             wander: over(common.wander, &|s| Some(s.typical_wander()?.value)),
-            sag: common.sag.min(deepest - 0.03),
+            // Of many good cycles, the deepest is known well.
+            sag: if few { common.sag.min(deepest - 0.03) } else { (deepest - 0.035).min(0.94) },
             drain_s: Seconds(over(common.drain_s.0, &|s| Some(s.longest_drain.0))),
             emptying: if most(&|s| Some(s.typical_emptying()?.value)) > 0.85 { 1.1 } else { common.emptying },
             after_drain: over(common.after_drain, &|s| Some(s.typical_after_drain()?.value)),
@@ -92,11 +97,19 @@ impl Habits {
             heater_cycles: common
                 .heater_cycles
                 .max(most(&|s| Some(s.most_heater_cycles()?.value)) + f64::from(u8::from(few))),
-            dispenses: good.iter().map(|s| s.dispenses).min().unwrap_or(0),
+            dispenses,
+            dispenses_seen: seen(good, dispenses),
             inlet_l_min: inlet(good),
             knock: over(common.knock, &|s| Some(s.typical_knock()?.value)),
         }
     }
+}
+
+/// Part of the dispenser's times that was seen, as Krichevsky and Trofimov estimate it (IEEE Transactions on Information
+/// Theory 27, 1981): half a time more of either.
+fn seen(good: &[&Signs], dispenses: u32) -> f64 {
+    let (times, all) = (good.iter().map(|s| s.dispenses).sum::<u32>(), dispenses * good.len() as u32);
+    (f64::from(times) + 0.5) / (f64::from(all) + 1.0)
 }
 
 /// Heat balances of one machine differ from day to day by this part: the load, and how dry it is. Common practice, no source.

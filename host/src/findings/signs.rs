@@ -262,7 +262,8 @@ fn stays_on(case: &Case, findings: &mut Vec<Finding>) {
 }
 
 fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
-    let (seen, usual) = (case.cycle.signs.dispenses, case.chart.habits.dispenses);
+    let habits = &case.chart.habits;
+    let (seen, usual) = (case.cycle.signs.dispenses, habits.dispenses);
     // In a cycle that is cut or breaks off, or whose pump wanders, it cannot be told.
     let told = [
         Departure::Unsteady,
@@ -275,7 +276,7 @@ fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
     let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
     let doubtful = cut || findings.iter().any(|f| told.contains(&f.departure));
     if seen < usual && !doubtful {
-        findings.push(tell(Told {
+        let mut finding = tell(Told {
             departure: Departure::DispensesLess,
             about: "dispenser",
             does: Kind::Wash,
@@ -283,8 +284,23 @@ fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
             measured: Quantity::Count(seen),
             limits: (Some(Quantity::Count(usual)), None),
             uncertainty: Quantity::Count(0),
-        }));
+        });
+        // As likely as not, if so few are seen of a healthy one now and then.
+        let chance = at_most(seen, usual, habits.dispenses_seen.clamp(0.0, 1.0));
+        finding.certainty = if chance < BY_CHANCE { 1.0 - chance } else { 0.5 };
+        findings.push(finding);
     }
+}
+
+/// What healthy dispensers leave unseen more often than this cannot be told.
+const BY_CHANCE: f64 = 0.01;
+
+/// Probability of at most `seen` of `times`, each of which is seen with probability `each`: the binomial distribution.
+fn at_most(seen: u32, times: u32, each: f64) -> f64 {
+    let choose = |k: u32| (0..k).map(|i| f64::from(times - i) / f64::from(i + 1)).product::<f64>();
+    (0..=seen.min(times))
+        .map(|k| choose(k) * each.powi(k as i32) * (1.0 - each).powi((times - k) as i32))
+        .sum()
 }
 
 /// Water has come and nothing runs: the control thinks it washes.
@@ -322,7 +338,8 @@ fn logger(case: &Case, findings: &mut Vec<Finding>) {
     }
     // Water that leaks in keeps the supply clip at its temperature.
     let leaks = findings.iter().any(|f| f.departure == Departure::FlowWhenOff);
-    for about in cycle.signs.clip_still.iter().filter(|_| !leaks) {
+    let broke_off = findings.iter().any(|f| f.departure == Departure::BrokeOff);
+    for about in cycle.signs.clip_still.iter().filter(|_| !leaks && !broke_off) {
         findings.push(counted(Departure::ClipStill, about, Kind::Wash, cycle.start(), 1, 0));
     }
     if let Some(flow) = cycle.signs.unpowered_flow.filter(|s| s.lasts > UNPOWERED) {
@@ -413,4 +430,19 @@ fn deaf_drain(case: &Case, findings: &mut Vec<Finding>) {
     let count = findings.iter().filter(|f| f.departure == Departure::NoDrainFlow).count();
     findings.retain(|f| f.departure != Departure::NoDrainFlow);
     findings.push(counted(Departure::DrainDeaf, "drain pickup", Kind::Drain, at, count, 0));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::at_most;
+
+    /// The cumulative binomial distribution of any handbook's table: n = 5, p = 0.5 and n = 10, p = 0.9.
+    #[test]
+    fn agrees_with_the_binomial_table() {
+        for (seen, times, each, expected) in
+            [(1, 5, 0.5, 0.1875), (2, 5, 0.5, 0.5), (8, 10, 0.9, 0.2639), (5, 5, 0.5, 1.0)]
+        {
+            assert!((at_most(seen, times, each) - expected).abs() < 5e-5, "{seen} of {times}");
+        }
+    }
 }

@@ -46,7 +46,8 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
     runs.iter()
         .map(|run| {
             let (start, end) = (run[0].start, run[run.len() - 1].end);
-            let idle_supply_noise = idle_noise(spans, idle_from, start, trace);
+            // Long before it, a run that was not seen may have been heard.
+            let idle_supply_noise = idle_noise(spans, idle_from.max(start - APART), start, trace);
             idle_from = end;
             Cycle {
                 intervals: name(run, spans, trace),

@@ -16,6 +16,9 @@ const FILL: Seconds = Seconds(15.0);
 /// Fills of one run are no farther apart than this. Common practice, no source.
 const WITHIN: Seconds = Seconds(2_700.0);
 
+/// What begins so soon after the last that was seen is the same run.
+const APART: Seconds = Seconds(600.0);
+
 /// So many make a run.
 const RUN: usize = 3;
 
@@ -65,7 +68,7 @@ fn powered_fill(spans: &[Span], trace: &Trace, levels: &Levels, from: Seconds, t
 fn goes_on(spans: &[Span], at: Seconds) -> bool {
     let before = spans.iter().rev().find(|s| s.start < at && s.state != State::Off);
     let middle = |s: &Span| s.state.loads().has(Load::WashPump) || s.state == State::Fill;
-    before.is_some_and(|s| at - s.end <= WITHIN && middle(s))
+    before.is_some_and(|s| at - s.end <= APART || (at - s.end <= WITHIN && middle(s)))
 }
 
 /// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a

@@ -171,6 +171,12 @@ pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
     let mut cycles = cycles::gather(&spans, trace);
     cycles.extend(unseen.iter().map(|run| heard::cycle(run, trace, &found.levels)));
     cycles.sort_by(|a, b| a.start().total_cmp(&b.start()));
+    // What is heard between an unseen run and the next is the rest of it.
+    for i in 1..cycles.len() {
+        if cycles[i - 1].seen != Seen::Current {
+            cycles[i].idle_supply_noise = None;
+        }
+    }
     let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
     for (i, cycle) in cycles.iter_mut().enumerate() {
         if cycle.seen != Seen::Current {

@@ -39,8 +39,8 @@ pub struct Signs {
     /// Runs of the wash pump alone: `value` is the spread of its power from the tenth to the ninetieth percentile,
     /// divided by its median.
     pub spread: Vec<Sign>,
-    /// Stretches in washing or heating in which power is lower than in the rest of the same interval: `value` is
-    /// what is left of it.
+    /// Stretches in washing or heating in which power is lower than in the rest of the same interval, and washes that draw
+    /// less than the others of the cycle: `value` is what is left.
     pub sags: Vec<Sign>,
     /// Drains: `value` is how much of the time water was heard in the hose.
     pub emptying: Vec<Sign>,
@@ -179,7 +179,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         chatter,
         rests: look.rests(),
         spread: look.runs(&[Kind::Wash]).filter_map(|i| look.spread(i)).collect(),
-        sags: look.runs(&[Kind::Wash, Kind::Heat]).filter_map(|i| look.sag(i)).collect(),
+        sags: look.sags(),
         emptying: look.runs(&[Kind::Drain]).filter_map(|i| look.emptying(i)).collect(),
         quiet_hose: look.quiet_hose(),
         after_drain: look.runs(&[Kind::Drain]).filter_map(|i| look.after_drain(i)).collect(),
@@ -251,10 +251,12 @@ impl<'a> Look<'a> {
         self.levels.heater.is_some_and(|h| step.power.0 > 0.85 * h.level.0)
     }
 
-    /// Pauses with washing on both sides.
+    /// Pauses with washing on both sides, or with the same thing.
     fn rests(&self) -> Vec<Sign> {
         let triples = self.cycle.intervals.windows(3);
-        let rest = |t: &&[Interval]| t[1].kind == Kind::Pause && washes(&t[0]) && washes(&t[2]);
+        let same = |a: &Interval, b: &Interval| a.kind == b.kind && a.kind != Kind::Pause;
+        let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || same(a, b);
+        let rest = |t: &&[Interval]| t[1].kind == Kind::Pause && goes_on(&t[0], &t[2]);
         triples.filter(rest).map(|t| Sign { at: t[1].start, lasts: t[1].duration(), value: 0.0 }).collect()
     }
 
@@ -270,6 +272,19 @@ impl<'a> Look<'a> {
         let at = |part| quantile(self.inner(interval).map(|s| (s.power.0, s.duration().0)), part);
         let (low, middle, high) = (at(0.1)?, at(0.5)?, at(0.9)?);
         Some(Sign { at: interval.start, lasts: interval.duration(), value: (high - low) / middle.max(1.0) })
+    }
+
+    /// Sags within intervals, and whole washes that draw less than those of the same cycle do.
+    fn sags(&self) -> Vec<Sign> {
+        let within = self.runs(&[Kind::Wash, Kind::Heat]).filter_map(|i| self.sag(i));
+        let long = || self.runs(&[Kind::Wash]).filter(|i| i.duration() >= STEADY);
+        let usual = median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
+        let whole = long().map(|i| Sign {
+            at: i.start,
+            lasts: i.duration(),
+            value: i.measured.power.0 / usual.max(1.0),
+        });
+        within.chain(whole).collect()
     }
 
     /// A stretch in the middle of an interval, not to either end of it, that is lower than the rest.

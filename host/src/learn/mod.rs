@@ -112,9 +112,37 @@ fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<String>) ->
             }
         }
     }
+    may_rinse_again(&mut parts);
+    cold_at_first(&mut parts);
     name(&mut parts);
     parts
 }
+
+/// A control may add a rinse, though none of so few cycles had one: the last of the rinses may come twice.
+fn may_rinse_again(parts: &mut [Part]) {
+    let rinses = |p: &Part| {
+        let has = |kind| p.intervals.iter().any(|i| i.kind == kind);
+        has(Kind::Fill) && has(Kind::Wash) && has(Kind::Drain) && !has(Kind::Heat)
+    };
+    if parts.iter().any(|p| rinses(p) && p.times.low == 0) {
+        return;
+    }
+    // The first water is a prewash, which is nothing to repeat.
+    if let Some(last) = parts.iter_mut().skip(1).rev().find(|p| rinses(p)) {
+        last.times.high += 1;
+    }
+}
+
+/// The first water stood in the pipe, for longer before one run than before another.
+fn cold_at_first(parts: &mut [Part]) {
+    let first = parts.first_mut().and_then(|p| p.intervals.first_mut());
+    if let Some(supply) = first.and_then(|i| i.supply.as_mut()) {
+        supply.low = supply.low - STOOD;
+    }
+}
+
+/// Water that stood for hours is so much colder than what stood for minutes, at the end of the fill. Common practice, no source.
+const STOOD: Celsius = Celsius(8.0);
 
 fn name(parts: &mut [Part]) {
     let mut water = 0;

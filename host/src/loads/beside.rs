@@ -93,11 +93,18 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
         let start = (0..=at).rev().take_while(|&i| found[i].1).last().unwrap_or(at);
         start.checked_sub(1).is_some_and(|before| matches!(found[before].0, State::Wash | State::Heat))
     };
+    // What is small and alone from something off to something off is a vent as the programme has it, and so is what follows
+    // the last wash; what goes on through a fill or a drain is a pause in which it stays on.
+    let alone = |at: usize| {
+        let beside = |i: usize| found[i].1 && found[i].0 != State::Off;
+        let before = (0..at).rev().take_while(|&i| found[i].1).any(beside);
+        let after = (at..found.len()).take_while(|&i| found[i].1).any(beside);
+        at > last_wash || !(before || after)
+    };
     for (i, joint) in path.iter_mut().enumerate() {
         let (state, small) = found[i];
         let certainty = posterior[i][best[i]];
-        // After the last wash what is small and alone is the drying that the programme has.
-        *joint = if state == State::Off && small && i > last_wash {
+        *joint = if state == State::Off && small && alone(i) {
             Joint { state: State::Small, beside: None, certainty }
         } else {
             let load = if began_in_wash(i) { Load::Dispenser } else { Load::Vent };

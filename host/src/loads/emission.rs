@@ -11,9 +11,8 @@ use tubtrace_units::Load;
 /// reading: how far its level is off has one cause, however long it lasts.
 const LONGEST: f64 = 2.0;
 
-/// Spread of a load's power about its level, and of the meter.
+/// Spread of a load's power about its level.
 const SPREAD: f64 = 0.11;
-const METER: f64 = 2.2;
 
 /// What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
 const SMALL_SPREAD: f64 = 0.5;
@@ -48,8 +47,9 @@ pub(super) fn beside(levels: &Levels, observation: &Observation, state: State, s
         State::Off => log_likelihood(levels, observation, State::Small),
         State::Fill | State::Drain => {
             let expected = levels.of(state).0 + SMALL;
-            let spread =
-                (SPREAD * (expected - SMALL - levels.standby.0)).hypot(SMALL_SPREAD * SMALL).hypot(METER);
+            let spread = (SPREAD * (expected - SMALL - levels.standby.0))
+                .hypot(SMALL_SPREAD * SMALL)
+                .hypot(levels.meter.0);
             let density = (1.0 - ODD) * normal(observation.power.0, expected, spread) + ODD / 1_000.0;
             let heated = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
             let fit = density.ln() + flow(levels, observation, state);
@@ -89,7 +89,7 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
 fn level(levels: &Levels, watts: f64, state: State) -> f64 {
     let expected = levels.of(state).0;
     let spread = if state == State::Small { SMALL_SPREAD } else { SPREAD };
-    (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(METER))
+    (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(levels.meter.0))
 }
 
 fn normal(x: f64, mean: f64, deviation: f64) -> f64 {

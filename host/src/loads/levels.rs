@@ -10,7 +10,7 @@ use super::lattice::Lattice;
 use super::observe::Observation;
 use super::state::State;
 use super::{emission, first_look, median};
-use crate::trace::{Noise, Trace};
+use crate::trace::{Meter, Noise, Trace};
 
 /// Common levels, and the standard deviation of their logarithm. Common practice, no source.
 pub(super) const FILL: (f64, f64) = (11.0, 0.3);
@@ -24,6 +24,11 @@ const WASH_BAND: (f64, f64) = (30.0, 600.0);
 
 /// A vent, a fan or a wax motor; not learned, since nothing tells them from each other.
 pub(super) const SMALL: f64 = 8.0;
+
+/// A meter of power resolves about 2 W; a clamp of 16 mA a count a fraction of one, and RMS over a window is finer than a
+/// count.
+const POWER_METER: Watts = Watts(2.2);
+const CLAMP: Watts = Watts(1.2);
 
 /// Candidates that are looked at more closely.
 const SETTLED: usize = 6;
@@ -61,6 +66,8 @@ pub struct Flow {
 /// The levels of a machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Levels {
+    /// Spread of the meter's own readings.
+    pub meter: Watts,
     /// With everything off.
     pub standby: Watts,
     /// The fill valve alone.
@@ -110,6 +117,10 @@ impl Levels {
         let steady = steady(observations);
         let observations = steady.as_deref().unwrap_or(observations);
         let start = Self {
+            meter: match trace.meter {
+                Meter::Power => POWER_METER,
+                Meter::Current => CLAMP,
+            },
             standby: first_look::standby(observations),
             fill: Watts(FILL.0),
             drain: Watts(DRAIN.0),

@@ -74,7 +74,9 @@ impl State {
             Fill => 150.0,
             Drain => 100.0,
             Wash | Heat | DryHeat | PartHeat | PartDry | Small => 1_500.0,
-            Surge | Purge => 10.0,
+            // A locked motor's protector opens within seconds.
+            Surge => 5.0,
+            Purge => 10.0,
             TopUp | Dispense => 15.0,
             Flush => 60.0,
         }
