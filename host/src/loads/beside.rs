@@ -22,6 +22,9 @@ pub(super) struct Joint {
 /// What it costs that something small goes on or off beside what goes on.
 const TOGGLE: f64 = 9.0;
 
+/// The same in washing, where a dispenser belongs.
+const TOGGLE_IN_WASH: f64 = 8.0;
+
 /// Fills and drains of a run draw so much more than those of the others, in watts, where something stays on.
 const RAISED: f64 = 3.0;
 
@@ -69,7 +72,14 @@ fn is_raised(levels: &Levels, observations: &[Observation], path: &[Joint]) -> b
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
     let small = |(o, j): &(&Observation, &Joint)| j.state == State::Small && o.duration() >= LASTS;
     let early = observations.iter().zip(path).take(last_wash).filter(small).count();
-    raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL
+    let misplaced = observations.iter().zip(path).filter(|(o, j)| hears_other(levels, o, j.state)).count();
+    raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL || misplaced >= SEVERAL
+}
+
+/// Whether water is plainly heard to come in a state in which it does not: a fill that draws what a drain does.
+fn hears_other(levels: &Levels, observation: &Observation, state: State) -> bool {
+    let heard = levels.flow.zip(observation.detail).is_some_and(|(f, d)| d.supply.0 > 2.0 * f.supply.0);
+    heard && state == State::Drain && observation.duration() >= LASTS
 }
 
 fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Joint]) {
@@ -119,6 +129,7 @@ fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 
     match (small, still) {
         (false, false) => a.to(b),
         (true, true) => a.to(b),
+        (false, true) if (a, b) == (State::Wash, State::Wash) => -TOGGLE_IN_WASH,
         (false, true) if b == State::Off => a.to(State::Small),
         (true, false) if a == State::Off => alone(a, small).to(b),
         _ => a.to(b) - TOGGLE,

@@ -75,8 +75,12 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
             0.9 * normal(watts, level, 0.06 * level) + 0.1 * uniform(watts, 0.3 * level, 1.3 * level)
         }
-        // Pumps start above their level and change their speed.
-        State::Wash => 0.93 * level(levels, watts, state) + 0.05 * uniform(watts, wash, 3.0 * wash),
+        // Pumps start above their level and change their speed; worn, they draw less.
+        State::Wash => {
+            0.90 * level(levels, watts, state)
+                + 0.05 * uniform(watts, wash, 3.0 * wash)
+                + 0.03 * uniform(watts, 0.55 * wash, wash)
+        }
         // A drain pump works against whatever head there is, and may share its time with something small.
         State::Drain => {
             0.9 * level(levels, watts, state) + 0.1 * uniform(watts, levels.drain.0, 2.0 * levels.drain.0)
