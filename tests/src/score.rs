@@ -34,6 +34,9 @@ pub struct Score {
     pub unlearned: u64,
 }
 
+/// An F1 below this is told of a case.
+const WORTH_TELLING: f64 = 0.98;
+
 impl Score {
     /// The score of one case, its nights kept in a folder if one is given; `tell` hears of each run that was judged wrongly.
     #[must_use]
@@ -57,6 +60,11 @@ impl Score {
         assert_eq!(again.len(), night.cycles.len(), "the same log gives the same cycles");
         score.all = LoadScore::of(&night.recording.truth, &found.spans);
         score.current = LoadScore::of(&night.recording.truth, &find(&current_alone(&night.log.trace)).spans);
+        for (what, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
+            for (load, f1) in loads.f1().into_iter().filter(|(_, f1)| f1.is_some_and(|f| f < WORTH_TELLING)) {
+                tell(format!("seed {seed}: {what}, {load} {:.3}", f1.unwrap_or(0.0)));
+            }
+        }
         score.cycles = Cycles::of(&night, &judged, |what| tell(format!("seed {seed}: {what}")));
         score.cycles.left_out = learned.left_out.len() as u64;
         score

@@ -390,8 +390,10 @@ fn unheard_fills(case: &Case, findings: &mut Vec<Finding>) {
         return;
     }
     let all = &case.cycle.intervals;
+    let heard = |i: &Interval| case.cycle.signs.fills_heard.iter().any(|s| s.at == i.start && s.value >= 1.0);
+    let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
     let small =
-        |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater) && i.duration() > Seconds(25.0);
+        |i: &Interval| i.duration() > Seconds(25.0) && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
     let washes = all.iter().any(|i| i.kind == Kind::Wash && i.duration() > Seconds(30.0));
     let led = all.windows(2).filter(|p| small(&p[0]) && p[1].kind == Kind::Wash).map(|p| p[0].start);
     let led: Vec<Seconds> = led.collect();

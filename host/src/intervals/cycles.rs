@@ -150,7 +150,7 @@ fn kind(state: State) -> Kind {
     match state {
         State::Off => Kind::Pause,
         State::Fill => Kind::Fill,
-        State::Drain | State::Flush => Kind::Drain,
+        State::Drain | State::Flush | State::Sluice => Kind::Drain,
         State::Wash | State::Dispense => Kind::Wash,
         State::Heat | State::PartHeat => Kind::Heat,
         State::Purge | State::TopUp => Kind::Purge,

@@ -254,7 +254,8 @@ impl<'a> Look<'a> {
     /// Pauses with washing on both sides, or with water moving the same way.
     fn rests(&self) -> Vec<Sign> {
         let triples = self.cycle.intervals.windows(3);
-        let same = |a: &Interval, b: &Interval| a.kind == b.kind && matches!(a.kind, Kind::Fill | Kind::Drain);
+        let same =
+            |a: &Interval, b: &Interval| a.kind == b.kind && matches!(a.kind, Kind::Fill | Kind::Drain);
         let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || same(a, b);
         let rest = |t: &&[Interval]| t[1].kind == Kind::Pause && goes_on(&t[0], &t[2]);
         triples.filter(rest).map(|t| Sign { at: t[1].start, lasts: t[1].duration(), value: 0.0 }).collect()

@@ -98,6 +98,7 @@ impl Levels {
             State::Dispense => self.wash.0 + SMALL,
             State::TopUp => self.wash.0 + self.fill.0,
             State::Flush => self.wash.0 + self.drain.0,
+            State::Sluice => self.drain.0 + self.fill.0,
         };
         self.standby + Watts(above)
     }

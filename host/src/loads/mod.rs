@@ -3,6 +3,7 @@
 //! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
 //! order and neighbours decide where a level alone does not.
 
+mod began;
 mod beside;
 mod dispenser;
 mod emission;
@@ -10,6 +11,7 @@ mod first_look;
 mod lattice;
 mod levels;
 mod observe;
+mod order;
 mod state;
 
 use tubtrace_units::{Load, Loads, Seconds};
@@ -70,7 +72,8 @@ pub fn find(trace: &Trace) -> Found {
         .map(|(state, of)| Joint { state, beside: None, certainty: certainty(state, of) })
         .collect();
     beside::look(&levels, &observations, states, &mut found);
-    let spans = spans(&observations, &found);
+    let spans = began::locate(spans(&observations, &found), trace, &levels);
+    let spans = order::unheard(spans);
     Found { spans: dispenser::split(spans, trace, &levels), levels }
 }
 

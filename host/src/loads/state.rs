@@ -33,10 +33,13 @@ pub enum State {
     TopUp,
     /// Both pumps.
     Flush,
+    /// The drain pump and the fill valve: a drain pump that does not stop.
+    Sluice,
 }
 
 use State::{
-    Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Small, Surge, TopUp, Wash,
+    Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Sluice, Small, Surge, TopUp,
+    Wash,
 };
 
 impl State {
@@ -44,8 +47,9 @@ impl State {
     pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge];
 
     /// Those that power and flow noise can tell.
-    pub const BY_FLOW: &[Self] =
-        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge, Purge, TopUp, Flush];
+    pub const BY_FLOW: &[Self] = &[
+        Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge, Purge, TopUp, Flush, Sluice,
+    ];
 
     /// The loads that run.
     #[must_use]
@@ -63,6 +67,7 @@ impl State {
             Purge => Loads::of(&[Load::WashPump, Load::DrainPump, Load::FillValve]),
             TopUp => Loads::of(&[Load::WashPump, Load::FillValve]),
             Flush => Loads::of(&[Load::WashPump, Load::DrainPump]),
+            Sluice => Loads::of(&[Load::DrainPump, Load::FillValve]),
         }
     }
 
@@ -71,7 +76,7 @@ impl State {
     pub const fn dwell(self) -> f64 {
         match self {
             Off => 1e5,
-            Fill => 150.0,
+            Fill | Sluice => 150.0,
             Drain => 100.0,
             Wash | Heat | DryHeat | PartHeat | PartDry | Small => 1_500.0,
             // A locked motor's protector opens within seconds.
@@ -111,6 +116,8 @@ impl State {
             (TopUp, Wash) => 1.0,
             (TopUp, Purge) => 2.5,
             (Flush, Drain | Wash) => 2.0,
+            (Drain, Sluice) => 4.0,
+            (Sluice, Drain | Flush) => 2.0,
             (Drain, Fill | Off) => 1.5,
             (Drain, Surge | Flush) => 2.5,
             (Drain, Wash) => 4.0,

@@ -1,0 +1,83 @@
+//! Where something small that stays on began. In fills and drains it is plain, in a wash it is a step of a few watts: a
+//! dispenser begins in a wash, and that is where the step is looked for.
+
+use tubtrace_units::{Load, Seconds, Watts};
+
+use super::{Levels, Span, State, median};
+use crate::trace::Trace;
+
+/// A step is looked for over so long on either side.
+const BESIDE: Seconds = Seconds(12.0);
+
+/// What rests for longer than this is another run.
+const REST: Seconds = Seconds(60.0);
+
+/// Spans before the first that is plain in which it may have begun.
+const EARLIER: usize = 40;
+
+/// What is less than this beside a wash pump is its own wander.
+const PLAIN: Watts = Watts(2.0);
+
+/// Spans in which whatever stays on from a wash on is the dispenser, from where it begins.
+pub(super) fn locate(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
+    let mut located = spans;
+    let mut from = 0;
+    while let Some(first) = located[from..].iter().position(|s| s.beside.is_some()).map(|i| from + i) {
+        let last = (first..located.len()).take_while(|&i| stays(&located[i])).last().unwrap_or(first);
+        from = last + 1;
+        if let Some((index, at)) = begins(&located, first..last + 1, trace, levels) {
+            let split = located[index];
+            let before = (at > split.start).then_some(Span { end: at, ..split });
+            let rest = Span { start: at, beside: None, ..split };
+            located.splice(index..=index, before.into_iter().chain([rest]));
+            let (start, added) = (index + usize::from(before.is_some()), usize::from(before.is_some()));
+            for span in &mut located[start..=last + added] {
+                span.beside = Some(Load::Dispenser);
+            }
+            from += added;
+        }
+    }
+    located
+}
+
+/// Whether it may still be on: nobody sees it beside a heater or in a purge.
+fn stays(span: &Span) -> bool {
+    span.beside.is_some() || !matches!(span.state, State::Off | State::Fill | State::Drain | State::Small)
+}
+
+/// The wash, and the time in it, from which on washes draw more, if there is one before what is plain.
+fn begins(
+    spans: &[Span],
+    plain: std::ops::Range<usize>,
+    trace: &Trace,
+    levels: &Levels,
+) -> Option<(usize, Seconds)> {
+    let power =
+        |from: Seconds, to: Seconds| median(trace.between(from, to).map(|s| (s.power.0, s.duration().0)));
+    let fills = spans[plain.clone()].iter().filter(|s| s.state == State::Fill && s.beside.is_some());
+    let fill = median(fills.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
+    let washes = spans[plain.clone()].iter().filter(|s| s.state == State::Wash);
+    let wash = median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
+    let small = fill - levels.standby.0 - levels.fill.0;
+    let high = |at: Option<f64>| at.is_some_and(|p| p > wash - 0.5 * small);
+    if small < PLAIN.0 {
+        return None;
+    }
+    let rests = |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > REST;
+    let earlier = (plain.start.saturating_sub(EARLIER)..plain.start).rev().take_while(|i| !rests(i));
+    for index in earlier.filter(|&i| spans[i].state == State::Wash) {
+        let span = &spans[index];
+        if !high(power(span.end - BESIDE, span.end)) {
+            return None;
+        }
+        // A pump that starts draws more for a moment.
+        let settled = span.start + Seconds(3.0);
+        if high(power(settled, settled + BESIDE)) {
+            continue;
+        }
+        let seconds = (span.end - settled).0 as usize;
+        let at = (0..seconds).map(|s| settled + Seconds(s as f64));
+        return at.clone().find(|t| high(power(*t, (*t + BESIDE).min(span.end)))).map(|t| (index, t));
+    }
+    None
+}
