@@ -15,6 +15,8 @@ pub enum Departure {
     CurrentNever,
     /// Water is heard through a whole run, and of its current next to nothing is seen.
     CurrentFaint,
+    /// Everything draws several times what it does in the other runs.
+    OutOfScale,
     /// The current is at the end of the clamp's range.
     Clips,
     /// Water is heard, and no current is seen any more.
@@ -109,10 +111,11 @@ pub enum Departure {
 
 impl Departure {
     /// All of them.
-    pub const ALL: [Self; 48] = [
+    pub const ALL: [Self; 49] = [
         Self::LogEnds,
         Self::CurrentNever,
         Self::CurrentFaint,
+        Self::OutOfScale,
         Self::Clips,
         Self::CurrentGone,
         Self::SupplyDeaf,
@@ -167,6 +170,7 @@ impl Departure {
             Self::LogEnds => "log-ends",
             Self::CurrentFaint => "current-faint",
             Self::CurrentNever => "current-never",
+            Self::OutOfScale => "out-of-scale",
             Self::Clips => "clips",
             Self::CurrentGone => "current-gone",
             Self::SupplyDeaf => "supply-deaf",

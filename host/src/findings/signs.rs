@@ -353,6 +353,17 @@ fn logger(case: &Case, findings: &mut Vec<Finding>) {
             uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
         }));
     }
+    if let Some(scale) = cycle.signs.out_of_scale {
+        findings.push(tell(Told {
+            departure: Departure::OutOfScale,
+            about: "clamp",
+            does: Kind::Wash,
+            at: cycle.start(),
+            measured: Quantity::Part(scale),
+            limits: (None, Some(Quantity::Part(1.0))),
+            uncertainty: Quantity::Part(0.1 * scale),
+        }));
+    }
     if cycle.signs.clipped > CLIPPED {
         findings.push(tell(Told {
             departure: Departure::Clips,

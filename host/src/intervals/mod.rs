@@ -177,6 +177,7 @@ pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
             cycles[i].idle_supply_noise = None;
         }
     }
+    let scaled = in_scale(trace, found);
     let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
     for (i, cycle) in cycles.iter_mut().enumerate() {
         if cycle.seen != Seen::Current {
@@ -184,7 +185,22 @@ pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
         }
         measure::measure(cycle, trace);
         let next = starts.get(i + 1).copied().unwrap_or(trace.duration());
-        cycle.signs = signs::read(cycle, next, trace, &found.levels);
+        cycle.signs = signs::read(cycle, next, scaled.as_ref().unwrap_or(trace), &found.levels);
+        let own = |(from, to, _): &&(Seconds, Seconds, f64)| cycle.start() < *to && cycle.end() > *from;
+        cycle.signs.out_of_scale = found.out_of_scale.iter().find(own).map(|s| s.2);
     }
     cycles
+}
+
+/// The trace with the runs that another clamp metered brought to the scale of the rest, if there are any.
+fn in_scale(trace: &Trace, found: &Found) -> Option<Trace> {
+    if found.out_of_scale.is_empty() {
+        return None;
+    }
+    let mut scaled = trace.clone();
+    for step in &mut scaled.steps {
+        let own = found.out_of_scale.iter().find(|(from, to, _)| step.start < *to && step.end > *from);
+        step.power = own.map_or(step.power, |(.., scale)| step.power / *scale);
+    }
+    Some(scaled)
 }

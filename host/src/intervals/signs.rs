@@ -68,6 +68,8 @@ pub struct Signs {
     pub dispenses: u32,
     /// Clips that no longer move with the water while the other one does.
     pub clip_still: Vec<&'static str>,
+    /// How many times what other runs draw this one draws, where that is too much for the same clamp.
+    pub out_of_scale: Option<f64>,
     /// What stays on beside fills and drains that have no use for it, and for how long in all.
     pub stays_on: Option<(Load, Sign)>,
     /// The current was at the end of the clamp's range for so long.
@@ -193,6 +195,7 @@ pub(super) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, levels: &Levels)
         dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
         clip_still: look.clip_still(),
+        out_of_scale: None,
         stays_on: look.stays_on(),
         clipped: look.clipped(),
         longest_drain: look

@@ -2,13 +2,15 @@
 //! fills, drains and pauses it is plain. Looked for only in runs that look like it, in a model of twice as many states: each
 //! of the others without it and with it.
 
+use std::ops::Range;
+
 use tubtrace_units::{Load, Seconds};
 
+use super::emission;
 use super::lattice::Lattice;
 use super::levels::Levels;
 use super::observe::Observation;
 use super::state::State;
-use super::{APART, IDLE, emission};
 
 /// A state, and whether something small runs beside it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,30 +37,24 @@ const SEVERAL: usize = 4;
 const LASTS: Seconds = Seconds(8.0);
 
 /// Looks at each run, and infers those anew in which something small may stay on.
-pub(super) fn look(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Joint]) {
-    let mut from = 0;
-    while from < observations.len() {
-        let to = run(observations, from);
-        if is_raised(levels, &observations[from..to], &path[from..to]) {
-            infer(levels, &observations[from..to], states, &mut path[from..to]);
-        }
-        from = to;
-    }
-}
-
-/// The end of the run, with the idle time around it, that begins at `from`.
-fn run(observations: &[Observation], from: usize) -> usize {
-    let mut busy_until = None;
-    for (i, o) in observations.iter().enumerate().skip(from) {
-        let busy = o.power.0 > IDLE;
-        if i > from && (o.after_gap || busy && busy_until.is_some_and(|end| o.start - end > APART)) {
-            return i;
-        }
-        if busy {
-            busy_until = Some(o.end);
+pub(super) fn look(
+    levels: &Levels,
+    observations: &[Observation],
+    states: &[State],
+    runs: &[Range<usize>],
+    path: &mut [Joint],
+) {
+    for run in runs {
+        let mut from = run.start;
+        // Nothing is inferred across a gap.
+        for piece in observations[run.clone()].chunk_by(|_, next| !next.after_gap) {
+            let to = from + piece.len();
+            if is_raised(levels, piece, &path[from..to]) {
+                infer(levels, piece, states, &mut path[from..to]);
+            }
+            from = to;
         }
     }
-    observations.len()
 }
 
 /// Whether fills and drains draw more than they should, or something small runs before the last wash.
@@ -69,9 +65,11 @@ fn is_raised(levels: &Levels, observations: &[Observation], path: &[Joint]) -> b
     };
     let raised =
         |over: &[f64]| over.len() >= SEVERAL && super::median(over.iter().map(|o| (*o, 1.0))) > Some(RAISED);
+    // Before the first wash there may be the end of the run before.
+    let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
     let small = |(o, j): &(&Observation, &Joint)| j.state == State::Small && o.duration() >= LASTS;
-    let early = observations.iter().zip(path).take(last_wash).filter(small).count();
+    let early = observations.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
     let misplaced = observations.iter().zip(path).filter(|(o, j)| hears_other(levels, o, j.state)).count();
     raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL || misplaced >= SEVERAL
 }

@@ -12,6 +12,7 @@ mod lattice;
 mod levels;
 mod observe;
 mod order;
+mod runs;
 mod state;
 
 use tubtrace_units::{Load, Loads, Seconds};
@@ -54,14 +55,24 @@ pub struct Found {
     pub spans: Vec<Span>,
     /// The levels of the machine.
     pub levels: Levels,
+    /// Runs, from and to, that draw so many times what the others do: their clamp was another one.
+    pub out_of_scale: Vec<(Seconds, Seconds, f64)>,
 }
 
 /// Finds the loads in a trace.
 #[must_use]
 pub fn find(trace: &Trace) -> Found {
-    let observations = observe(trace);
+    let mut observations = observe(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let levels = Levels::learn(trace, &within_range(trace, &observations), states);
+    let runs = runs::runs(&observations);
+    let scales = runs::scales(&observations, &runs);
+    let levels = Levels::learn(trace, &runs::metered(trace, &observations, &runs, &scales), states);
+    let mut out_of_scale = Vec::new();
+    for (run, scale) in runs.iter().zip(&scales).filter_map(|(run, scale)| Some((run, (*scale)?))) {
+        let own = &mut observations[run.clone()];
+        own.iter_mut().for_each(|o| o.power = o.power / scale);
+        out_of_scale.extend(own.first().zip(own.last()).map(|(a, b)| (a.start, b.end, scale)));
+    }
     let (path, _) = levels.path(&observations, states);
     let posterior = levels.posterior(&observations, states);
 
@@ -71,10 +82,10 @@ pub fn find(trace: &Trace) -> Found {
         .zip(&posterior)
         .map(|(state, of)| Joint { state, beside: None, certainty: certainty(state, of) })
         .collect();
-    beside::look(&levels, &observations, states, &mut found);
+    beside::look(&levels, &observations, states, &runs, &mut found);
     let spans = began::locate(spans(&observations, &found), trace, &levels);
     let spans = order::unheard(spans);
-    Found { spans: dispenser::split(spans, trace, &levels), levels }
+    Found { spans: dispenser::split(spans, trace, &levels), levels, out_of_scale }
 }
 
 /// Neighbours that are alike, taken together.
@@ -94,43 +105,6 @@ fn spans(observations: &[Observation], found: &[Joint]) -> Vec<Span> {
         }
     }
     spans
-}
-
-/// Idle for longer than this, and what follows is another run; and so little is idle, in watts.
-const APART: Seconds = Seconds(600.0);
-const IDLE: f64 = 6.0;
-
-/// A run whose current is at the end of the clamp's range for longer than this says nothing of the machine's levels.
-const CLIPPED: Seconds = Seconds(10.0);
-
-/// The observations of all runs but those that were too much for the clamp, whose levels would be taken for the machine's. All
-/// of them, where there are no others.
-fn within_range(trace: &Trace, observations: &[Observation]) -> Vec<Observation> {
-    let mut kept = Vec::with_capacity(observations.len());
-    let mut busy_until = Seconds(f64::NEG_INFINITY);
-    let mut run: Vec<Observation> = Vec::new();
-    let fits = |run: &[Observation]| {
-        let (Some(first), Some(last)) = (run.first(), run.last()) else { return true };
-        let within =
-            |(from, to): &(Seconds, Seconds)| (to.min(last.end) - from.max(first.start)).max(Seconds(0.0));
-        trace.clipped.iter().map(within).sum::<Seconds>() <= CLIPPED
-    };
-    for observation in observations {
-        let busy = observation.power.0 > IDLE;
-        if busy && observation.start - busy_until > APART && fits(&run) {
-            kept.append(&mut run);
-        } else if busy && observation.start - busy_until > APART {
-            run.clear();
-        }
-        if busy {
-            busy_until = observation.end;
-        }
-        run.push(*observation);
-    }
-    if fits(&run) {
-        kept.append(&mut run);
-    }
-    if kept.iter().any(|o| o.power.0 > IDLE) { kept } else { observations.to_vec() }
 }
 
 /// The weighted median of (value, weight).

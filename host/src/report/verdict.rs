@@ -161,6 +161,7 @@ fn headline(f: &Finding) -> String {
             "water is heard through a whole run, and hardly any current is seen".into()
         }
         Departure::CurrentNever => "water is heard through a whole run, and no current is seen".into(),
+        Departure::OutOfScale => "everything draws several times what it does in the other runs".into(),
         Departure::Clips => "the current is at the end of the clamp's range".into(),
         Departure::CurrentGone => "water is heard, and no current is seen".into(),
         Departure::SupplyDeaf => "it fills, and nothing is heard in the supply line".into(),

@@ -1,0 +1,95 @@
+//! Runs of the machine before anything is known of its loads: what is apart by idle time, and which of them were metered by a
+//! clamp of the wrong range.
+
+use std::ops::Range;
+
+use tubtrace_units::Seconds;
+
+use super::{Observation, median, quantile};
+use crate::trace::Trace;
+
+/// Idle for longer than this, and what follows is another run; and so little is idle, in watts.
+const APART: Seconds = Seconds(600.0);
+const IDLE: f64 = 6.0;
+
+/// A run whose current is at the end of the clamp's range for longer than this says nothing of the machine's levels.
+const CLIPPED: Seconds = Seconds(10.0);
+
+/// A run that draws so many times what the others do, both as a rule and at most, was metered by another clamp. A house's mains
+/// varies by a tenth, and no fault makes all loads of a machine draw twice as much.
+const OUT_OF_SCALE: f64 = 2.2;
+
+/// What a run draws at most in which the machine washes or heats, in watts; one that does neither, or whose clamp sees next
+/// to nothing, says nothing of the others. Common practice, no source.
+const WASHES: f64 = 150.0;
+
+/// The runs, each with the idle time before it; together, all observations.
+pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
+    let mut runs = Vec::new();
+    let (mut from, mut busy_until) = (0, None);
+    for (i, o) in observations.iter().enumerate() {
+        let busy = o.power.0 > IDLE;
+        if busy && busy_until.is_some_and(|end| o.start - end > APART) {
+            // The idle time is the next one's.
+            let idle = observations[from..i]
+                .iter()
+                .rposition(|o| o.power.0 > IDLE)
+                .map_or(i, |last| from + last + 1);
+            runs.push(from..idle);
+            from = idle;
+        }
+        if busy {
+            busy_until = Some(o.end);
+        }
+    }
+    runs.push(from..observations.len());
+    runs
+}
+
+/// For each run, how many times what the others draw it draws, if that is too much for the same clamp.
+pub(super) fn scales(observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
+    let of = |run: &Range<usize>, part: f64| {
+        let busy = observations[run.clone()].iter().filter(|o| o.power.0 > IDLE);
+        quantile(busy.map(|o| (o.power.0, o.duration().0)), part)
+    };
+    let whole = |level: &(f64, f64)| level.1 > WASHES;
+    let levels: Vec<Option<(f64, f64)>> =
+        runs.iter().map(|r| of(r, 0.5).zip(of(r, 0.97)).filter(whole)).collect();
+    let others = |i: usize, which: fn((f64, f64)) -> f64| {
+        let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);
+        // One other is no majority.
+        let others: Vec<f64> = others.map(which).collect();
+        (others.len() >= 2).then(|| median(others.into_iter().map(|l| (l, 1.0)))).flatten()
+    };
+    let scale = |(i, level): (usize, &Option<(f64, f64)>)| {
+        let (usual, most) = (*level)?;
+        let (usual, most) = (usual / others(i, |l| l.0)?, most / others(i, |l| l.1)?);
+        // What is at the end of the range is less than it was.
+        (usual > OUT_OF_SCALE && most > OUT_OF_SCALE).then_some(usual)
+    };
+    levels.iter().enumerate().map(scale).collect()
+}
+
+/// The observations of all runs that the clamp could meter: levels of the others would be taken for the machine's. All of
+/// them, where there are none.
+pub(super) fn metered(
+    trace: &Trace,
+    observations: &[Observation],
+    runs: &[Range<usize>],
+    scales: &[Option<f64>],
+) -> Vec<Observation> {
+    let fits = |run: &Range<usize>| {
+        let own = &observations[run.clone()];
+        let (Some(first), Some(last)) = (own.first(), own.last()) else { return true };
+        let within =
+            |(from, to): &(Seconds, Seconds)| (to.min(last.end) - from.max(first.start)).max(Seconds(0.0));
+        trace.clipped.iter().map(within).sum::<Seconds>() <= CLIPPED
+    };
+    let kept: Vec<Observation> = runs
+        .iter()
+        .zip(scales)
+        .filter(|(run, scale)| scale.is_none() && fits(run))
+        .flat_map(|(run, _)| observations[run.clone()].iter().copied())
+        .collect();
+    if kept.iter().any(|o| o.power.0 > IDLE) { kept } else { observations.to_vec() }
+}
