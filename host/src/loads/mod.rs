@@ -84,7 +84,7 @@ pub fn find(trace: &Trace) -> Found {
         .collect();
     beside::look(&levels, &observations, states, &runs, &mut found);
     let spans = began::locate(spans(&observations, &found), trace, &levels);
-    let spans = order::unheard(spans);
+    let spans = order::by_order(spans, trace.has_pickups());
     Found { spans: dispenser::split(spans, trace, &levels), levels, out_of_scale }
 }
 

@@ -1,30 +1,57 @@
-//! What order says of something small that is not heard: a valve that lets no water by looks like a vent.
+//! What order says of something small whose level and sound say too little: a valve that lets no water by looks like a vent,
+//! and without pickups every valve does.
 
 use tubtrace_units::Seconds;
 
 use super::{Span, State};
 
-/// Spans in which something small that leads straight to a wash or a drain, and does not follow heat, is a fill that was not
-/// heard: nobody dries before there was water.
-pub(super) fn unheard(spans: Vec<Span>) -> Vec<Span> {
-    let touch = |a: &Span, b: &Span| b.start.0 - a.end.0 < 0.01;
-    let leads = |i: usize| {
-        let next = spans.get(i + 1).filter(|n| touch(&spans[i], n));
-        next.is_some_and(|n| matches!(n.state, State::Wash | State::Surge | State::Drain))
-    };
-    let after_heat = |i: usize| {
-        let dries =
-            |s: &&Span| matches!(s.state, State::DryHeat | State::PartDry | State::Heat | State::Small);
-        i.checked_sub(1).map(|b| &spans[b]).filter(|b| touch(b, &spans[i])).as_ref().is_some_and(dries)
-    };
-    let lasts = |s: &Span| s.end - s.start > Seconds(25.0);
-    let is_fill = |i: usize| spans[i].state == State::Small && lasts(&spans[i]) && leads(i) && !after_heat(i);
-    let turned = |i: usize| {
-        if is_fill(i) {
-            Span { state: State::Fill, certainty: spans[i].certainty.min(0.7), ..spans[i] }
-        } else {
-            spans[i]
+/// Shorter than this is told by nothing.
+const LASTS: Seconds = Seconds(25.0);
+
+/// A fill leads to a wash or a drain within this: a control may wait, and a pump that is seized tries again.
+const LEADS: Seconds = Seconds(120.0);
+
+/// Spans with what is small named by its place: before water is used it lets water in, and when nothing follows it dries.
+pub(super) fn by_order(spans: Vec<Span>, hears_flow: bool) -> Vec<Span> {
+    let named = |i: usize| {
+        let span = &spans[i];
+        let lasts = span.end - span.start > LASTS;
+        match span.state {
+            State::Small if lasts && leads_straight(&spans, i) && !follows_heat(&spans, i) => {
+                Span { state: State::Fill, certainty: span.certainty.min(0.7), ..*span }
+            }
+            State::Fill if !hears_flow && lasts && !leads(&spans, i) => {
+                Span { state: State::Small, certainty: span.certainty.min(0.9), ..*span }
+            }
+            _ => *span,
         }
     };
-    (0..spans.len()).map(turned).collect()
+    (0..spans.len()).map(named).collect()
+}
+
+fn touch(a: &Span, b: &Span) -> bool {
+    b.start.0 - a.end.0 < 0.01
+}
+
+fn uses_water(span: &Span) -> bool {
+    matches!(span.state, State::Wash | State::Surge | State::Drain | State::Heat | State::PartHeat)
+}
+
+/// Whether water is used right after it.
+fn leads_straight(spans: &[Span], i: usize) -> bool {
+    spans.get(i + 1).is_some_and(|next| touch(&spans[i], next) && uses_water(next))
+}
+
+/// Whether water is used soon after it, or nobody knows.
+fn leads(spans: &[Span], i: usize) -> bool {
+    let end = spans[i].end;
+    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < LEADS);
+    let cut = spans.get(i + 1).is_none_or(|next| !touch(&spans[i], next));
+    cut || soon().any(uses_water)
+}
+
+/// Whether it comes after the heat of drying.
+fn follows_heat(spans: &[Span], i: usize) -> bool {
+    let dries = |s: &Span| matches!(s.state, State::DryHeat | State::PartDry | State::Heat | State::Small);
+    i.checked_sub(1).is_some_and(|before| touch(&spans[before], &spans[i]) && dries(&spans[before]))
 }
