@@ -41,12 +41,13 @@ pub fn live_kept(night: &Night, kept: Option<&Path>) -> Worked {
     format!("{night:?}").hash(&mut hasher);
     let path = kept.join(format!("{:016x}", hasher.finish()));
     let recording = std::fs::read(&path).ok().and_then(|bytes| postcard::from_bytes(&bytes).ok());
-    work(recording.unwrap_or_else(|| {
+    let recording = recording.unwrap_or_else(|| {
         let recording = recorded(night);
         let bytes = postcard::to_stdvec(&recording).expect("plain data");
         std::fs::write(&path, bytes).expect("the folder of kept nights can be written");
         recording
-    }))
+    });
+    work(recording, night)
 }
 
 /// Lives through a night and works its log.
@@ -55,15 +56,18 @@ pub fn live_kept(night: &Night, kept: Option<&Path>) -> Worked {
 /// When the board could not record or the log could not be read: then there is nothing to test.
 #[must_use]
 pub fn live(night: &Night) -> Worked {
-    work(recorded(night))
+    work(recorded(night), night)
 }
 
 fn recorded(night: &Night) -> Recording {
     record(night, 1_800_000_000_000, |_| {}).expect("the flash holds a night")
 }
 
-fn work(recording: Recording) -> Worked {
-    let log = parse(&recording.log, Assumptions::default()).expect("an undamaged log");
+/// The nominal volts are given, as a technician reads them from the nameplate.
+fn work(recording: Recording, night: &Night) -> Worked {
+    let log =
+        parse(&recording.log, Assumptions { volts: Some(night.appliance.volts), ..Assumptions::default() })
+            .expect("an undamaged log");
     let cycles = form(&log.trace, &find(&log.trace));
     Worked { recording, log, cycles }
 }

@@ -50,7 +50,7 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
 }
 
 /// Power of a span, second by second; not a number where nothing is known.
-fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
+pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
     let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];
     for step in trace.between(span.start, span.end) {
         let (from, to) = ((step.start - span.start).0, (step.end - span.start).0);
@@ -104,7 +104,7 @@ fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows
 
 /// The change itself, to a window, within a second and a half of `about`: where power is nearest to half of the step and
 /// changes most.
-fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
+pub(super) fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
     let half = Seconds(1.5);
     let steps: Vec<_> = trace.between(about - half, about + half).collect();
     let high = |p: f64| p - base > 0.7 * least;

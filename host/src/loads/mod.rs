@@ -12,6 +12,7 @@ mod lattice;
 mod levels;
 mod observe;
 mod order;
+mod purge;
 mod runs;
 mod state;
 
@@ -84,7 +85,10 @@ pub fn find(trace: &Trace) -> Found {
         .collect();
     beside::look(&levels, &observations, states, &runs, &mut found);
     let spans = began::locate(spans(&observations, &found), trace, &levels);
-    let spans = order::by_order(spans, trace.has_pickups());
+    let mut spans = order::by_order(spans, trace.has_pickups());
+    if !trace.has_pickups() {
+        spans = purge::split(spans, trace, &levels);
+    }
     Found { spans: dispenser::split(spans, trace, &levels), levels, out_of_scale }
 }
 

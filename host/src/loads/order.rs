@@ -9,7 +9,7 @@ use super::{Span, State};
 const LASTS: Seconds = Seconds(25.0);
 
 /// A fill leads to a wash or a drain within this: a control may wait, and a pump that is seized tries again.
-const LEADS: Seconds = Seconds(120.0);
+const LEADS: Seconds = Seconds(480.0);
 
 /// Spans with what is small named by its place: before water is used it lets water in, and when nothing follows it dries.
 pub(super) fn by_order(spans: Vec<Span>, hears_flow: bool) -> Vec<Span> {

@@ -12,6 +12,9 @@ use crate::trace::Trace;
 const APART: Seconds = Seconds(600.0);
 const IDLE: f64 = 6.0;
 
+/// What is idle if nothing else comes, in watts.
+const SMALL: f64 = 40.0;
+
 /// A run whose current is at the end of the clamp's range for longer than this says nothing of the machine's levels.
 const CLIPPED: Seconds = Seconds(10.0);
 
@@ -27,14 +30,12 @@ const WASHES: f64 = 150.0;
 pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
     let (mut from, mut busy_until) = (0, None);
+    let was_busy = busy(observations);
     for (i, o) in observations.iter().enumerate() {
-        let busy = o.power.0 > IDLE;
+        let busy = was_busy[i];
         if busy && busy_until.is_some_and(|end| o.start - end > APART) {
             // The idle time is the next one's.
-            let idle = observations[from..i]
-                .iter()
-                .rposition(|o| o.power.0 > IDLE)
-                .map_or(i, |last| from + last + 1);
+            let idle = (from..i).rev().find(|&k| was_busy[k]).map_or(i, |last| last + 1);
             runs.push(from..idle);
             from = idle;
         }
@@ -44,6 +45,19 @@ pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
     }
     runs.push(from..observations.len());
     runs
+}
+
+/// Which observations are not idle. Through a clamp for a tenth of the current the control alone draws tens of watts: what is
+/// small for as long as runs are apart is idle too.
+fn busy(observations: &[Observation]) -> Vec<bool> {
+    let small = |o: &Observation| o.power.0 < SMALL;
+    let mut busy = Vec::with_capacity(observations.len());
+    for stretch in observations.chunk_by(|a, b| small(a) == small(b) && !b.after_gap) {
+        let lasts: Seconds = stretch.iter().map(Observation::duration).sum();
+        let idle = small(&stretch[0]) && lasts > APART;
+        busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE));
+    }
+    busy
 }
 
 /// For each run, how many times what the others draw it draws, if that is too much for the same clamp.

@@ -1,0 +1,100 @@
+//! Purges in current alone: the drain pump and the valve for some seconds beside a wash pump that runs steadily, then the valve
+//! alone. With pickups they are heard, and states of the model; without, the step is looked for within washing, once that is
+//! found.
+
+use std::ops::Range;
+
+use tubtrace_units::Seconds;
+
+use super::dispenser::{edge, seconds};
+use super::{Levels, Span, State, median};
+use crate::trace::Trace;
+
+/// Each half of a purge lasts so many seconds. Common practice, no source.
+const HALF: Range<usize> = 3..9;
+
+/// What the step may be of drain pump and valve, and what the rest of it of the valve.
+const BOTH: Range<f64> = 0.7..1.4;
+const VALVE: Range<f64> = 0.4..1.9;
+
+/// A step that is less than this part of the pump's own power is nobody's.
+const PLAIN: f64 = 0.12;
+
+/// Seconds on either side that are as ever.
+const BESIDE: usize = 4;
+
+/// Splits washing where it purges.
+pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
+    let mut split = Vec::with_capacity(spans.len());
+    for span in spans {
+        let mut from = span.start;
+        if span.state == State::Wash {
+            for [start, middle, end] in purges(&span, trace, levels) {
+                let part = |state, start, end| Span {
+                    state,
+                    start,
+                    end,
+                    certainty: span.certainty.min(0.9),
+                    ..span
+                };
+                split.push(Span { start: from, end: start, ..span });
+                split.push(part(State::Purge, start, middle));
+                split.push(part(State::TopUp, middle, end));
+                from = end;
+            }
+        }
+        if span.end > from {
+            split.push(Span { start: from, ..span });
+        }
+    }
+    split
+}
+
+/// Beginning, middle and end of each purge.
+fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
+    let power = seconds(span, trace);
+    let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
+        return Vec::new();
+    };
+    let both = levels.drain.0 + levels.fill.0;
+    if both < PLAIN * levels.wash.0 {
+        return Vec::new();
+    }
+    let is = |p: f64, of: f64, range: &Range<f64>| range.contains(&((p - base) / of));
+    let as_ever = |range: Range<usize>| {
+        let beside = power.get(range).unwrap_or_default();
+        beside.len() == BESIDE
+            && beside.iter().all(|p| (p - base).abs() < 0.3 * levels.fill.0.max(0.2 * both))
+    };
+    let run = |from: usize, of: f64, range: &Range<f64>| {
+        power[from..].iter().take_while(|p| is(**p, of, range)).count()
+    };
+    let at = |second: usize| span.start + Seconds(second as f64);
+    let mut found = Vec::new();
+    let mut second = BESIDE + 1;
+    while second < power.len() {
+        let first = run(second, both, &BOTH);
+        // The second in which one becomes the other belongs to neither.
+        let valve_from = second
+            + first
+            + usize::from(second + first < power.len() && !is(power[second + first], levels.fill.0, &VALVE));
+        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, levels.fill.0, &VALVE));
+        let end = valve_from + rest;
+        if HALF.contains(&first)
+            && HALF.contains(&rest)
+            && as_ever(second - BESIDE - 1..second - 1)
+            && as_ever(end + 1..end + 1 + BESIDE)
+        {
+            let middle = base + 0.5 * (both + levels.fill.0);
+            found.push([
+                edge(trace, at(second), base, both),
+                edge(trace, at(second + first), middle - 0.5 * both, both),
+                edge(trace, at(end), base, levels.fill.0),
+            ]);
+            second = end;
+        }
+        second += 1;
+    }
+    found.retain(|[a, b, c]| a < b && b < c);
+    found
+}
