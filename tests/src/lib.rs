@@ -66,8 +66,7 @@ fn recorded(night: &Night) -> Recording {
 /// The nominal volts are given, as a technician reads them from the nameplate.
 fn work(recording: Recording, night: &Night) -> Worked {
     let log =
-        parse(&recording.log, Assumptions { volts: Some(night.appliance.volts), ..Assumptions::default() })
-            .expect("an undamaged log");
+        parse(&recording.log, Assumptions { volts: Some(night.appliance.volts) }).expect("an undamaged log");
     let cycles = form(&log.trace, &find(&log.trace));
     Worked { recording, log, cycles }
 }

@@ -21,11 +21,12 @@ fn power_alone(night: &Worked) -> (Trace, Vec<Cycle>) {
     (trace, cycles)
 }
 
-/// What power can see of what the control does: a purge is part of the wash that it comes in.
+/// What power can see of what the control does.
 fn seen(doing: Doing) -> Kind {
     match doing {
         Doing::Fill => Kind::Fill,
-        Doing::Wash | Doing::Purge => Kind::Wash,
+        Doing::Wash => Kind::Wash,
+        Doing::Purge => Kind::Purge,
         Doing::Heat => Kind::Heat,
         Doing::Drain => Kind::Drain,
         Doing::Dry => Kind::Dry,

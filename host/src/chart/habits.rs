@@ -89,7 +89,7 @@ impl Habits {
             stops: stops + slack,
             wander: over(common.wander, &|s| Some(s.typical_wander()?.value)),
             // Of many good cycles, the deepest is known well.
-            sag: if few { common.sag.min(deepest - 0.03) } else { (deepest - 0.035).min(0.94) },
+            sag: if few { common.sag.min(deepest - 0.08) } else { (deepest - 0.035).min(0.94) },
             drain_s: Seconds(over(common.drain_s.0, &|s| Some(s.longest_drain.0))),
             emptying: if most(&|s| Some(s.typical_emptying()?.value)) > 0.85 { 1.1 } else { common.emptying },
             after_drain: over(common.after_drain, &|s| Some(s.typical_after_drain()?.value)),

@@ -28,37 +28,20 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
     for step in &case.explanation.steps {
         match step {
             Step::Missing { place, before } if whole.contains(&(place.part, place.copy)) => {
-                if place.interval == 0 {
-                    findings.push(left_out(case, *place, *before));
-                }
+                // Told once, at its first interval.
+                let first = place.interval == 0;
+                findings.extend(first.then(|| left_out(case, *place, *before)));
             }
             Step::Missing { place, .. }
                 if case.expected(*place).kind == Kind::Heat && heat::was_warm(case, *place) => {}
             Step::Missing { place, before }
                 if !case.expected(*place).may && !unseen(case.expected(*place), acts, *before) =>
             {
-                let start = acts.get(*before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
-                let certainty = acts.get(*before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
-                findings.push(case.finding(Departure::Missing, *place, start, count(0, 1, certainty)));
+                findings.push(missing(case, *place, *before));
             }
             Step::Extra { act } if worth_telling(case, *act) => {
                 let act = &acts[*act];
-                let certainty = case.certainty(std::slice::from_ref(act));
-                let zero = Quantity::Time(Seconds(0.0));
-                let measurement = Measurement {
-                    measured: Quantity::Time(act.duration()),
-                    expected: (Some(zero), Some(zero)),
-                    uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-                    certainty,
-                    band: Band::Beyond,
-                };
-                findings.push(finding(
-                    Departure::Extra,
-                    act.kind.to_string(),
-                    act.kind,
-                    act.start,
-                    measurement,
-                ));
+                findings.push(extra(case, act));
             }
             _ => {}
         }
@@ -75,6 +58,31 @@ pub(super) fn look(case: &Case, findings: &mut Vec<Finding>) {
         ));
     }
     stalls(case, findings);
+}
+
+/// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
+fn extra(case: &Case, act: &Act) -> Finding {
+    let none = Quantity::Time(Seconds(0.0));
+    let doubt = case.surroundings.resolution * 2.0;
+    let band = if act.duration() > WORTH_TELLING + doubt { Band::Beyond } else { Band::Guard };
+    let measurement = Measurement {
+        measured: Quantity::Time(act.duration()),
+        expected: (Some(none), Some(none)),
+        uncertainty: Quantity::Time(doubt),
+        certainty: case.certainty(std::slice::from_ref(act)),
+        band,
+    };
+    finding(Departure::Extra, act.kind.to_string(), act.kind, act.start, measurement)
+}
+
+/// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
+fn missing(case: &Case, place: Place, before: usize) -> Finding {
+    let acts = &case.explanation.acts;
+    let start = acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
+    let certainty = acts.get(before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
+    let blinks = case.expected(place).lasts.is_some_and(|l| l.low < WORTH_TELLING);
+    let band = if blinks { Band::Guard } else { Band::Beyond };
+    case.finding(Departure::Missing, place, start, Measurement { band, ..count(0, 1, certainty) })
 }
 
 fn count(measured: u32, expected: u32, certainty: f64) -> Measurement {

@@ -74,7 +74,8 @@ fn purged(case: &Case, place: Place, acts: &[Act], limits: Limits<u32>) -> Optio
         return None;
     }
     let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
-    let departure = if purges == 0 && limits.low > 0 {
+    // What may be left out may be short, and then there is no time for a purge.
+    let departure = if purges == 0 && limits.low > 0 && !case.expected(place).may {
         Departure::NeverPurged
     } else if purges > limits.high {
         Departure::PurgedTooOften

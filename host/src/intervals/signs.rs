@@ -342,11 +342,16 @@ impl<'a> Look<'a> {
     fn heater_cycles(&self) -> Vec<Sign> {
         let heats = |i: &&Interval| i.kind == Kind::Heat;
         let all: Vec<&Interval> = self.cycle.intervals.iter().filter(heats).collect();
+        // Whether it went off in a gap nobody knows.
+        let gap = |a: &Interval, b: &Interval| {
+            let between = |i: &&Interval| i.start >= a.end && i.end <= b.start;
+            self.cycle.intervals.iter().filter(between).any(|i| i.kind == Kind::Gap)
+        };
         all.chunk_by(|a, b| b.start - a.end < Seconds(120.0) && b.water == a.water)
             .map(|run| Sign {
                 at: run[0].start,
                 lasts: run[run.len() - 1].end - run[0].start,
-                value: run.len() as f64 - 1.0,
+                value: run.windows(2).filter(|p| !gap(p[0], p[1])).count() as f64,
             })
             .collect()
     }

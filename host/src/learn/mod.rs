@@ -107,6 +107,10 @@ fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<String>) ->
             set_aside.extend(odd);
             // A pause that does not come is nobody's complaint.
             expected.may = kind == Kind::Pause || (!always && !conditional);
+            if let Some(lasts) = expected.lasts.as_mut().filter(|_| expected.may) {
+                // What may be left out may be short.
+                lasts.low = Seconds(0.0);
+            }
             if let Some(part) = parts.last_mut() {
                 part.intervals.push(expected);
             }

@@ -66,7 +66,7 @@ pub fn find(trace: &Trace) -> Found {
     let mut observations = observe(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
     let runs = runs::runs(&observations);
-    let scales = runs::scales(&observations, &runs);
+    let scales = runs::scales(trace, &observations, &runs);
     let levels = Levels::learn(trace, &runs::metered(trace, &observations, &runs, &scales), states);
     let mut out_of_scale = Vec::new();
     for (run, scale) in runs.iter().zip(&scales).filter_map(|(run, scale)| Some((run, (*scale)?))) {

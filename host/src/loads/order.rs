@@ -8,6 +8,9 @@ use super::{Span, State};
 /// Shorter than this is told by nothing.
 const LASTS: Seconds = Seconds(25.0);
 
+/// What is told by its place alone is not sure.
+const UNSURE: f64 = 0.55;
+
 /// A fill leads to a wash or a drain within this: a control may wait, and a pump that is seized tries again.
 const LEADS: Seconds = Seconds(480.0);
 
@@ -21,7 +24,7 @@ pub(super) fn by_order(spans: Vec<Span>, hears_flow: bool) -> Vec<Span> {
                 Span { state: State::Fill, certainty: span.certainty.min(0.7), ..*span }
             }
             State::Fill if !hears_flow && lasts && !leads(&spans, i) => {
-                Span { state: State::Small, certainty: span.certainty.min(0.9), ..*span }
+                Span { state: State::Small, certainty: span.certainty.min(UNSURE), ..*span }
             }
             _ => *span,
         }

@@ -6,7 +6,7 @@ use std::ops::Range;
 use tubtrace_units::Seconds;
 
 use super::{Observation, median, quantile};
-use crate::trace::Trace;
+use crate::trace::{Meter, Trace};
 
 /// Idle for longer than this, and what follows is another run; and so little is idle, in watts.
 const APART: Seconds = Seconds(600.0);
@@ -20,7 +20,10 @@ const CLIPPED: Seconds = Seconds(10.0);
 
 /// A run that draws so many times what the others do, both as a rule and at most, was metered by another clamp. A house's mains
 /// varies by a tenth, and no fault makes all loads of a machine draw twice as much.
-const OUT_OF_SCALE: f64 = 2.2;
+const OUT_OF_SCALE: f64 = 2.5;
+
+/// Shorter runs are no programme.
+const PROGRAMME: Seconds = Seconds(1_200.0);
 
 /// What a run draws at most in which the machine washes or heats, in watts; one that does neither, or whose clamp sees next
 /// to nothing, says nothing of the others. Common practice, no source.
@@ -61,14 +64,21 @@ fn busy(observations: &[Observation]) -> Vec<bool> {
 }
 
 /// For each run, how many times what the others draw it draws, if that is too much for the same clamp.
-pub(super) fn scales(observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
-    let of = |run: &Range<usize>, part: f64| {
-        let busy = observations[run.clone()].iter().filter(|o| o.power.0 > IDLE);
-        quantile(busy.map(|o| (o.power.0, o.duration().0)), part)
+pub(super) fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
+    if trace.meter == Meter::Power {
+        return vec![None; runs.len()];
+    }
+    let was_busy = busy(observations);
+    let busy = |run: &Range<usize>| {
+        observations[run.clone()].iter().zip(&was_busy[run.clone()]).filter(|(_, b)| **b).map(|(o, _)| o)
     };
+    let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Observation::duration).sum() };
+    let of = |run: &Range<usize>, part: f64| quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part);
     let whole = |level: &(f64, f64)| level.1 > WASHES;
-    let levels: Vec<Option<(f64, f64)>> =
-        runs.iter().map(|r| of(r, 0.5).zip(of(r, 0.97)).filter(whole)).collect();
+    let levels: Vec<Option<(f64, f64)>> = runs
+        .iter()
+        .map(|r| of(r, 0.5).zip(of(r, 0.97)).filter(whole).filter(|_| lasts(r) > PROGRAMME))
+        .collect();
     let others = |i: usize, which: fn((f64, f64)) -> f64| {
         let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);
         // One other is no majority.

@@ -8,7 +8,7 @@ use tubtrace_units::Seconds;
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::words::{clock_time, harmless, heading, minutes};
 use super::{Verdict, WIDTH};
-use crate::alignment::Story;
+use crate::alignment::{Rival, Story};
 use crate::findings::{Departure, Finding, Judged};
 
 /// Everything: the overview, then each cycle that departs.
@@ -96,10 +96,11 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
     text
 }
 
-/// How the cycle was taken, where another way to take it is not much less probable.
+/// What the cycle was taken for, where it may as well be something else.
 fn rival(verdict: Verdict, judged: &Judged) -> String {
     let explanation = &judged.explanation;
-    let Some(next) = explanation.next_best.filter(|_| explanation.probability < SURE) else {
+    let otherwise = |next: &Rival| next.story != explanation.story && explanation.probability < SURE;
+    let Some(next) = explanation.next_best.filter(otherwise) else {
         return String::new();
     };
     let as_what = |story| match story {
@@ -110,7 +111,7 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
     let at = explanation.acts.get(next.from).map_or(Seconds(0.0), |act| act.start);
     wrapped(
         &format!(
-            "Taken {}: {:.0} % probable. Taken {}, otherwise from {} on: {:.0} %.",
+            "Taken {}: {:.0} % probable. Taken {}, from {} on: {:.0} %.",
             as_what(explanation.story),
             100.0 * explanation.probability,
             as_what(next.story),
