@@ -1,5 +1,6 @@
 //! Logs into traces: `.tub` logs and CSV files from any meter, damaged or not.
 
+mod join;
 mod meter_csv;
 mod notes;
 mod order;
@@ -56,8 +57,9 @@ pub enum LogError {
     },
 }
 
-/// Bytes of a log at most; a month of washing is 50 MB.
-const LARGEST: u64 = 1 << 30;
+/// Bytes of a log at most: a chip of 16 MiB is full long before, and a year of a meter's seconds is 600 MB. It is held in memory,
+/// several times over.
+const LARGEST: u64 = 1 << 29;
 
 /// Reads the log at `path`, or standard input for `-`.
 ///
@@ -77,17 +79,26 @@ fn read_bytes(path: &Path) -> std::io::Result<Vec<u8>> {
     let source: Box<dyn Read> = if path == Path::new("-") {
         Box::new(std::io::stdin().lock())
     } else {
-        Box::new(std::fs::File::open(path)?)
+        let file = std::fs::File::open(path)?;
+        // Refused before a byte of it is read.
+        if file.metadata()?.len() > LARGEST {
+            return Err(too_large());
+        }
+        Box::new(file)
     };
     let mut bytes = Vec::new();
     source.take(LARGEST + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > LARGEST {
-        return Err(std::io::Error::new(
-            std::io::ErrorKind::FileTooLarge,
-            "larger than 1 GiB, which is no log of ours",
-        ));
+        return Err(too_large());
     }
     Ok(bytes)
+}
+
+fn too_large() -> std::io::Error {
+    std::io::Error::new(
+        std::io::ErrorKind::FileTooLarge,
+        "larger than 512 MiB: a log is smaller; split a meter's CSV by days",
+    )
 }
 
 /// Reads a log from memory.

@@ -40,6 +40,16 @@ impl Notes {
         }
     }
 
+    /// Adds the notes of another log; `place` says where in both its places are.
+    pub fn append(&mut self, other: Self, place: impl Fn(&str) -> String) {
+        for note in other.0 {
+            match self.0.iter_mut().find(|n| n.what == note.what) {
+                Some(own) => own.count += note.count,
+                None => self.0.push(Note { first: place(&note.first), ..note }),
+            }
+        }
+    }
+
     /// The notes.
     #[must_use]
     pub fn all(&self) -> &[Note] {

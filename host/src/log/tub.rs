@@ -1,11 +1,12 @@
 //! `.tub` logs: frames into a trace.
 
 use tubtrace_protocol::{
-    Anchor, CloseReason, FORMAT, Item, Mains, OpenReason, Reader, Record, Temperatures, Tick, VERSION,
-    Window, Windows,
+    Anchor, CloseReason, FORMAT, Item, Mains, OpenReason, Opened, Reader, Record, Temperatures, Tick,
+    VERSION, Window, Windows,
 };
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
+use super::join::join;
 use super::timing::{Reset, Timing};
 use super::{Assumptions, Log, Notes};
 use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
@@ -13,11 +14,35 @@ use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, 
 const TICK: Seconds = Seconds(0.1);
 
 pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
-    let mut contents = Contents::default();
+    let mut logs = vec![Contents::default()];
+    let mut take = |item: Item| {
+        let last = logs.len() - 1;
+        if let Item::Record(Record::Opened(opened)) = &item
+            && logs[last].is_another(opened)
+        {
+            logs.push(Contents::default());
+        }
+        if let Some(log) = logs.last_mut() {
+            log.take(item);
+        }
+    };
     let mut reader = Reader::default();
-    reader.push(bytes, |item| contents.take(item));
-    reader.finish(|item| contents.take(item));
-    contents.into_log(assumptions)
+    reader.push(bytes, &mut take);
+    reader.finish(&mut take);
+    let mut usable: Option<Log> = None;
+    let mut why = None;
+    for contents in logs {
+        match contents.into_log(assumptions) {
+            Ok(log) => {
+                usable = Some(match usable.take() {
+                    Some(first) => join(first, log),
+                    None => log,
+                });
+            }
+            Err(what) => why = Some(what),
+        }
+    }
+    usable.ok_or_else(|| why.unwrap_or_default())
 }
 
 /// The records of a log, sorted by what they are for.
@@ -32,6 +57,8 @@ struct Contents {
     openings: Vec<(Tick, OpenReason)>,
     mains: Mains,
     label: Option<String>,
+    /// How the log begins.
+    opened: Option<Opened>,
     /// Microamps of a count of the clamp; zero until an opening record says.
     microamps: u32,
     battery_ended: bool,
@@ -39,6 +66,14 @@ struct Contents {
 }
 
 impl Contents {
+    /// Whether this opens another log: it was armed anew, and its ticks begin before those that are here end. A frame that is
+    /// doubled opens the same log again.
+    fn is_another(&self, opened: &Opened) -> bool {
+        let same = self.opened.as_ref() == Some(opened);
+        let goes_on = self.windows.iter().all(|w| w.start < opened.tick);
+        self.opened.is_some() && !same && opened.reason == OpenReason::Armed && !goes_on
+    }
+
     fn take(&mut self, item: Item) {
         match item {
             Item::Record(record) => self.record(record),
@@ -64,6 +99,7 @@ impl Contents {
                 }
                 self.microamps = opened.microamps_per_count;
                 self.label = Some(opened.label.as_str().to_owned());
+                self.opened.get_or_insert(opened);
             }
             Record::Windows(windows) => self.windows.push(windows),
             Record::Temperatures(temperatures) => self.temperatures.push(temperatures),
