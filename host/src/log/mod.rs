@@ -15,7 +15,7 @@ use std::path::Path;
 use tubtrace_units::Volts;
 
 pub use notes::{Note, Notes};
-pub use wav::from_wav;
+pub use wav::{from_wav, from_wav_reader};
 pub use write::to_tub;
 
 use crate::trace::Trace;

@@ -1,5 +1,7 @@
 //! WAV files of raw samples, through the logger's own firmware.
 
+use std::fs::File;
+use std::io::{BufReader, ErrorKind, Read};
 use std::path::Path;
 
 use tubtrace_core::metering::Calibration;
@@ -21,9 +23,20 @@ const MIDDLE: i32 = 2_048;
 /// When it cannot be read, or is another kind of WAV.
 pub fn from_wav(path: &Path) -> Result<(Vec<u8>, Notes), LogError> {
     let name = path.display().to_string();
-    let unusable = |what: String| LogError::Unusable { name: name.clone(), what };
-    let mut reader = hound::WavReader::open(path).map_err(|error| match error {
-        hound::Error::IoError(error) => LogError::Io { name: name.clone(), error },
+    let file = File::open(path).map_err(|error| LogError::Io { name: name.clone(), error })?;
+    from_wav_reader(BufReader::new(file), &name)
+}
+
+/// The same from any reader; `name` is what it is called where it cannot be read.
+///
+/// # Errors
+/// Likewise.
+pub fn from_wav_reader(source: impl Read, name: &str) -> Result<(Vec<u8>, Notes), LogError> {
+    let unusable = |what: String| LogError::Unusable { name: name.to_owned(), what };
+    let mut reader = hound::WavReader::new(source).map_err(|error| match error {
+        hound::Error::IoError(error) if error.kind() != ErrorKind::UnexpectedEof => {
+            LogError::Io { name: name.to_owned(), error }
+        }
         other => unusable(format!("not a WAV that can be read: {other}")),
     })?;
     let spec = reader.spec();

@@ -10,7 +10,7 @@ use tubtrace::report::{Subject, timeline, timeline_json};
 fuzz_target!(|bytes: &[u8]| {
     if let Ok(log) = parse(bytes, Assumptions::default()) {
         let cycles = form(&log.trace, &find(&log.trace));
-        let subject = Subject { log: &log, cycles: &cycles };
+        let subject = Subject { log: &log, cycles: &cycles, inlet: None };
         let _ = (timeline(subject), timeline_json(subject));
     }
 });
