@@ -9,12 +9,14 @@
 //! invented.
 
 pub mod board;
+mod failing_flash;
 pub mod machine;
 mod nor_flash;
 pub mod scenario;
 pub mod sensing;
 mod truth;
 
+pub use failing_flash::{Cut, FailingFlash};
 pub use nor_flash::{FlashError, RamFlash};
 pub use truth::{Doing, Truth, TruthCycle, TruthInterval};
 

@@ -52,6 +52,16 @@ impl RamFlash {
         self.bytes.len() as u32
     }
 
+    /// What is in it.
+    pub(crate) fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// To change without asking the chip.
+    pub(crate) fn bytes_mut(&mut self) -> &mut [u8] {
+        &mut self.bytes
+    }
+
     fn burn(&mut self) -> Result<(), FlashError> {
         match &mut self.fuse {
             Some(0) => Err(FlashError::PowerCut),

@@ -49,8 +49,14 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
     split
 }
 
+/// Nothing washes for a day; a CSV with a year in it would take all memory.
+const LONGEST: Seconds = Seconds(86_400.0);
+
 /// Power of a span, second by second; not a number where nothing is known.
 pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
+    if span.end - span.start > LONGEST {
+        return Vec::new();
+    }
     let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];
     for step in trace.between(span.start, span.end) {
         let (from, to) = ((step.start - span.start).0, (step.end - span.start).0);

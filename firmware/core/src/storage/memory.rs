@@ -8,7 +8,8 @@ use sequential_storage::map::{MapConfig, MapStorage};
 use serde::{Deserialize, Serialize};
 use tubtrace_protocol::{Label, Tick};
 
-use super::ring::{Full, RingError};
+use super::careful::Careful;
+use super::ring::{Full, RingError, TRIES};
 
 /// Ticks that are reserved ahead. After a reset the log goes on behind them, so no tick is ever used twice; how long the
 /// logger was really off, it cannot know.
@@ -43,7 +44,7 @@ pub struct Memory {
 }
 
 pub(super) async fn recall<F: NorFlash>(
-    flash: &mut F,
+    flash: &mut Careful<F>,
     range: Range<u32>,
 ) -> Result<Option<Memory>, RingError<F::Error>> {
     let mut buffer = [0; BYTES];
@@ -55,7 +56,7 @@ pub(super) async fn recall<F: NorFlash>(
 }
 
 pub(super) async fn remember<F: NorFlash>(
-    flash: &mut F,
+    flash: &mut Careful<F>,
     range: Range<u32>,
     memory: &Memory,
 ) -> Result<(), RingError<F::Error>> {
@@ -63,5 +64,12 @@ pub(super) async fn remember<F: NorFlash>(
     let bytes: &[u8] = postcard::to_slice(memory, &mut bytes).map_err(|_| RingError::Corrupted)?;
     let config = MapConfig::try_new(range).map_err(|_| RingError::Range)?;
     let mut map = MapStorage::new(flash, config, Cache::new_uncached());
-    Ok(map.store_item(&mut buffer, &KEY, &bytes).await?)
+    for _ in 0..TRIES {
+        map.flash().spoiled = false;
+        map.store_item(&mut buffer, &KEY, &bytes).await?;
+        if !map.flash().spoiled {
+            return Ok(());
+        }
+    }
+    Err(RingError::Worn)
 }

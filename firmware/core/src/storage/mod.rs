@@ -1,16 +1,20 @@
 //! What is in flash: the log, and what the logger must remember across a reset.
 //!
-//! One chip holds both: the ring of frames first, and in its last sectors the [`Memory`].
+//! One chip holds both: the ring of frames first, then a sector for what is being erased, and in its last sectors the
+//! [`Memory`].
 
+mod book;
+mod careful;
 mod memory;
 mod ring;
-mod sparse;
 
 use core::ops::Range;
 
 use embedded_storage_async::nor_flash::NorFlash;
 use tubtrace_protocol::Record;
 
+use book::Book;
+use careful::Careful;
 pub use memory::{Memory, RESERVE, RESERVE_EVERY};
 pub use ring::{Full, Ring, RingError};
 
@@ -31,10 +35,13 @@ impl<F: NorFlash> Storage<F> {
     /// # Errors
     /// [`RingError::Range`] where the size is not whole sectors, or too small; the flash's own.
     pub async fn open(flash: F, size: u32) -> Result<Self, RingError<F::Error>> {
-        let split = size.checked_sub(MEMORY_SECTORS * F::ERASE_SIZE as u32).ok_or(RingError::Range)?;
-        let mut ring = Ring::open(flash, 0..split, Full::Stop)?;
+        let sectors = |n: u32| size.checked_sub(n * F::ERASE_SIZE as u32).ok_or(RingError::Range);
+        let (book, memory) = (sectors(MEMORY_SECTORS + 1)?, sectors(MEMORY_SECTORS)?);
+        let mut flash = Careful::new(flash, Some(Book::at(book)));
+        flash.recover().await.map_err(RingError::Flash)?;
+        let mut ring = Ring::open_careful(flash, 0..book, Full::Stop)?;
         ring.measure().await?;
-        Ok(Self { ring, memory: split..size })
+        Ok(Self { ring, memory: memory..size })
     }
 
     /// What was remembered before the reset. The ring does from now on what it says.

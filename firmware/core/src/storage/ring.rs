@@ -2,12 +2,16 @@
 
 use core::ops::{ControlFlow, Range};
 
-use super::sparse::Sparse;
+use super::careful::Careful;
 use embedded_storage_async::nor_flash::NorFlash;
 use sequential_storage::cache::{Cache, Uncached, page_states::CalculatedPageStates};
 use sequential_storage::queue::{QueueConfig, QueueStorage};
 pub use tubtrace_protocol::Full;
 use tubtrace_protocol::{Cursor, MAX_FRAME, Record, check_of, encode};
+
+/// A frame that does not read back is written again, behind where it was spoiled: a page that was programmed in part, or a
+/// sector with a worn cell, is passed within so many frames of any size.
+pub(super) const TRIES: usize = 8;
 
 type PageCache = Cache<CalculatedPageStates, Uncached, Uncached>;
 
@@ -20,6 +24,8 @@ pub enum RingError<E> {
     Range,
     /// The flash said no.
     Flash(E),
+    /// Nothing that is written can be read back.
+    Worn,
     /// What is stored cannot be made sense of, even after repair.
     Corrupted,
 }
@@ -36,7 +42,7 @@ impl<E> From<sequential_storage::Error<E>> for RingError<E> {
 
 /// Frames in flash. A frame is acknowledged when `append` returns; from then on a power cut does not lose it.
 pub struct Ring<F: NorFlash> {
-    queue: QueueStorage<Sparse<F>, PageCache>,
+    queue: QueueStorage<Careful<F>, PageCache>,
     full: Full,
     /// Bytes in use, headers included; kept up to date from the last [`Ring::measure`] on.
     used: u32,
@@ -48,10 +54,18 @@ impl<F: NorFlash> Ring<F> {
     /// # Errors
     /// [`RingError::Range`].
     pub fn open(flash: F, range: Range<u32>, full: Full) -> Result<Self, RingError<F::Error>> {
+        Self::open_careful(Careful::new(flash, None), range, full)
+    }
+
+    pub(super) fn open_careful(
+        flash: Careful<F>,
+        range: Range<u32>,
+        full: Full,
+    ) -> Result<Self, RingError<F::Error>> {
         let sectors = range.len() / F::ERASE_SIZE;
         let cache = Cache::new(CalculatedPageStates::new(sectors), Uncached, Uncached);
         let config = QueueConfig::try_new(range).map_err(|_| RingError::Range)?;
-        Ok(Self { queue: QueueStorage::new(Sparse(flash), config, cache), full, used: 0 })
+        Ok(Self { queue: QueueStorage::new(flash, config, cache), full, used: 0 })
     }
 
     /// What to do from now on when the flash is full.
@@ -100,10 +114,17 @@ impl<F: NorFlash> Ring<F> {
     /// # Errors
     /// Full, or the flash's own.
     pub async fn append_frame(&mut self, frame: &[u8]) -> Result<(), RingError<F::Error>> {
-        self.queue.push(frame, self.full == Full::Overwrite).await?;
-        let item = frame.len() as u32 + QueueStorage::<Sparse<F>, PageCache>::item_overhead_size();
-        self.used = self.used.saturating_add(item).min(self.capacity());
-        Ok(())
+        let item = frame.len() as u32 + QueueStorage::<Careful<F>, PageCache>::item_overhead_size();
+        for _ in 0..TRIES {
+            self.queue.flash().spoiled = false;
+            self.queue.push(frame, self.full == Full::Overwrite).await?;
+            self.used = self.used.saturating_add(item).min(self.capacity());
+            // What is spoiled is passed over when the ring is read; behind it there is flash that is not.
+            if !self.queue.flash().spoiled {
+                return Ok(());
+            }
+        }
+        Err(RingError::Worn)
     }
 
     /// Hands over every frame, oldest first. Nothing is erased.
@@ -164,13 +185,13 @@ impl<F: NorFlash> Ring<F> {
     }
 
     /// The chip itself, for what else is stored on it.
-    pub(crate) const fn flash(&mut self) -> &mut F {
-        &mut self.queue.flash().0
+    pub(super) const fn flash(&mut self) -> &mut Careful<F> {
+        self.queue.flash()
     }
 
     /// The flash back.
     pub fn into_flash(self) -> F {
-        self.queue.destroy().0.0
+        self.queue.destroy().0.flash
     }
 }
 

@@ -1,0 +1,113 @@
+//! A flash that is looked at: what is blank is not erased, and what was written is read back.
+//!
+//! After a power cut a page may be programmed in part and look free, and a worn cell keeps its bit. What is written over such a
+//! place is spoiled, and the chip does not say so.
+
+use super::book::Book;
+use embedded_storage_async::nor_flash::{ErrorType, MultiwriteNorFlash, NorFlash, ReadNorFlash};
+
+pub(super) struct Careful<F> {
+    pub(super) flash: F,
+    /// Something that was written since this was last cleared does not read as it should.
+    pub(super) spoiled: bool,
+    /// Where it is kept what is being erased, if anywhere.
+    book: Option<Book>,
+}
+
+impl<F> Careful<F> {
+    pub(super) const fn new(flash: F, book: Option<Book>) -> Self {
+        Self { flash, spoiled: false, book }
+    }
+}
+
+impl<F: NorFlash> Careful<F> {
+    /// Erases again what was being erased when the power went.
+    pub(super) async fn recover(&mut self) -> Result<(), F::Error> {
+        let Some(book) = self.book else { return Ok(()) };
+        if let Some((entry, sector)) = book.pending(&mut self.flash).await? {
+            // What it names lies on this chip, or it is no entry of ours.
+            if (sector as usize + F::ERASE_SIZE) <= self.flash.capacity() {
+                self.flash.erase(sector, sector + F::ERASE_SIZE as u32).await?;
+            }
+            book.cross_out(&mut self.flash, entry).await?;
+        }
+        Ok(())
+    }
+
+    async fn erase_sector(&mut self, sector: u32) -> Result<(), F::Error> {
+        let size = F::ERASE_SIZE as u32;
+        let Some(book) = &mut self.book else { return self.flash.erase(sector, sector + size).await };
+        let entry = book.enter(&mut self.flash, sector).await?;
+        self.flash.erase(sector, sector + size).await?;
+        book.cross_out(&mut self.flash, entry).await
+    }
+}
+
+impl<F: ErrorType> ErrorType for Careful<F> {
+    type Error = F::Error;
+}
+
+impl<F: ReadNorFlash> ReadNorFlash for Careful<F> {
+    const READ_SIZE: usize = F::READ_SIZE;
+
+    async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), F::Error> {
+        self.flash.read(offset, bytes).await
+    }
+
+    fn capacity(&self) -> usize {
+        self.flash.capacity()
+    }
+}
+
+impl<F: NorFlash> NorFlash for Careful<F> {
+    const WRITE_SIZE: usize = F::WRITE_SIZE;
+    const ERASE_SIZE: usize = F::ERASE_SIZE;
+
+    /// Sectors that are blank stay as they are: forgetting a short log on a large chip takes seconds, not minutes. One that does
+    /// not come out blank is erased once more.
+    async fn erase(&mut self, from: u32, to: u32) -> Result<(), F::Error> {
+        let size = F::ERASE_SIZE as u32;
+        // The queue checked that its range is whole sectors when it was made.
+        for sector in (from..to).step_by(F::ERASE_SIZE) {
+            for _ in 0..2 {
+                if self.reads_as(sector, size, None).await? {
+                    break;
+                }
+                self.erase_sector(sector).await?;
+            }
+        }
+        Ok(())
+    }
+
+    async fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), F::Error> {
+        self.flash.write(offset, bytes).await?;
+        if !self.reads_as(offset, bytes.len() as u32, Some(bytes)).await? {
+            self.spoiled = true;
+        }
+        Ok(())
+    }
+}
+
+// Written twice as the chip below allows it: a bit that is cleared stays so.
+impl<F: MultiwriteNorFlash> MultiwriteNorFlash for Careful<F> {}
+
+impl<F: NorFlash> Careful<F> {
+    /// Whether so many bytes read as these or, without any, as erased.
+    async fn reads_as(&mut self, from: u32, length: u32, wanted: Option<&[u8]>) -> Result<bool, F::Error> {
+        let mut buffer = [0; 128];
+        let mut done = 0;
+        while done < length {
+            let part = &mut buffer[..(length - done).min(128) as usize];
+            self.flash.read(from + done, part).await?;
+            let alike = match wanted {
+                Some(wanted) => *part == wanted[done as usize..done as usize + part.len()],
+                None => part.iter().all(|&b| b == 0xff),
+            };
+            if !alike {
+                return Ok(false);
+            }
+            done += part.len() as u32;
+        }
+        Ok(true)
+    }
+}
