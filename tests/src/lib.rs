@@ -2,6 +2,7 @@
 
 mod causes;
 pub mod emulator;
+pub mod long_run;
 pub mod score;
 
 pub use causes::{causes_of, departure_of, suspect_of};

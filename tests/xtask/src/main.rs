@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget | score | sizes | long-run`: everything that is more than one command.
 
 mod board;
 mod run;
@@ -16,10 +16,15 @@ cargo xtask ci      both, and the demo
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell]
-                    what is found of what the simulator did, over machines, nights and faults from seeds";
+                    what is found of what the simulator did, over machines, nights and faults from seeds
+cargo xtask sizes [FOLDER]
+                    what an hour costs in the log, beside the same windows as CSV
+cargo xtask long-run [DAYS]
+                    what becomes of every window in thirty days of a logger's life";
 
 fn main() -> ExitCode {
     let task = std::env::args().nth(1);
+    let rest: Vec<String> = std::env::args().skip(2).collect();
     let done = match task.as_deref() {
         Some("test") => test(),
         Some("lint") => lint(),
@@ -28,7 +33,9 @@ fn main() -> ExitCode {
         }
         Some("uf2") => uf2::write(&mut || image()),
         Some("budget") => budget(),
-        Some("score") => score(&std::env::args().skip(2).collect::<Vec<_>>()),
+        Some("score") => score(&rest),
+        Some("sizes") => example("sizes", &rest),
+        Some("long-run") => example("long_run", &rest),
         _ => {
             eprintln!("{HELP}");
             return ExitCode::from(2);
@@ -53,8 +60,13 @@ fn budget() -> Result<(), String> {
 }
 
 fn score(arguments: &[String]) -> Result<(), String> {
-    let example = ["run", "--quiet", "--release", "--package", "tubtrace-tests", "--example", "score", "--"];
-    run::run(cargo(&example).args(arguments))
+    example("score", arguments)
+}
+
+/// An example of the tests, at full speed.
+fn example(name: &str, arguments: &[String]) -> Result<(), String> {
+    let run = ["run", "--quiet", "--release", "--package", "tubtrace-tests", "--example", name, "--"];
+    run::run(cargo(&run).args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.

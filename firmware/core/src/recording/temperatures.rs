@@ -7,7 +7,9 @@ use crate::CentiCelsius;
 /// How far a recorded temperature may be from the true one, hundredths of a degree C.
 pub const TEMPERATURE_BOUND: i16 = 10;
 
+/// A record is handed over after so long; while nothing changes, one run may go on for longer.
 const LONGEST_SECONDS: u16 = 60;
+const LONGEST_STILL: u16 = 240;
 
 /// Turns pairs of readings into [`Temperatures`] records; the run keeps the first reading as its value.
 #[derive(Clone, Debug, Default)]
@@ -19,10 +21,11 @@ impl TemperatureRecorder {
     /// Takes the readings (supply, drain) of one second. Gives a record when one is complete.
     pub fn push(&mut self, tick: Tick, readings: [Option<CentiCelsius>; 2]) -> Option<Temperatures> {
         let [supply, drain] = readings.map(|r| r.map(|CentiCelsius(c)| c));
+        let longest = if self.record.runs.len() < 2 { LONGEST_STILL } else { LONGEST_SECONDS };
         if let Some(run) = self.record.runs.last_mut()
             && near(run.supply, supply)
             && near(run.drain, drain)
-            && run.seconds < LONGEST_SECONDS
+            && run.seconds < longest
         {
             run.seconds += 1;
             return None;

@@ -35,6 +35,12 @@ pub const BOUNDS: [Bound; CHANNELS] = [
 /// A record is handed over after this many windows, full or not: one minute is the most that a power cut takes.
 const LONGEST: u32 = 600;
 
+/// While nothing runs, it may be four: there is less to lose, and a logger idles for most of its weeks.
+const LONGEST_QUIET: u32 = 2_400;
+
+/// Less current than this in milliamps is a control that waits, and no load.
+const QUIET: u16 = 60;
+
 /// Turns windows into [`Windows`] records. Every window is in exactly one run, an edge begins a run at its own
 /// window, and each recorded number is within its [`Bound`] of the true one.
 #[derive(Clone, Debug, Default)]
@@ -64,7 +70,14 @@ impl Span {
             // The middle is at most half the width away from any of them; the least has the tightest bound.
             (high[i] - low[i]).div_ceil(2) <= BOUNDS[i].of(low[i])
         });
-        (shared && u32::from(self.windows) < LONGEST).then_some(Self { windows: self.windows + 1, low, high })
+        let span = Self { windows: self.windows + 1, low, high };
+        (shared && u32::from(self.windows) < span.longest()).then_some(span)
+    }
+
+    /// For how long a record may go on with this run.
+    const fn longest(&self) -> u32 {
+        // RMS is the first number.
+        if self.high[0] < QUIET { LONGEST_QUIET } else { LONGEST }
     }
 
     fn middle(&self) -> Window {
@@ -83,7 +96,7 @@ impl WindowRecorder {
             return None;
         };
         if let Some(longer) = run.with(value)
-            && tick.0.wrapping_sub(self.record.start.0) < LONGEST
+            && tick.0.wrapping_sub(self.record.start.0) < longer.longest()
         {
             *run = longer;
             return None;
@@ -169,8 +182,9 @@ mod tests {
     }
 
     #[test]
-    fn idle_costs_a_record_a_minute_and_no_more() {
-        let records = record(&std::vec![Window { rms: 9, ..Window::default() }; 36_000]);
-        assert_eq!(records.len(), 60);
+    fn idle_costs_a_record_in_four_minutes_and_what_runs_one_a_minute() {
+        let hour = |rms| std::vec![Window { rms, ..Window::default() }; 36_000];
+        assert_eq!(record(&hour(9)).len(), 15);
+        assert_eq!(record(&hour(900)).len(), 60);
     }
 }
