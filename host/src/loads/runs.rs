@@ -12,6 +12,9 @@ use crate::trace::{Meter, Trace};
 const APART: Seconds = Seconds(600.0);
 const IDLE: f64 = 6.0;
 
+/// What a control that waits varies by, in watts and as a part.
+const STILL: (f64, f64) = (1.5, 0.2);
+
 /// What is idle if nothing else comes, in watts.
 const SMALL: f64 = 40.0;
 
@@ -37,8 +40,8 @@ pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
     for (i, o) in observations.iter().enumerate() {
         let busy = was_busy[i];
         if busy && busy_until.is_some_and(|end| o.start - end > APART) {
-            // The idle time is the next one's.
-            let idle = (from..i).rev().find(|&k| was_busy[k]).map_or(i, |last| last + 1);
+            // The idle time is the next one's: whoever changes the clamp does so between two runs.
+            let idle = idle_from(observations, from, i);
             runs.push(from..idle);
             from = idle;
         }
@@ -48,6 +51,15 @@ pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
     }
     runs.push(from..observations.len());
     runs
+}
+
+/// Where the idle time begins that ends at `to`: nothing changes in it any more. What is small before that, a vent as it may
+/// be, belongs to the run.
+fn idle_from(observations: &[Observation], from: usize, to: usize) -> usize {
+    let level = observations[to - 1].power.0;
+    let same = |o: &Observation| (o.power.0 - level).abs() < STILL.0.max(STILL.1 * level);
+    let last = observations[from..to].iter().rposition(|o| !same(o));
+    last.map_or(from, |last| from + last + 1)
 }
 
 /// Which observations are not idle. Through a clamp for a tenth of the current the control alone draws tens of watts: what is
