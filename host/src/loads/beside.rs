@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use tubtrace_units::{Load, Seconds};
 
-use super::emission;
+use super::emission::{self, Heard};
 use super::lattice::Lattice;
 use super::levels::Levels;
 use super::observe::Observation;
@@ -88,8 +88,10 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
     let initial: Vec<f64> = both.iter().map(|&(s, b)| s.at_first() - if b { TOGGLE } else { 0.0 }).collect();
     let transition: Vec<Vec<f64>> =
         both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
-    let likelihood =
-        |o: &Observation| both.iter().map(|&(s, b)| emission::beside(levels, o, s, b)).collect::<Vec<f64>>();
+    let likelihood = |o: &Observation| -> Vec<f64> {
+        let heard = Heard::of(levels, o);
+        both.iter().map(|&(s, b)| emission::beside(levels, o, heard.as_ref(), s, b)).collect()
+    };
     let emissions: Vec<Vec<f64>> = observations.iter().map(likelihood).collect();
     let lattice = Lattice { initial: &initial, transition: &transition, emissions: &emissions };
     let (best, _) = lattice.best_path();

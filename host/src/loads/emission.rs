@@ -26,25 +26,36 @@ const NEVER: f64 = -200.0;
 
 /// Log-likelihood of an observation in `state`.
 #[must_use]
-pub fn log_likelihood(levels: &Levels, observation: &Observation, state: State) -> f64 {
+pub(super) fn log_likelihood(
+    levels: &Levels,
+    observation: &Observation,
+    heard: Option<&Heard>,
+    state: State,
+) -> f64 {
     let hot = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
     let heats = matches!(state, State::Heat | State::DryHeat);
     if heats != hot && !(state == State::Surge && levels.may_surge(observation)) {
         return NEVER;
     }
     let duration = observation.duration().0;
-    let fit = power(levels, observation.power.0, state) + flow(levels, observation, state);
+    let fit = power(levels, observation.power.0, state) + flow(heard, state);
     // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
     duration.min(LONGEST) * fit - duration / state.dwell()
 }
 
 /// The same with something small running beside it or not. A wash pump hides it, and so does a heater.
-pub(super) fn beside(levels: &Levels, observation: &Observation, state: State, small: bool) -> f64 {
+pub(super) fn beside(
+    levels: &Levels,
+    observation: &Observation,
+    heard: Option<&Heard>,
+    state: State,
+    small: bool,
+) -> f64 {
     if !small {
-        return log_likelihood(levels, observation, state);
+        return log_likelihood(levels, observation, heard, state);
     }
     match state {
-        State::Off => log_likelihood(levels, observation, State::Small),
+        State::Off => log_likelihood(levels, observation, heard, State::Small),
         State::Fill | State::Drain => {
             let expected = levels.of(state).0 + SMALL;
             let spread = (SPREAD * (expected - SMALL - levels.standby.0))
@@ -52,11 +63,11 @@ pub(super) fn beside(levels: &Levels, observation: &Observation, state: State, s
                 .hypot(levels.meter.0);
             let density = (1.0 - ODD) * normal(observation.power.0, expected, spread) + ODD / 1_000.0;
             let heated = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
-            let fit = density.ln() + flow(levels, observation, state);
+            let fit = density.ln() + flow(heard, state);
             let duration = observation.duration().0;
             if heated { NEVER } else { duration.min(LONGEST) * fit - duration / state.dwell() }
         }
-        _ => log_likelihood(levels, observation, state),
+        _ => log_likelihood(levels, observation, heard, state),
     }
 }
 
@@ -105,24 +116,41 @@ fn uniform(x: f64, low: f64, high: f64) -> f64 {
     if (low..=high).contains(&x) { 1.0 / (high - low) } else { 0.0 }
 }
 
-/// What the pickups say.
-fn flow(levels: &Levels, observation: &Observation, state: State) -> f64 {
-    let (Some(flow), Some(detail)) = (&levels.flow, observation.detail) else { return 0.0 };
-    let loads = state.loads();
-    let supply = heard(detail.supply, flow.supply);
-    let drain = heard(detail.drain, flow.drain);
-    // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
-    let supply = if loads.has(Load::FillValve) { 0.02 + 0.98 * supply } else { 1.0 - 0.98 * supply };
-    let drain = if loads.has(Load::DrainPump) { 0.1 + 0.9 * drain } else { 1.0 - 0.98 * drain };
-    let pump = match flow.pump {
-        // While water runs in the hose, the pump beside it is not heard.
-        Some(threshold) if !loads.has(Load::DrainPump) => {
-            let heard = heard(detail.drain, threshold);
-            if loads.has(Load::WashPump) { 0.1 + 0.9 * heard } else { 1.0 - 0.9 * heard }
-        }
-        _ => 1.0,
-    };
-    supply.ln() + drain.ln() + pump.ln()
+/// What the pickups say of one observation, as logarithms: each without the load that they hear, and with it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Heard {
+    supply: [f64; 2],
+    drain: [f64; 2],
+    /// While water runs in the hose, the pump beside it is not heard.
+    pump: [f64; 2],
+}
+
+impl Heard {
+    /// Of an observation; nothing without pickups.
+    pub(super) fn of(levels: &Levels, observation: &Observation) -> Option<Self> {
+        let (flow, detail) = (levels.flow.as_ref()?, observation.detail?);
+        let supply = heard(detail.supply, flow.supply);
+        let drain = heard(detail.drain, flow.drain);
+        let pump = flow.pump.map(|threshold| heard(detail.drain, threshold));
+        Some(Self {
+            // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
+            supply: [(1.0 - 0.98 * supply).ln(), (0.02 + 0.98 * supply).ln()],
+            drain: [(1.0 - 0.98 * drain).ln(), (0.1 + 0.9 * drain).ln()],
+            pump: pump.map_or([0.0; 2], |pump| [(1.0 - 0.9 * pump).ln(), (0.1 + 0.9 * pump).ln()]),
+        })
+    }
+
+    fn log_likelihood(&self, state: State) -> f64 {
+        let loads = state.loads();
+        let has = |load| usize::from(loads.has(load));
+        let drains = has(Load::DrainPump);
+        let pump = if drains == 1 { 0.0 } else { self.pump[has(Load::WashPump)] };
+        self.supply[has(Load::FillValve)] + self.drain[drains] + pump
+    }
+}
+
+fn flow(heard: Option<&Heard>, state: State) -> f64 {
+    heard.map_or(0.0, |heard| heard.log_likelihood(state))
 }
 
 /// Probability that a level is above a threshold: one half at it, 0.95 at 1.65 times.

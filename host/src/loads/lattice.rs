@@ -20,12 +20,18 @@ impl Lattice<'_> {
         let mut score: Vec<f64> = (0..states).map(|s| self.initial[s] + first[s]).collect();
         let mut from: Vec<Vec<usize>> = Vec::with_capacity(self.emissions.len());
         for emission in &self.emissions[1..] {
-            let best = |to: usize| {
-                let arrive = |s: usize| score[s] + transition[s][to];
-                let s = (0..states).max_by(|&a, &b| arrive(a).total_cmp(&arrive(b))).unwrap_or(0);
-                (s, arrive(s) + emission[to])
-            };
-            let (origins, scores) = (0..states).map(best).unzip();
+            // Row by row through the transitions: each is read once, in order.
+            let (mut origins, mut scores) = (vec![0; states], vec![f64::NEG_INFINITY; states]);
+            for (origin, (score, row)) in score.iter().zip(transition).enumerate() {
+                for (to, step) in row.iter().enumerate() {
+                    let arrive = score + step;
+                    // Of equals the last.
+                    if arrive >= scores[to] {
+                        (origins[to], scores[to]) = (origin, arrive);
+                    }
+                }
+            }
+            scores.iter_mut().zip(emission).for_each(|(score, emission)| *score += emission);
             from.push(origins);
             score = scores;
         }

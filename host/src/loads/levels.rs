@@ -6,6 +6,7 @@
 
 use tubtrace_units::Watts;
 
+use super::emission::Heard;
 use super::lattice::Lattice;
 use super::observe::Observation;
 use super::state::State;
@@ -228,7 +229,10 @@ fn steady(observations: &[Observation]) -> Option<Vec<Observation>> {
 
 /// The emissions of each stretch without a gap: nothing is inferred across one.
 fn pieces(levels: &Levels, observations: &[Observation], states: &[State]) -> Vec<Vec<Vec<f64>>> {
-    let of = |o: &Observation| states.iter().map(|&s| emission::log_likelihood(levels, o, s)).collect();
+    let of = |o: &Observation| {
+        let heard = Heard::of(levels, o);
+        states.iter().map(|&s| emission::log_likelihood(levels, o, heard.as_ref(), s)).collect()
+    };
     observations.chunk_by(|_, next| !next.after_gap).map(|piece| piece.iter().map(of).collect()).collect()
 }
 

@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | sizes | long-run`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget | score | speed | sizes | long-run`: everything that is more than one command.
 
 mod board;
 mod run;
@@ -17,6 +17,7 @@ cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell]
                     what is found of what the simulator did, over machines, nights and faults from seeds
+cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
 cargo xtask long-run [DAYS]
@@ -35,6 +36,7 @@ fn main() -> ExitCode {
         Some("budget") => budget(),
         Some("score") => score(&rest),
         Some("sizes") => example("sizes", &rest),
+        Some("speed") => example("speed", &rest),
         Some("long-run") => example("long_run", &rest),
         _ => {
             eprintln!("{HELP}");

@@ -1,0 +1,133 @@
+//! `cargo bench -p tubtrace-tests`: every stage of the flow, and the whole job, with throughput. The log is twelve hours of a
+//! machine that washes four times, or a multiple of it.
+
+use std::hint::black_box;
+use std::sync::LazyLock;
+
+use divan::counter::{BytesCount, ItemsCount};
+use divan::{Bencher, main as run};
+use tubtrace::chart::Chart;
+use tubtrace::findings::{Surroundings, judge};
+use tubtrace::intervals::{Cycle, form};
+use tubtrace::learn::learn;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, parse};
+use tubtrace::report::{Subject, timeline_json};
+use tubtrace_core::metering::{Calibration, measure};
+use tubtrace_protocol::{Mains, Reader, Tick};
+use tubtrace_simulator::board::samples;
+use tubtrace_simulator::machine::Appliance;
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::live;
+use tubtrace_units::Seconds;
+
+fn main() {
+    run();
+}
+
+/// A night of so many runs, three hours each with the idle time around it.
+fn night(runs: usize) -> Night {
+    let mut night = Night::healthy(12, Appliance::on_120_volts(), runs);
+    night.plans.iter_mut().for_each(|p| p.idle = Seconds(6_000.0));
+    night
+}
+
+static NIGHT: LazyLock<tubtrace_tests::Worked> = LazyLock::new(|| live(&night(4)));
+
+static CHART: LazyLock<Chart> = LazyLock::new(|| {
+    let examples: Vec<&Cycle> = NIGHT.cycles.iter().collect();
+    learn(&examples, "bench", NIGHT.log.trace.resolution).expect("healthy cycles").chart
+});
+
+fn windows() -> ItemsCount {
+    ItemsCount::new((NIGHT.log.trace.duration().0 * f64::from(Tick::PER_SECOND)) as usize)
+}
+
+fn bytes() -> BytesCount {
+    BytesCount::new(NIGHT.recording.log.len())
+}
+
+#[divan::bench]
+fn metering_a_window(bencher: Bencher) {
+    let blocks: Vec<_> = samples(&night(1), 10).iter().flat_map(|s| s.blocks).collect();
+    let mut next = blocks.iter().cycle();
+    bencher
+        .counter(ItemsCount::new(1usize))
+        .bench_local(|| measure(next.next().expect("it goes round"), Mains::Hz60, Calibration::NOMINAL));
+}
+
+#[divan::bench]
+fn frames(bencher: Bencher) {
+    bencher.counter(bytes()).counter(windows()).bench(|| {
+        let (mut reader, mut items) = (Reader::default(), 0);
+        reader.push(&NIGHT.recording.log, |item| {
+            black_box(&item);
+            items += 1;
+        });
+        items
+    });
+}
+
+#[divan::bench]
+fn log(bencher: Bencher) {
+    bencher.counter(bytes()).counter(windows()).bench(|| parse(&NIGHT.recording.log, Assumptions::default()));
+}
+
+#[divan::bench]
+fn loads(bencher: Bencher) {
+    bencher.counter(windows()).bench(|| find(&NIGHT.log.trace));
+}
+
+#[divan::bench]
+fn intervals(bencher: Bencher) {
+    let found = find(&NIGHT.log.trace);
+    bencher.counter(windows()).bench(|| form(&NIGHT.log.trace, &found));
+}
+
+#[divan::bench]
+fn alignment_and_findings(bencher: Bencher) {
+    let surroundings = Surroundings::of(&NIGHT.log.trace, &NIGHT.cycles);
+    bencher
+        .counter(ItemsCount::new(NIGHT.cycles.len()))
+        .bench(|| NIGHT.cycles.iter().map(|c| judge(&CHART, c, surroundings).findings.len()).sum::<usize>());
+}
+
+#[divan::bench]
+fn report(bencher: Bencher) {
+    let subject = Subject { log: &NIGHT.log, cycles: &NIGHT.cycles, inlet: None };
+    bencher.bench(|| timeline_json(subject));
+}
+
+/// From the bytes of a file to findings.
+fn whole(log: &[u8]) -> usize {
+    let log = parse(log, Assumptions::default()).expect("an intact log");
+    let cycles = form(&log.trace, &find(&log.trace));
+    let surroundings = Surroundings::of(&log.trace, &cycles);
+    cycles.iter().map(|c| judge(&CHART, c, surroundings).findings.len()).sum()
+}
+
+/// Growth with the length of the log: hours of it, three for each run.
+#[divan::bench(args = [1, 2, 4, 8, 16], sample_count = 10)]
+fn whole_job_by_runs(bencher: Bencher, runs: usize) {
+    let recording = live(&night(runs)).recording;
+    LazyLock::force(&CHART);
+    bencher.counter(BytesCount::new(recording.log.len())).bench(|| whole(&recording.log));
+}
+
+/// A thousand cycles held against a chart, on both cores.
+#[divan::bench(sample_count = 5)]
+fn a_thousand_cycles(bencher: Bencher) {
+    let surroundings = Surroundings::of(&NIGHT.log.trace, &NIGHT.cycles);
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    bencher.counter(ItemsCount::new(1_000usize)).bench(|| {
+        std::thread::scope(|scope| {
+            let share =
+                |core: usize| (core..1_000).step_by(cores).map(|i| &NIGHT.cycles[i % NIGHT.cycles.len()]);
+            let work = move |core: usize| {
+                share(core).map(|c| judge(&CHART, c, surroundings).findings.len()).sum::<usize>()
+            };
+            let all: Vec<_> = (0..cores).map(|core| scope.spawn(move || work(core))).collect();
+            all.into_iter().map(|t| t.join().expect("nothing panics")).sum::<usize>()
+        })
+    });
+}

@@ -1,0 +1,141 @@
+//! `cargo xtask speed`: twelve hours of log from bytes to findings, stage by stage and on one core, with throughput and the most memory it
+//! took; the same by a script of numpy, pandas and scipy where `PYTHON` (or python3) has them; and growth with the length of the log.
+
+use std::process::Command;
+use std::time::Instant;
+
+use tubtrace::chart::Chart;
+use tubtrace::findings::{Surroundings, judge};
+use tubtrace::intervals::{Cycle, form};
+use tubtrace::learn::learn;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, parse};
+use tubtrace_protocol::Tick;
+use tubtrace_simulator::machine::Appliance;
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::live;
+use tubtrace_units::Seconds;
+
+/// Times each stage is done, of which the fastest counts: the rest is what else the machine had to do.
+const TIMES: usize = 15;
+
+/// Readings of the levels that are tried for a machine as a rule, and cycles that are compared.
+const CANDIDATES: usize = 40;
+const CYCLES: usize = 4;
+
+fn main() {
+    let recording = live(&night(4)).recording;
+    let log = &recording.log;
+    let (read, parsed) = fastest(|| parse(log, Assumptions::default()).expect("an intact log"));
+    let trace = &parsed.trace;
+    let (inferred, found) = fastest(|| find(trace));
+    let (formed, cycles) = fastest(|| form(trace, &found));
+    let chart = chart(&cycles, trace.resolution);
+    let surroundings = Surroundings::of(trace, &cycles);
+    let (judged, _) =
+        fastest(|| cycles.iter().map(|c| judge(&chart, c, surroundings).findings.len()).sum::<usize>());
+    let whole = read + inferred + formed + judged;
+
+    let windows = trace.duration().0 * f64::from(Tick::PER_SECOND);
+    println!("{:.1} h of log, {} bytes, {} cycles", trace.duration().0 / 3_600.0, log.len(), cycles.len());
+    println!(
+        "{:24} {:>10} {:>12} {:>16} {:>10} {:>8}",
+        "", "ms", "MB/s of log", "windows/s", "Python ms", "ratio"
+    );
+    let python = python(log);
+    let of = |stage: usize| python.as_ref().and_then(|p| p.get(stage).copied());
+    row("bytes to trace", read, log.len(), windows, of(0));
+    row("loads", inferred, log.len(), windows, of(1));
+    row("intervals", formed, log.len(), windows, None);
+    row("alignment, findings", judged, log.len(), windows, of(2));
+    row("all of it", whole, log.len(), windows, python.as_ref().map(|p| p.iter().sum()));
+    if python.is_none() {
+        println!("skipped: Python, for it or numpy, pandas or scipy is not there");
+    }
+    growth(&chart);
+    match peak_memory() {
+        Some(kib) => println!("most memory of all this, logs of all lengths in it: {:.0} MB", kib / 1_024.0),
+        None => println!("skipped: memory, for this system does not tell"),
+    }
+}
+
+/// A night of so many runs, three hours each with the idle time around it.
+fn night(runs: usize) -> Night {
+    let mut night = Night::healthy(12, Appliance::on_120_volts(), runs);
+    night.plans.iter_mut().for_each(|p| p.idle = Seconds(6_000.0));
+    night
+}
+
+fn chart(cycles: &[Cycle], resolution: Seconds) -> Chart {
+    learn(&cycles.iter().collect::<Vec<_>>(), "speed", resolution).expect("healthy cycles").chart
+}
+
+fn fastest<T>(mut work: impl FnMut() -> T) -> (f64, T) {
+    let mut timed = || {
+        let begin = Instant::now();
+        let result = work();
+        (begin.elapsed().as_secs_f64(), result)
+    };
+    let mut best = timed();
+    for _ in 1..TIMES {
+        let next = timed();
+        best.0 = best.0.min(next.0);
+    }
+    best
+}
+
+fn row(what: &str, seconds: f64, bytes: usize, windows: f64, python: Option<f64>) {
+    let told = |p: f64| (format!("{:.0}", p * 1e3), format!("{:.0}", p / seconds));
+    let (python, ratio) = python.map_or_else(Default::default, told);
+    println!(
+        "{what:24} {:10.2} {:12.1} {:16.0} {python:>10} {ratio:>8}",
+        seconds * 1e3,
+        bytes as f64 / seconds / 1e6,
+        windows / seconds
+    );
+}
+
+/// Seconds that a script takes for reading, loads and alignment.
+fn python(log: &[u8]) -> Option<Vec<f64>> {
+    let path = std::env::temp_dir().join(format!("tubtrace-speed-{}.tub", std::process::id()));
+    std::fs::write(&path, log).ok()?;
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/references/speed.py");
+    let python = std::env::var_os("PYTHON").unwrap_or_else(|| "python3".into());
+    let run = Command::new(python)
+        .arg(script)
+        .arg(&path)
+        .arg(CANDIDATES.to_string())
+        .arg(CYCLES.to_string())
+        .output();
+    let _ = std::fs::remove_file(&path);
+    let run = run.ok().filter(|r| r.status.success())?;
+    let seconds: Option<Vec<f64>> =
+        String::from_utf8_lossy(&run.stdout).lines().map(|l| l.parse().ok()).collect();
+    seconds.filter(|s| s.len() == 3)
+}
+
+/// The whole job on logs of one run and more.
+fn growth(chart: &Chart) {
+    for runs in [1, 2, 4, 8] {
+        let log = live(&night(runs)).recording.log;
+        let (seconds, _) = fastest(|| {
+            let log = parse(&log, Assumptions::default()).expect("an intact log");
+            let cycles = form(&log.trace, &find(&log.trace));
+            let surroundings = Surroundings::of(&log.trace, &cycles);
+            cycles.iter().map(|c| judge(chart, c, surroundings).findings.len()).sum::<usize>()
+        });
+        println!(
+            "{:2} h: {:.0} ms, {:.1} ms an hour",
+            runs * 3,
+            seconds * 1e3,
+            seconds * 1e3 / (runs * 3) as f64
+        );
+    }
+}
+
+/// The most memory of this process so far, KiB, where the system tells.
+fn peak_memory() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;
+    line.split_whitespace().nth(1)?.parse().ok()
+}
