@@ -232,3 +232,18 @@ fn a_newer_logger_s_records_are_counted() {
     assert!(noted(&log, "newer logger", 1), "{:?}", log.notes);
     assert_eq!(log.trace.steps, night().log.trace.steps);
 }
+
+/// Ten gigabytes are refused before a byte of them is read; pure zeros hold nothing, and that is said.
+#[test]
+fn what_is_far_too_large_or_all_zeros_is_refused() {
+    let path = std::env::temp_dir().join(format!("tubtrace-large-{}.tub", std::process::id()));
+    let file = std::fs::File::create(&path).unwrap();
+    // Sparse: it takes no room on the disk.
+    file.set_len(10 << 30).unwrap();
+    let large = tubtrace::log::read(&path, Assumptions::default()).unwrap_err().to_string();
+    file.set_len(48 << 20).unwrap();
+    let zeros = tubtrace::log::read(&path, Assumptions::default()).unwrap_err().to_string();
+    std::fs::remove_file(&path).unwrap();
+    assert!(large.contains("larger than 512 MiB"), "{large}");
+    assert!(zeros.contains("no intact record"), "{zeros}");
+}

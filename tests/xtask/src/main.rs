@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | speed | sizes | long-run`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget | score | speed | sizes | wear | long-run`: everything that is more than one command.
 
 mod board;
 mod run;
@@ -20,6 +20,8 @@ cargo xtask score [--seeds A..B] [--json] [--tell]
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
+cargo xtask wear [DAYS]
+                    how often each sector of the chip is erased in a year
 cargo xtask long-run [DAYS]
                     what becomes of every window in thirty days of a logger's life";
 
@@ -37,6 +39,7 @@ fn main() -> ExitCode {
         Some("score") => score(&rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
+        Some("wear") => example("wear", &rest),
         Some("long-run") => example("long_run", &rest),
         _ => {
             eprintln!("{HELP}");
