@@ -120,8 +120,8 @@ fn known(log: &Log) -> f64 {
     log.trace.steps.iter().map(|s| s.duration().0).sum::<f64>() * 10.0
 }
 
-/// A frame of windows holds a minute at most: 600.
-const FRAME: f64 = 600.5;
+/// A frame of windows holds four minutes at most.
+const FRAME: f64 = 2_400.5;
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
@@ -150,7 +150,7 @@ proptest! {
                 // And it is worked to the end without complaint.
                 let _ = form(&log.trace, &find(&log.trace));
             }
-            // Before the first minute of windows is complete there is nothing to keep.
+            // Before the first minutes of windows are complete there is nothing to keep.
             Err(_) => prop_assert!(at < 4_000, "nothing left of {} bytes", at),
         }
     }
