@@ -28,6 +28,9 @@ const GHOSTS: Seconds = Seconds(2_700.0);
 /// What is drawn above standby while nothing but the control runs.
 const NOTHING: f64 = 2.0;
 
+/// Part of a fill whose current must be known.
+const NEARLY_ALL: f64 = 0.9;
+
 /// And what is more than the converter's noise.
 const FAINT: f64 = 1.0;
 
@@ -35,7 +38,8 @@ const FAINT: f64 = 1.0;
 pub(super) fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<Vec<Unpowered>> {
     let mut runs: Vec<Vec<Unpowered>> = Vec::new();
     for fill in trace.fills.iter().filter(|f| f.end - f.start >= FILL) {
-        if drawn(trace, fill.start, fill.end) > levels.standby.0 + NOTHING {
+        // Where readings are missing, nobody knows what was drawn.
+        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > levels.standby.0 + NOTHING) {
             continue;
         }
         let fill = (fill.start, fill.end);
@@ -51,17 +55,18 @@ pub(super) fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<Vec<Un
     runs
 }
 
-/// What is drawn in half of the time or more.
-fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> f64 {
+/// What is drawn in half of the time or more; `None` where not nearly all of it is known.
+fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
+    let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
-    crate::loads::median(power).unwrap_or(0.0)
+    crate::loads::median(power).filter(|_| known > (end - start) * NEARLY_ALL)
 }
 
 /// Whether a fill that draws what a valve draws came in this time.
 fn powered_fill(spans: &[Span], trace: &Trace, levels: &Levels, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
     let mut lasting = fills.filter(|s| s.end - s.start >= FILL);
-    lasting.any(|s| drawn(trace, s.start, s.end) > levels.standby.0 + NOTHING)
+    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > levels.standby.0 + NOTHING))
 }
 
 /// Whether what was last seen before `at` was the middle of a run: washing, or a fill that was begun.
