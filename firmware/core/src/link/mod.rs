@@ -8,8 +8,8 @@ use core::ops::ControlFlow;
 use embassy_futures::select::{Either, select};
 use embedded_storage_async::nor_flash::NorFlash;
 use tubtrace_protocol::{
-    Arm, CRC, CloseReason, Cursor, Identity, MAX_FRAME, Refusal, Reply, Request, State, Status, VERSION,
-    encode_reply,
+    Arm, CRC, CloseReason, Cursor, Identity, MAX_FRAME, Record, Refusal, Reply, Request, State, Status,
+    VERSION, decode, encode_reply,
 };
 
 use crate::logger::Arming;
@@ -85,7 +85,11 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         let _ = storage.remember(&memory).await;
         let mut buffer = [0; MAX_FRAME];
         while let Some(length) = take(self.station, &mut buffer) {
-            let _ = storage.ring.append_frame(&buffer[..length]).await;
+            let frame = &buffer[..length];
+            // What little room there is belongs to what says that the log ends here.
+            if ends_a_log(frame) {
+                let _ = storage.ring.append_frame(frame).await;
+            }
         }
         self.note_storage();
     }
@@ -280,6 +284,12 @@ async fn reply(outlet: &mut impl Outlet, reply: &Reply) -> Result<(), Gone> {
 }
 
 /// Changes whenever what is stored does.
+/// Whether a frame tells of a loss, or closes a log.
+fn ends_a_log(frame: &[u8]) -> bool {
+    let record = frame.strip_suffix(&[0]).map(decode);
+    matches!(record, Some(Ok(Ok(Record::Loss(_) | Record::Closed(_)))))
+}
+
 fn token(status: &Status) -> u32 {
     let mut digest = CRC.digest();
     digest.update(&status.used.to_le_bytes());
