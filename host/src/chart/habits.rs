@@ -76,6 +76,7 @@ impl Habits {
             good.iter().filter_map(|s| of(s)).fold(f64::NEG_INFINITY, f64::max)
         };
         let over = |common: f64, of: &dyn Fn(&Signs) -> Option<f64>| common.max(room * most(of));
+        let knock = |s: &Signs| Some(s.typical_knock()?.value);
         let stops = most(&|s| Some(s.short_stops().len() as f64)) as u32;
         let slack = if few { 2 } else { u32::from(stops > 0) };
         let dispenses = good.iter().map(|s| s.dispenses).max().unwrap_or(0);
@@ -91,7 +92,7 @@ impl Habits {
             // Of many good cycles, the deepest is known well.
             sag: if few { common.sag.min(deepest - 0.08) } else { (deepest - 0.035).min(0.94) },
             drain_s: Seconds(over(common.drain_s.0, &|s| Some(s.longest_drain.0))),
-            emptying: if most(&|s| Some(s.typical_emptying()?.value)) > 0.85 { 1.1 } else { common.emptying },
+            emptying: emptying(most(&|s| Some(s.typical_emptying()?.value)), few),
             after_drain: over(common.after_drain, &|s| Some(s.typical_after_drain()?.value)),
             hose_in_fills: over(common.hose_in_fills, &|s| Some(s.typical_hose()?.value)),
             heater_cycles: common
@@ -100,7 +101,8 @@ impl Habits {
             dispenses,
             dispenses_seen: seen(good, dispenses),
             inlet_l_min: inlet(good),
-            knock: over(common.knock, &|s| Some(s.typical_knock()?.value)),
+            // How loud a valve is depends on the pipe: of many good cycles it is known.
+            knock: if few { over(common.knock, &knock) } else { 2.0 * most(&knock).max(QUIET_KNOCK) },
         }
     }
 }
@@ -110,6 +112,19 @@ impl Habits {
 fn seen(good: &[&Signs], dispenses: u32) -> f64 {
     let (times, all) = (good.iter().map(|s| s.dispenses).sum::<u32>(), dispenses * good.len() as u32);
     (f64::from(times) + 0.5) / (f64::from(all) + 1.0)
+}
+
+/// A valve that shuts without being heard, in counts.
+const QUIET_KNOCK: f64 = 20.0;
+
+/// Part of a drain in which water may be heard, where good cycles have this at most; beyond the whole where that is nearly all.
+fn emptying(most: f64, few: bool) -> f64 {
+    let common = Habits::default().emptying;
+    match most {
+        m if m > 0.85 => 1.1,
+        m if few || m < 0.0 => common,
+        m => (m + 0.12).min(common),
+    }
 }
 
 /// Heat balances of one machine differ from day to day by this part: the load, and how dry it is. Common practice, no source.

@@ -4,6 +4,9 @@
 /// is worth. Common practice, no source: programmed intervals vary by seconds, holds by a few percent.
 const PRIOR: (f64, f64) = (0.05, 4.0);
 
+/// The same of what a load draws: the house's mains moves it by a few percent. Common practice, no source.
+const PRIOR_OF_CURRENT: f64 = 0.03;
+
 /// Limits, and the example that they leave out.
 pub(super) struct Predicted {
     pub low: f64,
@@ -14,18 +17,31 @@ pub(super) struct Predicted {
 
 /// Limits from all examples, by the predictive distribution.
 pub(super) fn predict_all(values: &[f64]) -> Predicted {
+    within(values, PRIOR.0)
+}
+
+/// Limits of what a load draws, one that is unlike all others set aside.
+pub(super) fn predict_current(values: &[f64]) -> Predicted {
+    without_the_odd_one(values, PRIOR_OF_CURRENT)
+}
+
+fn within(values: &[f64], spread: f64) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
-    let (low, high) = predictive(&logs);
+    let (low, high) = predictive(&logs, spread);
     Predicted { low: low.exp(), high: high.exp(), set_aside: None }
 }
 
 /// Limits from examples, likewise. One that is unlike all the others is set aside first: a cycle among the good ones
 /// that was not, or that was read wrongly. Two that are alike are a habit.
 pub(super) fn predict(values: &[f64]) -> Predicted {
+    without_the_odd_one(values, PRIOR.0)
+}
+
+fn without_the_odd_one(values: &[f64], spread: f64) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
-    let Some(lone) = lone_outlier(&logs) else { return predict_all(values) };
+    let Some(lone) = lone_outlier(&logs) else { return within(values, spread) };
     let others: Vec<f64> = values.iter().enumerate().filter(|(i, _)| *i != lone).map(|(_, v)| *v).collect();
-    Predicted { set_aside: Some(values[lone]), ..predict_all(&others) }
+    Predicted { set_aside: Some(values[lone]), ..within(&others, spread) }
 }
 
 /// With fewer examples than this nobody can say which one is odd.
@@ -66,10 +82,10 @@ fn normal_mad(values: &[f64]) -> f64 {
 /// Limits within which the next value lies with probability 0.998, if it is of the same kind: the predictive distribution of
 /// a normal model with an inverse chi-squared prior on its variance, taken in the logarithm (Gelman et al., Bayesian Data
 /// Analysis, 3rd ed., 2.6 and 3.2): Student's t with prior + n - 1 degrees of freedom.
-fn predictive(logs: &[f64]) -> (f64, f64) {
+fn predictive(logs: &[f64], spread: f64) -> (f64, f64) {
     let n = logs.len() as f64;
     let (mean, squares) = mean_and_squares(logs);
-    let (spread, worth) = PRIOR;
+    let worth = PRIOR.1;
     let freedom = worth + n - 1.0;
     let deviation = ((worth * spread * spread + squares) / freedom).sqrt();
     let reach = t_999(freedom) * deviation * (1.0 + 1.0 / n).sqrt();

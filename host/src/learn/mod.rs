@@ -8,7 +8,7 @@ mod profile;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use self::core::Core;
-use self::limits::{Predicted, predict, predict_all};
+use self::limits::{Predicted, predict, predict_all, predict_current};
 use self::profile::{Column, Profile};
 use crate::chart::{Chart, Expected, Habits, Limits, Part};
 use crate::intervals::{Cycle, Kind, Seen, Signs};
@@ -193,10 +193,10 @@ fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
-        let Predicted { low, high, set_aside: odd } = predict(&amps);
+        let Predicted { low, high, set_aside: odd } = predict_current(&amps);
         set_aside.extend(odd.map(|amps| format!("one {kind} at {amps:.2} A among {}", cores.len())));
         expected.amps =
-            Some(Limits { low: Amps((low * 0.95 - 0.03).max(0.0)), high: Amps(high * 1.05 + 0.03) });
+            Some(Limits { low: Amps((low * 0.97 - 0.02).max(0.0)), high: Amps(high * 1.05 + 0.03) });
         let purges = cores.iter().map(|c| c.purges);
         let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
         // One more than was seen may come: of six cycles without a purge, the seventh still has one now and then.
