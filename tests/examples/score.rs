@@ -163,12 +163,14 @@ fn within_limits(score: &Score) -> bool {
         ("heater, all channels", least(&score.all, Load::Heater, 0.999)),
         ("wash pump, all channels", least(&score.all, Load::WashPump, 0.995)),
         ("drain pump, all channels", least(&score.all, Load::DrainPump, 0.99)),
-        ("fill valve, all channels", least(&score.all, Load::FillValve, 0.98)),
+        ("fill valve, all channels", least(&score.all, Load::FillValve, 0.99)),
         ("heater, current alone", least(&score.current, Load::Heater, 0.999)),
         ("wash pump, current alone", least(&score.current, Load::WashPump, 0.99)),
+        ("drain pump, current alone", least(&score.current, Load::DrainPump, 0.97)),
+        ("fill valve, current alone", least(&score.current, Load::FillValve, 0.95)),
         ("edges within 0.25 s", score.all.edge(0.95).is_some_and(|e| e <= 0.25)),
-        ("faults found", percent(found, runs) >= 90.0),
-        ("right cause first", percent(first, runs) >= 70.0),
+        ("faults found", percent(found, runs) >= 95.0),
+        ("right cause first", percent(first, runs) >= 90.0),
         ("false alarms", percent(alarms, healthy) <= 5.0),
     ];
     for (what, _) in kept.iter().filter(|(_, kept)| !kept) {

@@ -74,6 +74,7 @@ mod tests {
     }
 
     #[test]
+    #[cfg_attr(miri, ignore = "hours of windows")]
     fn chatter_is_kept_at_most_every_ten_seconds() {
         let mut bursts = Bursts::default();
         let mut kept = 0;

@@ -160,6 +160,7 @@ mod tests {
 
     proptest! {
         #[test]
+        #[cfg_attr(miri, ignore = "hours of windows")]
         fn every_window_is_recorded_within_its_bound(windows in series()) {
             let back = expand(&record(&windows));
             prop_assert_eq!(back.len(), windows.len());
@@ -182,6 +183,7 @@ mod tests {
     }
 
     #[test]
+    #[cfg_attr(miri, ignore = "hours of windows")]
     fn idle_costs_a_record_in_four_minutes_and_what_runs_one_a_minute() {
         let hour = |rms| std::vec![Window { rms, ..Window::default() }; 36_000];
         assert_eq!(record(&hour(9)).len(), 15);
