@@ -33,8 +33,7 @@ pub(super) struct Learn {
 
 impl Learn {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let worked: Vec<Worked> =
-            self.logs.iter().map(|log| Worked::read(log, &self.about)).collect::<Result<_, _>>()?;
+        let worked = Worked::read_all(&self.logs, &self.about)?;
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =
             worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();

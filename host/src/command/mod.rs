@@ -139,11 +139,39 @@ impl Worked {
 
     /// Reads a log and says on the error stream what was wrong with it.
     fn read(path: &Path, about: &About) -> Result<Self, Failure> {
-        let log = read(path, about.assumptions())?;
-        for note in log.notes.all() {
+        let worked = Self::of(read(path, about.assumptions())?);
+        worked.say_notes(path);
+        Ok(worked)
+    }
+
+    /// Reads logs, on all cores; what was wrong with them is said in their order.
+    fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
+        let assumptions = about.assumptions();
+        let work = |path: &PathBuf| read(path, assumptions).map(Self::of);
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let mut all = Vec::with_capacity(paths.len());
+        for some in paths.chunks(cores) {
+            let done: Vec<_> = std::thread::scope(|scope| {
+                let threads: Vec<_> = some.iter().map(|path| scope.spawn(move || work(path))).collect();
+                // What panicked there must panic here.
+                let join = |t: std::thread::ScopedJoinHandle<'_, _>| {
+                    t.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+                };
+                threads.into_iter().map(join).collect()
+            });
+            for (path, worked) in some.iter().zip(done) {
+                let worked = worked?;
+                worked.say_notes(path);
+                all.push(worked);
+            }
+        }
+        Ok(all)
+    }
+
+    fn say_notes(&self, path: &Path) {
+        for note in self.log.notes.all() {
             let _ = writeln!(anstream::stderr(), "{}: {note}", path.display());
         }
-        Ok(Self::of(log))
     }
 
     fn subject(&self) -> crate::report::Subject<'_> {
