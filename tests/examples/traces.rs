@@ -19,6 +19,10 @@ fn main() -> ExitCode {
         eprintln!("traces A..B FOLDER");
         return ExitCode::from(2);
     };
+    if let Err(error) = std::fs::create_dir_all(folder) {
+        eprintln!("{folder}: {error}");
+        return ExitCode::FAILURE;
+    }
     for seed in seeds {
         let case = Case::draw(seed);
         for (name, night) in [("good", &case.good), ("night", &case.night)] {
