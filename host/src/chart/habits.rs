@@ -123,7 +123,8 @@ fn emptying(most: f64, few: bool) -> f64 {
     match most {
         m if m > 0.85 => 1.1,
         m if few || m < 0.0 => common,
-        m => (m + 0.12).min(common),
+        // A pump that moves half as much is heard twice as long; more water in the tub, a little longer.
+        m => (1.6 * m).max(m + 0.12).min(common),
     }
 }
 
