@@ -283,13 +283,13 @@ async fn reply(outlet: &mut impl Outlet, reply: &Reply) -> Result<(), Gone> {
     outlet.send(frame).await
 }
 
-/// Changes whenever what is stored does.
 /// Whether a frame tells of a loss, or closes a log.
 fn ends_a_log(frame: &[u8]) -> bool {
     let record = frame.strip_suffix(&[0]).map(decode);
     matches!(record, Some(Ok(Ok(Record::Loss(_) | Record::Closed(_)))))
 }
 
+/// Changes whenever what is stored does.
 fn token(status: &Status) -> u32 {
     let mut digest = CRC.digest();
     digest.update(&status.used.to_le_bytes());
