@@ -15,7 +15,7 @@ cargo xtask lint    format, clippy with warnings denied, licences
 cargo xtask ci      both, and the demo
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
-cargo xtask score [--seeds A..B] [--json] [--tell]
+cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
