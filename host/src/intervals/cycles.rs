@@ -3,11 +3,8 @@
 use tubtrace_units::{Load, Loads, Seconds};
 
 use super::{Cycle, Interval, Kind, Measured, Seen};
-use crate::loads::{Span, State, median};
+use crate::loads::{APART, Span, State, median};
 use crate::trace::{Noise, Trace};
-
-/// Idle for longer than this, and what follows is another run.
-const APART: Seconds = Seconds(600.0);
 
 /// A run may dry for this long before it drains a last time.
 const LAST_DRAIN: Seconds = Seconds(2_700.0);

@@ -4,7 +4,7 @@
 use tubtrace_units::{Load, Loads, Seconds};
 
 use super::{Cycle, Interval, Kind, Measured, Seen};
-use crate::loads::{Levels, Span, State};
+use crate::loads::{APART, Levels, Span, State};
 use crate::trace::{Step, Trace};
 
 /// A fill that is heard, and during which next to nothing is drawn.
@@ -15,9 +15,6 @@ const FILL: Seconds = Seconds(15.0);
 
 /// Fills of one run are no farther apart than this. Common practice, no source.
 const WITHIN: Seconds = Seconds(2_700.0);
-
-/// What begins so soon after the last that was seen is the same run.
-const APART: Seconds = Seconds(600.0);
 
 /// So many make a run.
 const RUN: usize = 3;
@@ -79,13 +76,15 @@ fn goes_on(spans: &[Span], at: Seconds) -> bool {
 /// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a
 /// hundredth of a heater, which looks like something small.
 pub(super) fn without_ghosts(spans: &[Span], runs: &[Vec<Unpowered>]) -> Vec<Span> {
-    let ghostly = |s: &Span| {
-        runs.iter().any(|run| {
-            let (from, to) = (run[0].0 - FILL, run[run.len() - 1].1 + GHOSTS);
-            let until = spans.iter().find(|s| s.state == State::Wash && s.start > run[run.len() - 1].1);
-            s.start >= from && s.end <= until.map_or(to, |s| to.min(s.start - Seconds(600.0)))
-        })
+    let reach = |run: &Vec<Unpowered>| {
+        let last = run[run.len() - 1].1;
+        // The next run is its own.
+        let next = spans.iter().find(|s| s.state == State::Wash && s.start > last);
+        let to = last + GHOSTS;
+        (run[0].0 - FILL, next.map_or(to, |next| to.min(next.start - APART)))
     };
+    let reaches: Vec<(Seconds, Seconds)> = runs.iter().map(reach).collect();
+    let ghostly = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);
     let off = |s: &Span| if ghostly(s) { Span { state: State::Off, ..*s } } else { *s };
     spans.iter().map(off).collect()
 }

@@ -31,17 +31,11 @@ fn brief(spans: &[Span]) -> Vec<Span> {
 /// Joins `span` to the last of `spans` where they touch and are alike, else appends it.
 fn push(spans: &mut Vec<Span>, span: Span) {
     match spans.last_mut() {
-        Some(last) if last.state == span.state && last.beside == span.beside && touches(last, &span) => {
-            let (before, now) = ((last.end - last.start).0, (span.end - span.start).0);
-            last.certainty = (last.certainty * before + span.certainty * now) / (before + now).max(1e-9);
-            last.end = span.end;
+        Some(last) if last.state == span.state && last.beside == span.beside && last.touches(&span) => {
+            last.go_on(&span);
         }
         _ => spans.push(span),
     }
-}
-
-fn touches(a: &Span, b: &Span) -> bool {
-    b.start.0 - a.end.0 < 0.01
 }
 
 fn heats(span: &Span) -> bool {
@@ -59,8 +53,8 @@ fn passing(spans: &[Span], resolution: Seconds) -> Vec<Span> {
             span.start = start;
         }
         let readings = (spans[i].end - spans[i].start) / resolution;
-        let before = tidied.last().filter(|b| touches(b, &span));
-        let after = spans.get(i + 1).filter(|a| touches(&spans[i], a));
+        let before = tidied.last().filter(|b| b.touches(&span));
+        let after = spans.get(i + 1).filter(|a| spans[i].touches(a));
         if let (Some(before), Some(after)) = (before, after)
             && !heats(&span)
             && !heats(after)
@@ -82,8 +76,8 @@ fn starts(spans: &[Span]) -> Vec<Span> {
     let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
     for (i, span) in spans.iter().enumerate() {
         let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat);
-        let before = tidied.last().is_some_and(|b| touches(b, span) && b.state == State::Wash);
-        let after = spans.get(i + 1).is_some_and(|a| touches(span, a) && runs(a));
+        let before = tidied.last().is_some_and(|b| b.touches(span) && b.state == State::Wash);
+        let after = spans.get(i + 1).is_some_and(|a| span.touches(a) && runs(a));
         let state = if span.state == State::Surge && (before || after) { State::Wash } else { span.state };
         push(&mut tidied, Span { state, ..*span });
     }
@@ -100,7 +94,7 @@ fn pulses(spans: &[Span]) -> Vec<Span> {
             // The farthest drain that is reached over pieces which all are short.
             let mut next = i + 1;
             let mut between = Seconds(0.0);
-            while next < spans.len() && touches(&spans[next - 1], &spans[next]) && !heats(&spans[next]) {
+            while next < spans.len() && spans[next - 1].touches(&spans[next]) && !heats(&spans[next]) {
                 if spans[next].state == State::Drain {
                     end = next;
                     between = Seconds(0.0);

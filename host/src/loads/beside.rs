@@ -125,13 +125,11 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
 
 /// As between plain states; with something beside, nothing is what is small alone.
 fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
-    let alone = |state: State, small: bool| if state == State::Off && small { State::Small } else { state };
     match (small, still) {
-        (false, false) => a.to(b),
-        (true, true) => a.to(b),
+        (false, false) | (true, true) => a.to(b),
         (false, true) if (a, b) == (State::Wash, State::Wash) => -TOGGLE_IN_WASH,
         (false, true) if b == State::Off => a.to(State::Small),
-        (true, false) if a == State::Off => alone(a, small).to(b),
+        (true, false) if a == State::Off => State::Small.to(b),
         _ => a.to(b) - TOGGLE,
     }
 }

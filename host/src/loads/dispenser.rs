@@ -26,10 +26,9 @@ const FLAT: f64 = 0.3;
 pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
     let wash = levels.standby + levels.wash;
     let mut split = Vec::with_capacity(spans.len());
-    let touches = |a: &Span, b: &Span| b.start.0 - a.end.0 < 0.01;
     for (i, span) in spans.iter().enumerate() {
         let heat_follows =
-            spans.get(i + 1).is_some_and(|next| touches(span, next) && next.state == State::Heat);
+            spans.get(i + 1).is_some_and(|next| span.touches(next) && next.state == State::Heat);
         if span.state != State::Wash {
             split.push(*span);
             continue;
@@ -54,7 +53,7 @@ const LONGEST: Seconds = Seconds(86_400.0);
 
 /// Power of a span, second by second; not a number where nothing is known.
 pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
-    if span.end - span.start > LONGEST {
+    if span.duration() > LONGEST {
         return Vec::new();
     }
     let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];

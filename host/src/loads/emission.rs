@@ -32,13 +32,20 @@ pub(super) fn log_likelihood(
     heard: Option<&Heard>,
     state: State,
 ) -> f64 {
-    let hot = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
     let heats = matches!(state, State::Heat | State::DryHeat);
-    if heats != hot && !(state == State::Surge && levels.may_surge(observation)) {
+    if heats != is_hot(levels, observation) && !(state == State::Surge && levels.may_surge(observation)) {
         return NEVER;
     }
+    over_its_time(observation, power(levels, observation.power.0, state) + flow(heard, state), state)
+}
+
+fn is_hot(levels: &Levels, observation: &Observation) -> bool {
+    levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0)
+}
+
+/// What an observation says of a state that fits it so well, over all of its time.
+fn over_its_time(observation: &Observation, fit: f64, state: State) -> f64 {
     let duration = observation.duration().0;
-    let fit = power(levels, observation.power.0, state) + flow(heard, state);
     // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
     duration.min(LONGEST) * fit - duration / state.dwell()
 }
@@ -56,16 +63,14 @@ pub(super) fn beside(
     }
     match state {
         State::Off => log_likelihood(levels, observation, heard, State::Small),
+        State::Fill | State::Drain if is_hot(levels, observation) => NEVER,
         State::Fill | State::Drain => {
             let expected = levels.of(state).0 + SMALL;
             let spread = (SPREAD * (expected - SMALL - levels.standby.0))
                 .hypot(SMALL_SPREAD * SMALL)
                 .hypot(levels.meter.0);
             let density = (1.0 - ODD) * normal(observation.power.0, expected, spread) + ODD / 1_000.0;
-            let heated = levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0);
-            let fit = density.ln() + flow(heard, state);
-            let duration = observation.duration().0;
-            if heated { NEVER } else { duration.min(LONGEST) * fit - duration / state.dwell() }
+            over_its_time(observation, density.ln() + flow(heard, state), state)
         }
         _ => log_likelihood(levels, observation, heard, state),
     }

@@ -21,6 +21,7 @@ use tubtrace_units::{Load, Loads, Seconds};
 pub use lattice::Lattice;
 pub use levels::{Flow, Heater, Levels};
 pub use observe::{Observation, observe};
+pub(crate) use runs::APART;
 pub use state::State;
 
 use self::beside::Joint;
@@ -46,6 +47,25 @@ impl Span {
     #[must_use]
     pub fn loads(&self) -> Loads {
         self.beside.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
+    }
+
+    /// How long.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end - self.start
+    }
+
+    /// Whether `next` begins where this ends: less than a hundredth of a second is rounding, not a gap.
+    #[must_use]
+    pub fn touches(&self, next: &Self) -> bool {
+        next.start.0 - self.end.0 < 0.01
+    }
+
+    /// Goes on to the end of `next`; its certainty is the average over both.
+    pub(crate) fn go_on(&mut self, next: &Self) {
+        let (before, now) = (self.duration().0, next.duration().0);
+        self.certainty = (self.certainty * before + next.certainty * now) / (before + now).max(1e-9);
+        self.end = next.end;
     }
 }
 
@@ -96,16 +116,11 @@ pub fn find(trace: &Trace) -> Found {
 fn spans(observations: &[Observation], found: &[Joint]) -> Vec<Span> {
     let mut spans: Vec<Span> = Vec::new();
     for (observation, &Joint { state, beside, certainty }) in observations.iter().zip(found) {
+        let span = Span { state, beside, start: observation.start, end: observation.end, certainty };
         let alike = |last: &Span| last.state == state && last.beside == beside;
         match spans.last_mut() {
-            Some(last) if alike(last) && !observation.after_gap => {
-                let (before, now) = ((last.end - last.start).0, observation.duration().0);
-                last.certainty = (last.certainty * before + certainty * now) / (before + now).max(1e-9);
-                last.end = observation.end;
-            }
-            _ => {
-                spans.push(Span { state, beside, start: observation.start, end: observation.end, certainty })
-            }
+            Some(last) if alike(last) && !observation.after_gap => last.go_on(&span),
+            _ => spans.push(span),
         }
     }
     spans

@@ -18,7 +18,7 @@ const LEADS: Seconds = Seconds(480.0);
 pub(super) fn by_order(spans: Vec<Span>, hears_flow: bool) -> Vec<Span> {
     let named = |i: usize| {
         let span = &spans[i];
-        let lasts = span.end - span.start > LASTS;
+        let lasts = span.duration() > LASTS;
         match span.state {
             State::Small if lasts && leads_straight(&spans, i) && !follows_heat(&spans, i) => {
                 Span { state: State::Fill, certainty: span.certainty.min(0.7), ..*span }
@@ -32,29 +32,25 @@ pub(super) fn by_order(spans: Vec<Span>, hears_flow: bool) -> Vec<Span> {
     (0..spans.len()).map(named).collect()
 }
 
-fn touch(a: &Span, b: &Span) -> bool {
-    b.start.0 - a.end.0 < 0.01
-}
-
 fn uses_water(span: &Span) -> bool {
     matches!(span.state, State::Wash | State::Surge | State::Drain | State::Heat | State::PartHeat)
 }
 
 /// Whether water is used right after it.
 fn leads_straight(spans: &[Span], i: usize) -> bool {
-    spans.get(i + 1).is_some_and(|next| touch(&spans[i], next) && uses_water(next))
+    spans.get(i + 1).is_some_and(|next| spans[i].touches(next) && uses_water(next))
 }
 
 /// Whether water is used soon after it, or nobody knows.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
     let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < LEADS);
-    let cut = spans.get(i + 1).is_none_or(|next| !touch(&spans[i], next));
+    let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
     cut || soon().any(uses_water)
 }
 
 /// Whether it comes after the heat of drying.
 fn follows_heat(spans: &[Span], i: usize) -> bool {
     let dries = |s: &Span| matches!(s.state, State::DryHeat | State::PartDry | State::Heat | State::Small);
-    i.checked_sub(1).is_some_and(|before| touch(&spans[before], &spans[i]) && dries(&spans[before]))
+    i.checked_sub(1).is_some_and(|before| spans[before].touches(&spans[i]) && dries(&spans[before]))
 }

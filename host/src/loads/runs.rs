@@ -8,8 +8,10 @@ use tubtrace_units::Seconds;
 use super::{Observation, median, quantile};
 use crate::trace::{Meter, Trace};
 
-/// Idle for longer than this, and what follows is another run; and so little is idle, in watts.
-const APART: Seconds = Seconds(600.0);
+/// Idle for longer than this, and what follows is another run.
+pub(crate) const APART: Seconds = Seconds(600.0);
+
+/// So little is idle, in watts.
 const IDLE: f64 = 6.0;
 
 /// What a control that waits varies by, in watts and as a part.
@@ -117,9 +119,7 @@ pub(super) fn metered(
     let fits = |run: &Range<usize>| {
         let own = &observations[run.clone()];
         let (Some(first), Some(last)) = (own.first(), own.last()) else { return true };
-        let within =
-            |(from, to): &(Seconds, Seconds)| (to.min(last.end) - from.max(first.start)).max(Seconds(0.0));
-        trace.clipped.iter().map(within).sum::<Seconds>() <= CLIPPED
+        trace.clipped_within(first.start, last.end) <= CLIPPED
     };
     let kept: Vec<Observation> = runs
         .iter()

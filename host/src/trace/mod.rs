@@ -133,6 +133,13 @@ impl Trace {
         self.steps.first().is_some_and(|s| s.detail.is_some())
     }
 
+    /// For how long the current was at the end of the clamp's range in `start..end`.
+    #[must_use]
+    pub fn clipped_within(&self, start: Seconds, end: Seconds) -> Seconds {
+        let within = |(from, to): &(Seconds, Seconds)| (to.min(end) - from.max(start)).max(Seconds(0.0));
+        self.clipped.iter().map(within).sum()
+    }
+
     /// The steps that touch `start..end`, cut to it.
     pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
         let first = self.steps.partition_point(|s| s.end <= start);

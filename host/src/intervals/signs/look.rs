@@ -26,6 +26,7 @@ pub(in crate::intervals) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, le
         starts.push(Sign { at, lasts: surge, value: 0.0 });
         chatter.push(Sign { at, lasts: START, value: f64::from(switched) });
     }
+    let inflows = look.inflows();
     Signs {
         starts,
         chatter,
@@ -39,15 +40,15 @@ pub(in crate::intervals) fn read(cycle: &Cycle, next: Seconds, trace: &Trace, le
         heater_cycles: look.heater_cycles(),
         fills_heard: look.runs(&[Kind::Fill]).filter_map(|i| look.fill_heard(i)).collect(),
         knocks: look.runs(&[Kind::Fill]).filter_map(|i| look.knock(i)).collect(),
-        inflows: look.inflows().iter().map(|i| i.0).collect(),
-        inflow_uncertainty: look.inflows().iter().map(|i| i.1).fold(0.0, f64::max),
+        inflow_uncertainty: inflows.iter().map(|i| i.1).fold(0.0, f64::max),
+        inflows: inflows.into_iter().map(|i| i.0).collect(),
         unpowered_flow: look.unpowered_flow(next),
         dispenses: cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count() as u32,
         clip_silent: look.clip_silent(),
         clip_still: look.clip_still(),
         out_of_scale: None,
         stays_on: look.stays_on(),
-        clipped: look.clipped(),
+        clipped: trace.clipped_within(cycle.start(), cycle.end()),
         longest_drain: look
             .cycle
             .intervals
@@ -257,12 +258,6 @@ impl<'a> Look<'a> {
             .into_iter()
             .filter_map(of)
             .max_by(|a, b| a.1.lasts.total_cmp(&b.1.lasts))
-    }
-
-    fn clipped(&self) -> Seconds {
-        let (start, end) = (self.cycle.start(), self.cycle.end());
-        let within = |(from, to): &(Seconds, Seconds)| (to.min(end) - from.max(start)).max(Seconds(0.0));
-        self.trace.clipped.iter().map(within).sum()
     }
 
     fn clip_still(&self) -> Vec<&'static str> {
