@@ -75,14 +75,24 @@ fn extra(case: &Case, act: &Act) -> Finding {
     finding(Departure::Extra, act.kind.to_string(), act.kind, act.start, measurement)
 }
 
+/// When what is missing should have come: where the act before which it is missing begins, or else the last.
+fn start_of(case: &Case, before: usize) -> Seconds {
+    let acts = &case.explanation.acts;
+    acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start)
+}
+
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
 fn missing(case: &Case, place: Place, before: usize) -> Finding {
-    let acts = &case.explanation.acts;
-    let start = acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
-    let certainty = acts.get(before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
+    let certainty =
+        case.explanation.acts.get(before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
     let blinks = case.expected(place).lasts.is_some_and(|l| l.low < WORTH_TELLING);
     let band = if blinks { Band::Guard } else { Band::Beyond };
-    case.finding(Departure::Missing, place, start, Measurement { band, ..count(0, 1, certainty) })
+    case.finding(
+        Departure::Missing,
+        place,
+        start_of(case, before),
+        Measurement { band, ..count(0, 1, certainty) },
+    )
 }
 
 fn count(measured: u32, expected: u32, certainty: f64) -> Measurement {
@@ -114,10 +124,8 @@ fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
 }
 
 fn left_out(case: &Case, place: Place, before: usize) -> Finding {
-    let acts = &case.explanation.acts;
-    let start = acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start);
     let name = case.chart.parts[place.part].name.clone();
-    finding(Departure::LeftOut, name, Kind::Fill, start, count(0, 1, 0.95))
+    finding(Departure::LeftOut, name, Kind::Fill, start_of(case, before), count(0, 1, 0.95))
 }
 
 fn begins_again(pause: &Act) -> Finding {

@@ -15,26 +15,26 @@ pub(super) struct Predicted {
     pub set_aside: Option<f64>,
 }
 
-/// Limits from all examples, by the predictive distribution.
-pub(super) fn predict_all(values: &[f64]) -> Predicted {
-    within(values, PRIOR.0)
+/// Limits of durations. One that is unlike all the others is set aside first: a cycle among the good ones that was not, or
+/// that was read wrongly. Two that are alike are a habit.
+pub(super) fn predict(values: &[f64]) -> Predicted {
+    without_the_odd_one(values, PRIOR.0)
 }
 
-/// Limits of what a load draws, one that is unlike all others set aside.
+/// Limits of what a load draws, likewise.
 pub(super) fn predict_current(values: &[f64]) -> Predicted {
     without_the_odd_one(values, PRIOR_OF_CURRENT)
+}
+
+/// Limits of durations of which none is odd.
+pub(super) fn predict_all(values: &[f64]) -> Predicted {
+    within(values, PRIOR.0)
 }
 
 fn within(values: &[f64], spread: f64) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
     let (low, high) = predictive(&logs, spread);
     Predicted { low: low.exp(), high: high.exp(), set_aside: None }
-}
-
-/// Limits from examples, likewise. One that is unlike all the others is set aside first: a cycle among the good ones
-/// that was not, or that was read wrongly. Two that are alike are a habit.
-pub(super) fn predict(values: &[f64]) -> Predicted {
-    without_the_odd_one(values, PRIOR.0)
 }
 
 fn without_the_odd_one(values: &[f64], spread: f64) -> Predicted {

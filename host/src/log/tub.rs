@@ -186,14 +186,12 @@ impl Contents {
     fn steps(&mut self, timing: &Timing, volts: Volts) -> Vec<Step> {
         let mut steps: Vec<Step> = Vec::new();
         for record in &self.windows {
-            let mut tick = record.start;
-            for (windows, window) in record.runs() {
-                let (start, end) = (timing.at(tick), timing.at(tick.after(windows.into())));
-                tick = tick.after(windows.into());
+            for (first, next, window) in placed(record) {
+                let (start, end) = (timing.at(first), timing.at(next));
                 if steps.last().is_some_and(|s| s.end > start) {
                     self.notes
                         .add("run of windows that was there already, passed over", || clock_of(record.start));
-                } else if windows > 0 {
+                } else if next > first {
                     steps.push(step(start, end, window, volts));
                 }
             }
@@ -208,18 +206,9 @@ impl Contents {
     fn clipped(&self, timing: &Timing) -> Vec<(Seconds, Seconds)> {
         // Half of 12 bits, less what the bias may be off.
         let end = u64::from(self.microamps) * 2_000 / 1_000;
-        let mut clipped = Vec::new();
-        for record in self.windows.iter().filter(|_| self.microamps > 0) {
-            let mut tick = record.start;
-            for (windows, window) in record.runs() {
-                let next = tick.after(windows.into());
-                if u64::from(window.peak) >= end.min(u64::from(u16::MAX)) {
-                    clipped.push((timing.at(tick), timing.at(next)));
-                }
-                tick = next;
-            }
-        }
-        clipped
+        let runs = self.windows.iter().filter(|_| self.microamps > 0).flat_map(placed);
+        let at_end = runs.filter(|(.., window)| u64::from(window.peak) >= end.min(u64::from(u16::MAX)));
+        at_end.map(|(first, next, _)| (timing.at(first), timing.at(next))).collect()
     }
 
     fn temperatures(&self, timing: &Timing) -> Vec<Temperature> {
@@ -242,6 +231,16 @@ impl Contents {
         }
         readings
     }
+}
+
+/// The runs of a record, each with its first tick and the one after its last.
+fn placed(record: &Windows) -> impl Iterator<Item = (Tick, Tick, Window)> + '_ {
+    let mut next = record.start;
+    record.runs().map(move |(windows, window)| {
+        let first = next;
+        next = first.after(windows.into());
+        (first, next, window)
+    })
 }
 
 fn step(start: Seconds, end: Seconds, window: Window, volts: Volts) -> Step {

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::machine::empties_late;
-use super::{SILENT, Told, at_most_parts, counted, tell};
+use super::{SILENT, Told, at_most_parts, counted, lasted, tell};
 use crate::findings::{Case, Departure, Finding, Quantity};
 use crate::intervals::{Interval, Kind, Seen, Sign};
 
@@ -32,15 +32,8 @@ pub(super) fn logger(case: &Case, findings: &mut Vec<Finding>) {
         findings.push(counted(Departure::ClipStill, about, Kind::Wash, cycle.start(), 1, 0));
     }
     if let Some(flow) = cycle.signs.unpowered_flow.filter(|s| s.lasts > UNPOWERED) {
-        findings.push(tell(Told {
-            departure: Departure::CurrentGone,
-            about: "clamp",
-            does: Kind::Fill,
-            at: flow.at,
-            measured: Quantity::Time(flow.lasts),
-            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
-            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-        }));
+        let flows = (flow.at, flow.lasts);
+        findings.push(lasted(case, Departure::CurrentGone, "clamp", Kind::Fill, flows, Seconds(0.0)));
     }
     if let Some(scale) = cycle.signs.out_of_scale {
         findings.push(tell(Told {
@@ -54,15 +47,8 @@ pub(super) fn logger(case: &Case, findings: &mut Vec<Finding>) {
         }));
     }
     if cycle.signs.clipped > CLIPPED {
-        findings.push(tell(Told {
-            departure: Departure::Clips,
-            about: "clamp",
-            does: Kind::Wash,
-            at: cycle.start(),
-            measured: Quantity::Time(cycle.signs.clipped),
-            limits: (None, Some(Quantity::Time(CLIPPED))),
-            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-        }));
+        let clips = (cycle.start(), cycle.signs.clipped);
+        findings.push(lasted(case, Departure::Clips, "clamp", Kind::Wash, clips, CLIPPED));
     }
     if cycle.cut_at_end && case.surroundings.battery_ended {
         findings.push(counted(Departure::LogEnds, "logger", Kind::Pause, cycle.end(), 1, 0));

@@ -2,7 +2,7 @@
 
 use tubtrace_units::{LitresPerMinute, Load, Seconds};
 
-use super::{SILENT, Told, at_most_parts, counted, tell};
+use super::{SILENT, Told, at_most_parts, counted, lasted, tell};
 use crate::findings::uncertainty::{Conformity, decide};
 use crate::findings::{Band, Case, Departure, Finding, Quantity};
 use crate::intervals::{Interval, Kind, Sign};
@@ -15,15 +15,8 @@ pub(super) fn starts(case: &Case, findings: &mut Vec<Finding>) {
         findings.push(counted(Departure::Chatters, "wash pump", Kind::Wash, typical.at, count, most));
     }
     if let Some(typical) = signs.typical_start().filter(|s| s.lasts > usual.start_s && !stalls) {
-        findings.push(tell(Told {
-            departure: Departure::SlowStart,
-            about: "wash pump",
-            does: Kind::Wash,
-            at: typical.at,
-            measured: Quantity::Time(typical.lasts),
-            limits: (None, Some(Quantity::Time(usual.start_s))),
-            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-        }));
+        let took = (typical.at, typical.lasts);
+        findings.push(lasted(case, Departure::SlowStart, "wash pump", Kind::Wash, took, usual.start_s));
     }
 }
 
@@ -38,15 +31,7 @@ pub(super) fn stops(case: &Case, findings: &mut Vec<Finding>) {
     short.retain(|r| !chatters || r.lasts > Seconds(2.0));
     let long = case.cycle.signs.long_stops();
     let mut once = |departure, stop: Sign| {
-        findings.push(tell(Told {
-            departure,
-            about: "wash",
-            does: Kind::Wash,
-            at: stop.at,
-            measured: Quantity::Time(stop.lasts),
-            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
-            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-        }));
+        findings.push(lasted(case, departure, "wash", Kind::Wash, (stop.at, stop.lasts), Seconds(0.0)));
     };
     match (&short[..], &long[..]) {
         ([stop], _) if usual == 0 => once(Departure::Dips, *stop),
@@ -160,15 +145,8 @@ pub(super) fn heater(case: &Case, findings: &mut Vec<Finding>) {
         .any(|f| f.does == Kind::Dry && matches!(f.departure, Departure::TooLong | Departure::Extra));
     let hot_end = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > Seconds(60.0);
     if let Some(last) = case.cycle.intervals.last().filter(hot_end).filter(|_| long_dry) {
-        findings.push(tell(Told {
-            departure: Departure::HeatAtEnd,
-            about: "end",
-            does: Kind::Dry,
-            at: last.start,
-            measured: Quantity::Time(last.duration()),
-            limits: (None, Some(Quantity::Time(Seconds(0.0)))),
-            uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-        }));
+        let heats = (last.start, last.duration());
+        findings.push(lasted(case, Departure::HeatAtEnd, "end", Kind::Dry, heats, Seconds(0.0)));
     }
 }
 

@@ -62,6 +62,26 @@ fn at_most_parts(
     })
 }
 
+/// Something that lasted, from `at` on, for longer than it may.
+fn lasted(
+    case: &Case,
+    departure: Departure,
+    about: &str,
+    does: Kind,
+    (at, lasts): (Seconds, Seconds),
+    most: Seconds,
+) -> Finding {
+    tell(Told {
+        departure,
+        about,
+        does,
+        at,
+        measured: Quantity::Time(lasts),
+        limits: (None, Some(Quantity::Time(most))),
+        uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
+    })
+}
+
 fn counted(departure: Departure, about: &str, does: Kind, at: Seconds, count: usize, most: u32) -> Finding {
     tell(Told {
         departure,

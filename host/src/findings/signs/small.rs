@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{Told, tell};
+use super::{Told, lasted, tell};
 use crate::findings::{Case, Departure, Finding, Quantity};
 use crate::intervals::Kind;
 
@@ -12,15 +12,9 @@ const STAYS: Seconds = Seconds(90.0);
 /// A vent or a dispenser that is on where it should not be.
 pub(super) fn stays_on(case: &Case, findings: &mut Vec<Finding>) {
     let Some((load, sign)) = case.cycle.signs.stays_on.filter(|(_, s)| s.lasts > STAYS) else { return };
-    findings.push(tell(Told {
-        departure: Departure::StaysOn,
-        about: load.word(),
-        does: if load == Load::Dispenser { Kind::Wash } else { Kind::Dry },
-        at: sign.at,
-        measured: Quantity::Time(sign.lasts),
-        limits: (None, Some(Quantity::Time(Seconds(0.0)))),
-        uncertainty: Quantity::Time(case.surroundings.resolution * 2.0),
-    }));
+    let does = if load == Load::Dispenser { Kind::Wash } else { Kind::Dry };
+    let on = (sign.at, sign.lasts);
+    findings.push(lasted(case, Departure::StaysOn, load.word(), does, on, Seconds(0.0)));
 }
 
 pub(super) fn dispenser(case: &Case, findings: &mut Vec<Finding>) {
