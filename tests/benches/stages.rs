@@ -8,36 +8,23 @@ use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, main as run};
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::{Cycle, form};
-use tubtrace::learn::learn;
+use tubtrace::intervals::form;
 use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Subject, timeline_json};
 use tubtrace_core::metering::{Calibration, measure};
 use tubtrace_protocol::{Mains, Reader, Tick};
 use tubtrace_simulator::board::samples;
-use tubtrace_simulator::machine::Appliance;
-use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::live;
-use tubtrace_units::Seconds;
+use tubtrace_tests::whole::{chart, findings, findings_of, night};
 
 fn main() {
     run();
 }
 
-/// A night of so many runs, three hours each with the idle time around it.
-fn night(runs: usize) -> Night {
-    let mut night = Night::healthy(12, Appliance::on_120_volts(), runs);
-    night.plans.iter_mut().for_each(|p| p.idle = Seconds(6_000.0));
-    night
-}
-
 static NIGHT: LazyLock<tubtrace_tests::Worked> = LazyLock::new(|| live(&night(4)));
 
-static CHART: LazyLock<Chart> = LazyLock::new(|| {
-    let examples: Vec<&Cycle> = NIGHT.cycles.iter().collect();
-    learn(&examples, "bench", NIGHT.log.trace.resolution).expect("healthy cycles").chart
-});
+static CHART: LazyLock<Chart> = LazyLock::new(|| chart(&NIGHT.cycles, NIGHT.log.trace.resolution));
 
 fn windows() -> ItemsCount {
     ItemsCount::new((NIGHT.log.trace.duration().0 * f64::from(Tick::PER_SECOND)) as usize)
@@ -89,7 +76,7 @@ fn alignment_and_findings(bencher: Bencher) {
     let surroundings = Surroundings::of(&NIGHT.log.trace, &NIGHT.cycles);
     bencher
         .counter(ItemsCount::new(NIGHT.cycles.len()))
-        .bench(|| NIGHT.cycles.iter().map(|c| judge(&CHART, c, surroundings).findings.len()).sum::<usize>());
+        .bench(|| findings(&NIGHT.cycles, surroundings, &CHART));
 }
 
 #[divan::bench]
@@ -98,20 +85,12 @@ fn report(bencher: Bencher) {
     bencher.bench(|| timeline_json(subject));
 }
 
-/// From the bytes of a file to findings.
-fn whole(log: &[u8]) -> usize {
-    let log = parse(log, Assumptions::default()).expect("an intact log");
-    let cycles = form(&log.trace, &find(&log.trace));
-    let surroundings = Surroundings::of(&log.trace, &cycles);
-    cycles.iter().map(|c| judge(&CHART, c, surroundings).findings.len()).sum()
-}
-
 /// Growth with the length of the log: hours of it, three for each run.
 #[divan::bench(args = [1, 2, 4, 8, 16], sample_count = 10)]
 fn whole_job_by_runs(bencher: Bencher, runs: usize) {
     let recording = live(&night(runs)).recording;
     LazyLock::force(&CHART);
-    bencher.counter(BytesCount::new(recording.log.len())).bench(|| whole(&recording.log));
+    bencher.counter(BytesCount::new(recording.log.len())).bench(|| findings_of(&recording.log, &CHART));
 }
 
 /// A thousand cycles held against a chart, on both cores.

@@ -5,16 +5,13 @@ use std::process::Command;
 use std::time::Instant;
 
 use tubtrace::chart::Chart;
-use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::{Cycle, form};
-use tubtrace::learn::learn;
+use tubtrace::findings::Surroundings;
+use tubtrace::intervals::form;
 use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace_protocol::Tick;
-use tubtrace_simulator::machine::Appliance;
-use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::live;
-use tubtrace_units::Seconds;
+use tubtrace_tests::whole::{chart, findings, findings_of, night};
 
 /// Times each stage is done, of which the fastest counts: the rest is what else the machine had to do.
 const TIMES: usize = 15;
@@ -32,8 +29,7 @@ fn main() {
     let (formed, cycles) = fastest(|| form(trace, &found));
     let chart = chart(&cycles, trace.resolution);
     let surroundings = Surroundings::of(trace, &cycles);
-    let (judged, _) =
-        fastest(|| cycles.iter().map(|c| judge(&chart, c, surroundings).findings.len()).sum::<usize>());
+    let (judged, _) = fastest(|| findings(&cycles, surroundings, &chart));
     let whole = read + inferred + formed + judged;
 
     let windows = trace.duration().0 * f64::from(Tick::PER_SECOND);
@@ -57,17 +53,6 @@ fn main() {
         Some(kib) => println!("most memory of all this, logs of all lengths in it: {:.0} MB", kib / 1_024.0),
         None => println!("skipped: memory, for this system does not tell"),
     }
-}
-
-/// A night of so many runs, three hours each with the idle time around it.
-fn night(runs: usize) -> Night {
-    let mut night = Night::healthy(12, Appliance::on_120_volts(), runs);
-    night.plans.iter_mut().for_each(|p| p.idle = Seconds(6_000.0));
-    night
-}
-
-fn chart(cycles: &[Cycle], resolution: Seconds) -> Chart {
-    learn(&cycles.iter().collect::<Vec<_>>(), "speed", resolution).expect("healthy cycles").chart
 }
 
 fn fastest<T>(mut work: impl FnMut() -> T) -> (f64, T) {
@@ -118,12 +103,7 @@ fn python(log: &[u8]) -> Option<Vec<f64>> {
 fn growth(chart: &Chart) {
     for runs in [1, 2, 4, 8] {
         let log = live(&night(runs)).recording.log;
-        let (seconds, _) = fastest(|| {
-            let log = parse(&log, Assumptions::default()).expect("an intact log");
-            let cycles = form(&log.trace, &find(&log.trace));
-            let surroundings = Surroundings::of(&log.trace, &cycles);
-            cycles.iter().map(|c| judge(chart, c, surroundings).findings.len()).sum::<usize>()
-        });
+        let (seconds, _) = fastest(|| findings_of(&log, chart));
         println!(
             "{:2} h: {:.0} ms, {:.1} ms an hour",
             runs * 3,

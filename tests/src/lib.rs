@@ -1,9 +1,11 @@
 //! Helpers of the tests that cross crates.
 
+pub mod bench;
 mod causes;
 pub mod emulator;
 pub mod long_run;
 pub mod score;
+pub mod whole;
 
 pub use causes::{causes_of, departure_of, suspect_of};
 

@@ -1,23 +1,19 @@
 //! Weeks of a logger's life on its own code: cycles, resets, clocks that are set, presses, full reads and interrupted ones. What
 //! was fed to it is counted against what can be read back, and what is missing must be explained by the log itself.
 
-use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-use embassy_futures::block_on;
 use rand::RngExt;
 use rand::rand_core::SeedableRng;
-use tubtrace_core::link::{Desk, Gone, Outlet};
-use tubtrace_core::{Block, Start, Station, Storage};
-use tubtrace_protocol::{
-    Arm, Cursor, Full, HostClock, Item, OpenReason, Reader, Record, Reply, Request, Tick, check_of,
-    decode_reply,
-};
+use tubtrace_core::{Block, Start};
+use tubtrace_protocol::{Arm, Cursor, Full, HostClock, Item, OpenReason, Reader, Record, Reply, Request};
 use tubtrace_simulator::board::samples;
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_simulator::{RamFlash, Random};
 use tubtrace_units::Seconds;
+
+use crate::bench::{Bench, board};
 
 /// 16 MiB in sectors of 4 KiB.
 const SECTORS: usize = 4_096;
@@ -76,27 +72,6 @@ pub fn live_days(days: u32, seed: u64, mut progress: impl FnMut(u32)) -> Totals 
     life.totals
 }
 
-/// What the host hears; after `patience` sends the cable is pulled.
-#[derive(Default)]
-struct Cable {
-    heard: Vec<Vec<u8>>,
-    patience: Option<usize>,
-}
-
-impl Outlet for Cable {
-    async fn send(&mut self, bytes: &[u8]) -> Result<(), Gone> {
-        if self.patience == Some(self.heard.len()) {
-            return Err(Gone);
-        }
-        self.heard.push(bytes.to_vec());
-        Ok(())
-    }
-
-    async fn pause(&mut self) {
-        embassy_futures::yield_now().await;
-    }
-}
-
 /// A stretch with power while it recorded: the first tick, and how many windows were given.
 type Stretch = (u32, u32);
 
@@ -139,16 +114,10 @@ impl Life {
     }
 
     /// Runs `what` on a board that starts from the flash, then takes the power away.
-    fn powered<T>(&mut self, reason: OpenReason, what: impl FnOnce(&mut Self, &mut Board) -> T) -> T {
+    fn powered<T>(&mut self, reason: OpenReason, what: impl FnOnce(&mut Self, &mut Bench) -> T) -> T {
         let flash = self.flash.take().expect("the board is off");
-        let size = flash.size();
-        let mut storage = block_on(Storage::open(flash, size)).expect("a flash that works");
-        let memory = block_on(storage.recall()).expect("a flash that works");
-        let stored = storage.ring.used() > 0;
-        let station = RefCell::new(Station::start(memory, 77, Start { reason, panic: None }, stored));
-        let mut board = Board { station: &station, desk: Desk::new(&station, Some(storage), "life") };
-        let result = what(self, &mut board);
-        self.flash = board.desk.into_flash();
+        let (flash, result) = board(flash, Start { reason, panic: None }, |bench| what(self, bench));
+        self.flash = Some(flash);
         result
     }
 
@@ -185,7 +154,7 @@ impl Life {
         }
     }
 
-    fn stretch(&mut self, board: &mut Board, windows: u32) {
+    fn stretch(&mut self, board: &mut Bench, windows: u32) {
         let first = board.station.borrow().status().tick.0;
         let washes_from = self.random.random_range(0..windows);
         let washes_to = (washes_from + 54_000).min(windows);
@@ -202,7 +171,7 @@ impl Life {
     }
 
     /// Somebody comes by: presses the button, plugs in, reads a little or all of it.
-    fn visit(&mut self, board: &mut Board) {
+    fn visit(&mut self, board: &mut Bench) {
         if self.random.random_bool(0.3) {
             board.station.borrow_mut().button();
             self.presses += 1;
@@ -217,18 +186,9 @@ impl Life {
     }
 
     /// Reads on from where the file ends, until the end or until the cable is pulled.
-    fn read(&mut self, board: &mut Board, patience: Option<usize>) {
-        let mut cable = Cable { patience, ..Cable::default() };
-        let whole = block_on(board.desk.answer(Request::Read(self.cursor), &mut cable)).is_ok();
-        if whole {
-            let end = cable.heard.pop().expect("an answer");
-            assert!(matches!(reply(&end), Reply::End { .. }));
-        }
-        for frame in &cable.heard {
-            self.file.extend_from_slice(frame);
-            let check = check_of(frame.strip_suffix(&[0]).expect("a frame")).expect("a whole frame");
-            self.cursor = Cursor { frames: self.cursor.frames + 1, check };
-        }
+    fn read(&mut self, board: &mut Bench, patience: Option<usize>) {
+        let (frames, whole) = board.read_on(&mut self.cursor, patience);
+        frames.iter().for_each(|frame| self.file.extend_from_slice(frame));
         let reads = &mut self.totals.reads;
         if whole { reads.1 += 1 } else { reads.0 += 1 }
     }
@@ -238,8 +198,8 @@ impl Life {
         self.powered(OpenReason::Power, |life, board| {
             assert_eq!(board.ask(Request::Stop), Reply::Done);
             life.read(board, None);
-            let Reply::Status(status) = board.ask(Request::Status) else { panic!("no status") };
-            assert_eq!(board.ask(Request::Erase { token: status.erase_token }), Reply::Done);
+            let token = board.status().erase_token;
+            assert_eq!(board.ask(Request::Erase { token }), Reply::Done);
         });
         self.count();
     }
@@ -271,29 +231,4 @@ impl Life {
         self.totals.presses = (self.totals.presses.0 + pressed, self.totals.presses.1 + marks);
         self.totals.bytes += self.file.len() as u64;
     }
-}
-
-struct Board<'s> {
-    station: &'s RefCell<Station>,
-    desk: Desk<'s, RamFlash>,
-}
-
-impl Board<'_> {
-    fn give(&mut self, block: &Block, n: u32) {
-        self.station.borrow_mut().window(block);
-        if n.is_multiple_of(Tick::PER_SECOND) {
-            self.station.borrow_mut().temperatures(Some([16_384, 16_384]));
-        }
-        block_on(self.desk.write());
-    }
-
-    fn ask(&mut self, request: Request) -> Reply {
-        let mut cable = Cable::default();
-        block_on(self.desk.answer(request, &mut cable)).expect("the cable is in");
-        reply(&cable.heard.pop().expect("an answer"))
-    }
-}
-
-fn reply(bytes: &[u8]) -> Reply {
-    decode_reply(bytes.strip_suffix(&[0]).expect("a frame")).expect("a frame").expect("a reply")
 }

@@ -1,66 +1,16 @@
 //! The board's own code on the host: armed, recording, read, stopped and erased over the link, across resets.
 
-use std::cell::RefCell;
-
 use embassy_futures::block_on;
-use tubtrace_core::link::{Desk, Gone, Outlet};
-use tubtrace_core::{BLOCK, Block, Start, Station, Storage};
+use tubtrace_core::{BLOCK, Block, Start};
 use tubtrace_protocol::{
     Arm, Attached, Clamp, CloseReason, Cursor, Full, HostClock, Item, LossCause, OpenReason, Reader, Record,
-    Refusal, Reply, Request, State, Status, Thermistor, Tick, decode_reply,
+    Refusal, Reply, Request, State, Thermistor, Tick,
 };
 use tubtrace_simulator::RamFlash;
+use tubtrace_tests::bench::{Bench, board};
 
 const CLOCK: HostClock = HostClock { unix_ms: 1_800_000_000_000, offset_minutes: 60 };
 const POWER: Start = Start { reason: OpenReason::Power, panic: None };
-
-/// What the host hears; after `patience` sends the cable is pulled.
-#[derive(Default)]
-struct Cable {
-    heard: Vec<Vec<u8>>,
-    patience: Option<usize>,
-}
-
-impl Outlet for Cable {
-    async fn send(&mut self, bytes: &[u8]) -> Result<(), Gone> {
-        if self.patience == Some(self.heard.len()) {
-            return Err(Gone);
-        }
-        self.heard.push(bytes.to_vec());
-        Ok(())
-    }
-
-    async fn pause(&mut self) {
-        embassy_futures::yield_now().await;
-    }
-}
-
-struct Bench<'s> {
-    station: &'s RefCell<Station>,
-    desk: Desk<'s, RamFlash>,
-}
-
-/// A board as it starts from a flash, on a station that the caller keeps.
-fn start(flash: RamFlash, start: Start, place: &RefCell<Option<RefCell<Station>>>) -> Storage<RamFlash> {
-    let size = flash.size();
-    block_on(async {
-        let mut storage = Storage::open(flash, size).await.unwrap();
-        let memory = storage.recall().await.unwrap();
-        let stored = storage.ring.used() > 0;
-        *place.borrow_mut() = Some(RefCell::new(Station::start(memory, 77, start, stored)));
-        storage
-    })
-}
-
-/// Runs `what` on a board that starts from `flash`, then takes the power away and gives the flash back.
-fn board<T>(flash: RamFlash, reason: Start, what: impl FnOnce(&mut Bench) -> T) -> (RamFlash, T) {
-    let place = RefCell::new(None);
-    let storage = start(flash, reason, &place);
-    let station = place.into_inner().unwrap();
-    let mut bench = Bench { station: &station, desk: Desk::new(&station, Some(storage), "test") };
-    let result = what(&mut bench);
-    (bench.desk.into_flash().unwrap(), result)
-}
 
 /// A mains current of about 5 A with a battery of 4.5 V.
 fn block(n: u32) -> Block {
@@ -88,27 +38,18 @@ fn restless(n: u32) -> Block {
     block
 }
 
-impl Bench<'_> {
+/// What these tests do with a board.
+trait Used {
+    fn run(&mut self, windows: u32);
+    fn arm(&mut self, full: Full) -> Reply;
+    fn read(&mut self, cursor: &mut Cursor, patience: Option<usize>) -> Vec<Vec<u8>>;
+}
+
+impl Used for Bench<'_> {
     fn run(&mut self, windows: u32) {
         for n in 0..windows {
-            self.station.borrow_mut().window(&block(n));
-            if n % 10 == 0 {
-                self.station.borrow_mut().temperatures(Some([16_384, 16_384]));
-            }
-            block_on(self.desk.write());
+            self.give(&block(n), n);
         }
-    }
-
-    fn ask(&mut self, request: Request) -> Reply {
-        let mut cable = Cable::default();
-        block_on(self.desk.answer(request, &mut cable)).unwrap();
-        let last = cable.heard.pop().unwrap();
-        decode_reply(last.strip_suffix(&[0]).unwrap()).unwrap().expect("a reply")
-    }
-
-    fn status(&mut self) -> Status {
-        let Reply::Status(status) = self.ask(Request::Status) else { panic!("no status") };
-        status
     }
 
     fn arm(&mut self, full: Full) -> Reply {
@@ -116,20 +57,11 @@ impl Bench<'_> {
         self.ask(Request::Arm(Arm { clock: CLOCK, label, microamps_per_count: 16_113, full }))
     }
 
-    /// Reads until the end or until the cable is pulled after so many frames; moves the cursor as a host does.
+    /// Reads until the end, or until the cable is pulled before it.
     fn read(&mut self, cursor: &mut Cursor, patience: Option<usize>) -> Vec<Vec<u8>> {
-        let mut cable = Cable { patience, ..Cable::default() };
-        let done = block_on(self.desk.answer(Request::Read(*cursor), &mut cable));
-        assert_eq!(done.is_err(), patience.is_some());
-        if patience.is_none() {
-            let end = cable.heard.pop().unwrap();
-            assert!(matches!(decode_reply(end.strip_suffix(&[0]).unwrap()), Ok(Some(Reply::End { .. }))));
-        }
-        if let Some(last) = cable.heard.last() {
-            cursor.frames += cable.heard.len() as u32;
-            cursor.check = tubtrace_protocol::check_of(last.strip_suffix(&[0]).unwrap()).unwrap();
-        }
-        cable.heard
+        let (frames, whole) = self.read_on(cursor, patience);
+        assert_eq!(!whole, patience.is_some());
+        frames
     }
 }
 

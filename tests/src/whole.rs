@@ -1,0 +1,45 @@
+//! The whole job on a log of any length, for whoever times it.
+
+use tubtrace::chart::Chart;
+use tubtrace::findings::{Surroundings, judge};
+use tubtrace::intervals::{Cycle, form};
+use tubtrace::learn::learn;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, parse};
+use tubtrace_simulator::machine::Appliance;
+use tubtrace_simulator::scenario::Night;
+use tubtrace_units::Seconds;
+
+/// A night of so many runs, three hours each with the idle time around it.
+#[must_use]
+pub fn night(runs: usize) -> Night {
+    let mut night = Night::healthy(12, Appliance::on_120_volts(), runs);
+    night.plans.iter_mut().for_each(|p| p.idle = Seconds(6_000.0));
+    night
+}
+
+/// A chart of these cycles.
+///
+/// # Panics
+/// When they make none.
+#[must_use]
+pub fn chart(cycles: &[Cycle], resolution: Seconds) -> Chart {
+    learn(&cycles.iter().collect::<Vec<_>>(), "timed", resolution).expect("healthy cycles").chart
+}
+
+/// How many findings there are against a chart.
+#[must_use]
+pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Chart) -> usize {
+    cycles.iter().map(|c| judge(chart, c, surroundings).findings.len()).sum()
+}
+
+/// The same from the bytes of a file.
+///
+/// # Panics
+/// When they are no log.
+#[must_use]
+pub fn findings_of(log: &[u8], chart: &Chart) -> usize {
+    let log = parse(log, Assumptions::default()).expect("an intact log");
+    let cycles = form(&log.trace, &find(&log.trace));
+    findings(&cycles, Surroundings::of(&log.trace, &cycles), chart)
+}
