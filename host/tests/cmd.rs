@@ -3,5 +3,7 @@
 
 #[test]
 fn screens() {
-    trycmd::TestCases::new().case("tests/cmd/*.trycmd").run();
+    // The same screens for whoever runs this, in whatever country.
+    let cases = trycmd::TestCases::new();
+    cases.env("LC_ALL", "C").env("TZ", "UTC").case("tests/cmd/*.trycmd").run();
 }

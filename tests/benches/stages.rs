@@ -11,7 +11,7 @@ use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::form;
 use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, parse};
-use tubtrace::report::{Subject, timeline_json};
+use tubtrace::report::{Subject, Units, timeline_json};
 use tubtrace_core::metering::{Calibration, measure};
 use tubtrace_protocol::{Mains, Reader, Tick};
 use tubtrace_simulator::board::samples;
@@ -81,7 +81,8 @@ fn alignment_and_findings(bencher: Bencher) {
 
 #[divan::bench]
 fn report(bencher: Bencher) {
-    let subject = Subject { log: &NIGHT.log, cycles: &NIGHT.cycles, inlet: None };
+    let subject =
+        Subject { log: &NIGHT.log, cycles: &NIGHT.cycles, inlet: None, units: Units::Si, strip: None };
     bencher.bench(|| timeline_json(subject));
 }
 

@@ -92,7 +92,7 @@ fn times_are_iso_8601_with_or_without_an_offset_or_seconds() {
     ] {
         let log = csv(&format!("time,amps\n{},1\n{},2\n{},3\n", times[0], times[1], times[2])).unwrap();
         let clock = log.trace.clock.unwrap();
-        assert_eq!(clock.start.display_with_offset(clock.offset).to_string(), start);
+        assert_eq!(clock.start.display_with_offset(clock.zone.offset()).to_string(), start);
         assert_eq!(log.trace.steps[2].start, Seconds(2.0));
         assert_eq!(log.trace.steps[2].power, Watts(690.0), "amps at the 230 V that a note says are assumed");
         assert!(noted(&log, "volts not given", 1));

@@ -4,11 +4,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::shown::{Shown, Strip};
 use super::{About, Done, Failure, Worked, print};
 use crate::chart::Chart;
 use crate::compare::{FEWEST, among};
 use crate::findings::{Causes, Judged, Surroundings, judge_with};
-use crate::report::{Verdict, check_json, verdict};
+use crate::report::{Subject, Verdict, check_json, verdict};
 
 /// Holds every cycle of a log against a chart, and names each departure. Without a chart, against the other cycles.
 ///
@@ -34,6 +35,10 @@ pub(super) struct Check {
     json: bool,
     #[command(flatten)]
     about: About,
+    #[command(flatten)]
+    shown: Shown,
+    #[command(flatten)]
+    strip: Strip,
 }
 
 impl Check {
@@ -56,7 +61,8 @@ impl Check {
         if self.stepped {
             judged.iter_mut().for_each(|j| j.findings.retain(|f| f.departure.is_of_order_or_load()));
         }
-        let told = Verdict { subject: worked.subject(), chart: name, judged: &judged };
+        let subject = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
+        let told = Verdict { subject, chart: name, judged: &judged };
         if self.json {
             print(&(check_json(told) + "\n"))?;
         } else {

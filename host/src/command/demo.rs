@@ -11,6 +11,7 @@ use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
 
 use super::check::judge_all;
+use super::shown::{Shown, Strip};
 use super::{Done, Failure, Worked, print, say, write};
 use crate::findings::Causes;
 use crate::log::{Assumptions, parse};
@@ -37,6 +38,10 @@ pub(super) struct Demo {
     /// Keep the log and the chart in this folder.
     #[arg(long, value_name = "FOLDER")]
     save: Option<PathBuf>,
+    #[command(flatten)]
+    shown: Shown,
+    #[command(flatten)]
+    strip: Strip,
 }
 
 impl Demo {
@@ -56,10 +61,11 @@ impl Demo {
         let worked = Worked::of(log);
         let chart = crate::chart::parse(CHART, "the demo's chart")?;
         let judged = judge_all(&worked, &chart, Causes::built_in());
-        let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..worked.subject() };
+        let all = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
+        let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..all };
         print(&timeline(first))?;
         print("\n")?;
-        print(&verdict(Verdict { subject: worked.subject(), chart: &chart.name, judged: &judged }))?;
+        print(&verdict(Verdict { subject: all, chart: &chart.name, judged: &judged }))?;
         print(&hidden(&recording))?;
         self.keep(&recording)?;
         Ok(Done::Well)

@@ -8,6 +8,7 @@ mod import;
 mod learn;
 mod logger;
 mod pull;
+mod shown;
 mod timeline;
 mod watch;
 
@@ -16,11 +17,13 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
+use jiff::tz::TimeZone;
 use tubtrace_units::Volts;
 
 use crate::intervals::{Cycle, form};
 use crate::loads::find;
 use crate::log::{Assumptions, Log, LogError, read};
+use crate::report::{Subject, Units};
 
 const CAUTIONS: &str = "\
 Cautions:
@@ -139,7 +142,7 @@ impl Worked {
 
     /// Reads a log and says on the error stream what was wrong with it.
     fn read(path: &Path, about: &About) -> Result<Self, Failure> {
-        let worked = Self::of(read(path, about.assumptions())?);
+        let worked = Self::of(here(read(path, about.assumptions())?));
         worked.say_notes(path);
         Ok(worked)
     }
@@ -147,7 +150,7 @@ impl Worked {
     /// Reads logs, on all cores; what was wrong with them is said in their order.
     fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
         let assumptions = about.assumptions();
-        let work = |path: &PathBuf| read(path, assumptions).map(Self::of);
+        let work = |path: &PathBuf| read(path, assumptions).map(here).map(Self::of);
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let mut all = Vec::with_capacity(paths.len());
         for some in paths.chunks(cores) {
@@ -174,9 +177,17 @@ impl Worked {
         }
     }
 
-    fn subject(&self) -> crate::report::Subject<'_> {
-        crate::report::Subject { log: &self.log, cycles: &self.cycles, inlet: None }
+    fn subject(&self, units: Units) -> Subject<'_> {
+        Subject { log: &self.log, cycles: &self.cycles, inlet: None, units, strip: None }
     }
+}
+
+/// Times that a log has in UTC are shown in the zone of this computer.
+fn here(mut log: Log) -> Log {
+    if let Some(clock) = &mut log.trace.clock {
+        clock.show_in(&TimeZone::system());
+    }
+    log
 }
 
 /// Prints to standard output, styles taken out where it is no terminal.

@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use tubtrace_units::LitresPerMinute;
 
+use super::shown::{Shown, Strip};
 use super::{About, Done, Failure, Worked, print};
 use crate::report::{Subject, timeline, timeline_json};
 
@@ -19,17 +19,24 @@ pub(super) struct Timeline {
     /// One JSON object instead of a table.
     #[arg(long)]
     json: bool,
-    /// What the inlet valve lets by in a minute, from its marking or a bucket: gives the volume of each fill.
-    #[arg(long, value_name = "LITRES", value_parser = litres)]
-    inlet: Option<LitresPerMinute>,
+    /// What the inlet valve lets by in a minute, from its marking or a bucket: gives the volume of each fill. Litres, or US gallons
+    /// with us units.
+    #[arg(long, value_name = "FLOW", value_parser = flow)]
+    inlet: Option<f64>,
     #[command(flatten)]
     about: About,
+    #[command(flatten)]
+    shown: Shown,
+    #[command(flatten)]
+    strip: Strip,
 }
 
 impl Timeline {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let worked = Worked::read(&self.log, &self.about)?;
-        let subject = Subject { inlet: self.inlet, ..worked.subject() };
+        let units = self.shown.units();
+        let inlet = self.inlet.map(|number| units.flow_of(number));
+        let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };
         if self.json {
             print(&(timeline_json(subject) + "\n"))?;
         } else {
@@ -39,11 +46,7 @@ impl Timeline {
     }
 }
 
-fn litres(text: &str) -> Result<LitresPerMinute, String> {
+fn flow(text: &str) -> Result<f64, String> {
     let flow: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
-    if (0.1..100.0).contains(&flow) {
-        Ok(LitresPerMinute(flow))
-    } else {
-        Err("0.1 to 100 litres a minute".into())
-    }
+    if (0.1..100.0).contains(&flow) { Ok(flow) } else { Err("0.1 to 100 a minute".into()) }
 }

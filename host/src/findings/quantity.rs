@@ -65,7 +65,7 @@ impl fmt::Display for Quantity {
             }
             Self::Current(a) if a.0 < 1.0 => write!(f, "{:.2} A", a.0),
             Self::Current(a) => write!(f, "{:.1} A", a.0),
-            Self::Temperature(c) => write!(f, "{:.1} °C ({:.0} °F)", c.0, c.fahrenheit()),
+            Self::Temperature(c) => write!(f, "{:.1} °C", c.0),
             Self::Noise(n) => write!(f, "{:.1} counts", n.0),
             Self::Flow(flow) => write!(f, "{:.1} L/min", flow.0),
             Self::Part(p) => write!(f, "{:.0} %", 100.0 * p),

@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::Log;
 use crate::report::duration;
-use crate::trace::{Clock, Trace};
+use crate::trace::{Burst, Clock, Health, Trace};
 
 /// What lies between two logs of which nobody knows how far they are apart: long enough that no run goes on over it.
 const APART: Seconds = Seconds(3_600.0);
@@ -46,6 +46,8 @@ fn append(trace: &mut Trace, second: Trace, at: Seconds) {
     }));
     trace.clipped.extend(second.clipped.into_iter().map(|(a, b)| (a + at, b + at)));
     trace.marks.extend(second.marks.into_iter().map(|m| m + at));
+    trace.health.extend(second.health.into_iter().map(|h| Health { at: h.at + at, ..h }));
+    trace.bursts.extend(second.bursts.into_iter().map(|b| Burst { start: b.start + at, ..b }));
     if trace.label != second.label && !second.label.is_empty() {
         trace.label = format!("{}, {}", trace.label, second.label).trim_start_matches(", ").to_owned();
     }

@@ -1,12 +1,13 @@
 //! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them.
 
 use csv::{ReaderBuilder, StringRecord};
-use jiff::{fmt::temporal::Pieces, tz::Offset};
+use jiff::fmt::temporal::{Pieces, PiecesOffset};
+use jiff::tz::Offset;
 use tubtrace_units::{Celsius, Seconds, Volts, Watts};
 
 use super::order::in_order;
 use super::{Assumptions, Log, Notes};
-use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace};
+use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace, Zone};
 
 /// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in
 /// ten keep: then something is missing.
@@ -48,6 +49,8 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
         temperatures,
         fills: Vec::new(),
         marks: Vec::new(),
+        health: Vec::new(),
+        bursts: Vec::new(),
         clock: table.clock,
         meter: if table.columns.unit == Unit::Amps { Meter::Current } else { Meter::Power },
         nominal,
@@ -205,7 +208,11 @@ fn time(text: &str) -> Option<(f64, Option<Clock>)> {
     // A space for the T, as spreadsheets write it, is understood too.
     let pieces = Pieces::parse(text).ok()?;
     let local = pieces.date().to_datetime(pieces.time()?);
-    let offset = pieces.to_numeric_offset().unwrap_or(Offset::UTC);
-    let start = offset.to_timestamp(local).ok()?;
-    Some((start.as_millisecond() as f64 / 1_000.0, Some(Clock { start, offset })))
+    let zone = match pieces.offset() {
+        None => Zone::Unsaid,
+        Some(PiecesOffset::Zulu) => Zone::Utc,
+        Some(_) => Zone::At(pieces.to_numeric_offset().unwrap_or(Offset::UTC)),
+    };
+    let start = zone.offset().to_timestamp(local).ok()?;
+    Some((start.as_millisecond() as f64 / 1_000.0, Some(Clock { start, zone })))
 }

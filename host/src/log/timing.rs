@@ -6,7 +6,7 @@ use tubtrace_units::Seconds;
 
 use super::Notes;
 use crate::report::duration;
-use crate::trace::Clock;
+use crate::trace::{Clock, Zone};
 
 /// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's
 /// delay of some 10 ms is 20.
@@ -78,7 +78,7 @@ impl Timing {
         let at = Timestamp::from_millisecond(anchor.unix_ms).ok()?;
         let into = SignedDuration::from_millis((self.at(anchor.tick).0 * 1_000.0).round() as i64);
         let offset = Offset::from_seconds(i32::from(anchor.offset_minutes) * 60).ok()?;
-        Some(Clock { start: at.checked_sub(into).ok()?, offset })
+        Some(Clock { start: at.checked_sub(into).ok()?, zone: Zone::At(offset) })
     }
 }
 

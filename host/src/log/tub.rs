@@ -9,7 +9,7 @@ use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 use super::join::join;
 use super::timing::{Reset, Timing};
 use super::{Assumptions, Log, Notes};
-use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
+use crate::trace::{Burst, Detail, Health, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
 
 const TICK: Seconds = Seconds(0.1);
 
@@ -61,6 +61,8 @@ struct Contents {
     opened: Option<Opened>,
     /// Microamps of a count of the clamp; zero until an opening record says.
     microamps: u32,
+    health: Vec<tubtrace_protocol::Health>,
+    bursts: Vec<tubtrace_protocol::Burst>,
     battery_ended: bool,
     notes: Notes,
 }
@@ -110,6 +112,7 @@ impl Contents {
                 if health.mains != Mains::Unknown {
                     self.mains = health.mains;
                 }
+                self.health.push(health);
                 if health.clipped > 0 {
                     self.notes
                         .add("ten minutes with samples at the converter's limit", || clock_of(health.tick));
@@ -126,8 +129,7 @@ impl Contents {
                 );
                 self.notes.add(&what, || clock_of(panic.tick));
             }
-            // Raw samples wait for a reader that looks at waveforms.
-            Record::Burst(_) => {}
+            Record::Burst(burst) => self.bursts.push(burst),
             Record::Closed(closed) => self.battery_ended = closed.reason == CloseReason::Battery,
         }
     }
@@ -158,6 +160,8 @@ impl Contents {
             fills: self.fills.iter().map(|fill| heard(fill, &timing)).collect(),
             clipped: self.clipped(&timing),
             marks: self.marks.iter().map(|&t| timing.at(t)).collect(),
+            health: self.health(&timing),
+            bursts: bursts(&mut self.bursts, &timing),
             clock: timing.clock(&self.anchors),
             meter: Meter::Current,
             nominal,
@@ -211,6 +215,18 @@ impl Contents {
         at_end.map(|(first, next, _)| (timing.at(first), timing.at(next))).collect()
     }
 
+    fn health(&self, timing: &Timing) -> Vec<Health> {
+        let reading = |h: &tubtrace_protocol::Health| Health {
+            at: timing.at(h.tick),
+            battery: Volts(f64::from(h.battery_mv) / 1_000.0),
+            clipped: h.clipped,
+        };
+        let mut health: Vec<Health> = self.health.iter().map(reading).collect();
+        health.sort_by(|a, b| a.at.total_cmp(&b.at));
+        health.dedup();
+        health
+    }
+
     fn temperatures(&self, timing: &Timing) -> Vec<Temperature> {
         let mut readings: Vec<Temperature> = Vec::new();
         for record in &self.temperatures {
@@ -241,6 +257,29 @@ fn placed(record: &Windows) -> impl Iterator<Item = (Tick, Tick, Window)> + '_ {
         next = first.after(windows.into());
         (first, next, window)
     })
+}
+
+/// The pieces of bursts put together: they are in the log one behind the other, unless frames are shuffled or lost.
+fn bursts(pieces: &mut [tubtrace_protocol::Burst], timing: &Timing) -> Vec<Burst> {
+    const WINDOW: u64 = 480;
+    let place = |b: &tubtrace_protocol::Burst| u64::from(b.tick.0) * WINDOW + u64::from(b.offset);
+    pieces.sort_by_key(place);
+    let mut bursts: Vec<Burst> = Vec::new();
+    let mut next = None;
+    for piece in pieces.iter() {
+        let samples = piece.samples().map(|s| s.wrapping_sub(2_048).cast_signed());
+        match bursts.last_mut().filter(|_| next == Some(place(piece))) {
+            Some(burst) => burst.samples.extend(samples),
+            // Doubled frames are there already.
+            None if next.is_some_and(|next| place(piece) < next) => continue,
+            None => {
+                let into = Seconds(f64::from(piece.offset) / WINDOW as f64 / f64::from(Tick::PER_SECOND));
+                bursts.push(Burst { start: timing.at(piece.tick) + into, samples: samples.collect() });
+            }
+        }
+        next = Some(place(piece) + piece.samples().count() as u64);
+    }
+    bursts
 }
 
 fn step(start: Seconds, end: Seconds, window: Window, volts: Volts) -> Step {

@@ -31,7 +31,7 @@ pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
         label,
     }));
     if let Some(clock) = trace.clock {
-        let offset_minutes = i16::try_from(clock.offset.seconds() / 60).unwrap_or(0);
+        let offset_minutes = i16::try_from(clock.zone.offset().seconds() / 60).unwrap_or(0);
         put(&Record::Anchor(Anchor { tick: Tick(0), unix_ms: clock.start.as_millisecond(), offset_minutes }));
     }
     windows(trace, &mut put);

@@ -125,7 +125,7 @@ pub fn timeline_json(subject: Subject) -> String {
     let trace = &subject.log.trace;
     to_line(&TimelineObject {
         cycles: subject.cycles.iter().map(|c| cycle(c, subject.inlet)).collect(),
-        start: trace.clock.map(|c| c.start.display_with_offset(c.offset).to_string()),
+        start: trace.clock.map(|c| c.start.display_with_offset(c.zone.offset()).to_string()),
         nominal_volts: trace.nominal.volts.0,
         notes: &subject.log.notes,
     })

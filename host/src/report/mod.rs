@@ -1,13 +1,17 @@
 //! What a person sees, and what a program reads.
 
 mod json;
+mod strip;
 mod style;
 mod timeline;
+mod told;
+mod units;
 mod verdict;
 mod words;
 
 pub use json::{check_json, timeline_json};
 pub use timeline::timeline;
+pub use units::Units;
 pub use verdict::{overview, verdict};
 pub(crate) use words::harmless;
 pub use words::{clock_time, duration, heading};
@@ -27,6 +31,10 @@ pub struct Subject<'a> {
     pub cycles: &'a [Cycle],
     /// What the inlet valve lets by, if somebody knows.
     pub inlet: Option<LitresPerMinute>,
+    /// Units for people.
+    pub units: Units,
+    /// Columns of a terminal that a strip of each cycle may take, if one is to be drawn.
+    pub strip: Option<usize>,
 }
 
 /// A log held against a chart.

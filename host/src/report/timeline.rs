@@ -2,12 +2,13 @@
 
 use std::fmt::Write;
 
-use tubtrace_units::LitresPerMinute;
+use tubtrace_units::Seconds;
 
+use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, HEAD};
 use super::words::{clock_time, heading, lasts, minutes};
-use super::{Subject, WIDTH};
-use crate::intervals::{Cycle, HeatedWater, Interval, Kind, filled, heated_waters};
+use super::{Subject, Units, WIDTH};
+use crate::intervals::{Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters};
 use crate::trace::{Meter, Trace};
 
 /// Below this probability a question mark says that it cannot be told.
@@ -20,8 +21,14 @@ pub fn timeline(subject: Subject) -> String {
     let trace = &subject.log.trace;
     for (i, cycle) in subject.cycles.iter().enumerate() {
         text.push('\n');
-        text.push_str(&table(trace, cycle, i + 1));
-        text.push_str(&volumes(cycle, subject.inlet));
+        text.push_str(&table(trace, cycle, i + 1, subject.units));
+        text.push_str(&volumes(cycle, subject));
+        if let Some(columns) = subject.strip {
+            text.push_str(&strip(trace, cycle, columns, &marks(trace, cycle)));
+        }
+    }
+    if subject.strip.is_some() && !subject.cycles.is_empty() {
+        text.push_str(&format!("\n{}", legend()));
     }
     if subject.cycles.iter().any(|c| c.intervals.iter().any(is_unsure)) {
         let note = "? the readings fit more than one; the likeliest is shown.";
@@ -33,8 +40,14 @@ pub fn timeline(subject: Subject) -> String {
     text
 }
 
+/// When the button was pressed in a cycle.
+fn marks(trace: &Trace, cycle: &Cycle) -> Vec<(Seconds, String)> {
+    let within = |m: &&Seconds| (cycle.start()..=cycle.end()).contains(m);
+    trace.marks.iter().filter(within).map(|m| (*m, "^".to_owned())).collect()
+}
+
 /// One cycle.
-fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
+fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
     let mut text = String::new();
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
     let _ = write!(text, "{HEAD}Cycle {number}   {start} to {end}   {}{HEAD:#}", minutes(cycle.duration()));
@@ -55,7 +68,7 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
             text.push_str("  -\n");
         }
         water = interval.water;
-        let line = row(trace, interval);
+        let line = row(trace, interval, units);
         debug_assert!(line.chars().count() <= WIDTH, "{line}");
         let _ = writeln!(text, "{}", line.trim_end());
     }
@@ -63,25 +76,25 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize) -> String {
 }
 
 /// How much water there was: by the time of filling, where the valve's flow is known, and by heat.
-fn volumes(cycle: &Cycle, inlet: Option<LitresPerMinute>) -> String {
+fn volumes(cycle: &Cycle, Subject { inlet, units, .. }: Subject) -> String {
     let mut text = String::new();
     let mut note = |note: String| {
         let _ = writeln!(text, "  {FAINT}{note}{FAINT:#}");
     };
     if let Some(inlet) = inlet {
         for (water, time) in filled(cycle) {
-            note(format!("water {water} by filling for {time:.0}: {:.1} at {inlet:.1}", inlet.during(time)));
+            let volume = units.volume(inlet.during(time), None);
+            note(format!("water {water} by filling for {time:.0}: {volume} at {}", units.flow(inlet)));
         }
     }
     for HeatedWater { water, at_most, uncertainty } in heated_waters(cycle) {
-        note(format!(
-            "water {water} by heat balance: at most {at_most:.1} (±{uncertainty:.1}); tub and load take heat too"
-        ));
+        let volume = units.volume(at_most, Some(uncertainty));
+        note(format!("water {water} by heat balance: at most {volume}; tub and load take heat too"));
     }
     text
 }
 
-fn row(trace: &Trace, interval: &Interval) -> String {
+fn row(trace: &Trace, interval: &Interval, units: Units) -> String {
     let from = clock_time(trace, interval.start);
     let lasts = lasts(interval.duration());
     let does = format!("{}{}", interval.kind, if is_unsure(interval) { "?" } else { "" });
@@ -92,18 +105,23 @@ fn row(trace: &Trace, interval: &Interval) -> String {
         Meter::Current => format!("{:.2}", interval.measured.amps.0),
         Meter::Power => format!("{:.0}", interval.measured.power.0),
     };
-    format!("  {from:<8} {lasts:>7}  {does:<7} {:<31} {drawn:>6}  {}", interval.loads, water(interval))
+    format!("  {from:<8} {lasts:>7}  {does:<7} {:<31} {drawn:>6}  {}", interval.loads, water(interval, units))
 }
 
-fn water(interval: &Interval) -> String {
+pub(super) fn water(interval: &Interval, units: Units) -> String {
     let measured = &interval.measured;
     match (measured.supply, measured.drain) {
-        (Some(s), _) => format!("in {:.0} ±{:.0} °C", s.water.0, s.uncertainty.0.ceil()),
-        (_, Some(d)) => format!("out {:.0} ±{:.0} °C", d.water.0, d.uncertainty.0.ceil()),
+        (Some(s), _) => format!("in {}", settled(s, units)),
+        (_, Some(d)) => format!("out {}", settled(d, units)),
         _ => String::new(),
     }
 }
 
-fn is_unsure(interval: &Interval) -> bool {
+fn settled(s: Settled, units: Units) -> String {
+    let doubt = units.degrees_apart(s.uncertainty).ceil();
+    format!("{:.0} ±{doubt:.0} {}", units.degrees(s.water), units.degree())
+}
+
+pub(super) fn is_unsure(interval: &Interval) -> bool {
     interval.kind != Kind::Gap && interval.certainty < UNSURE
 }

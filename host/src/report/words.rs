@@ -1,10 +1,10 @@
 //! Times and names as people write them.
 
-use jiff::SignedDuration;
+use jiff::tz::Offset;
 use tubtrace_units::Seconds;
 
 use super::Subject;
-use crate::trace::{Clock, Trace};
+use crate::trace::{Clock, Trace, Zone};
 
 /// Hours, minutes and seconds into a log.
 #[must_use]
@@ -37,11 +37,23 @@ pub fn clock_time(trace: &Trace, at: Seconds) -> String {
 }
 
 fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
-    let into = SignedDuration::from_millis((at.0 * 1_000.0).round() as i64);
-    match clock.start.checked_add(into) {
-        Ok(time) => clock.offset.to_datetime(time).strftime(format).to_string(),
-        Err(_) => duration(at),
+    clock.local(at).map_or_else(|| duration(at), |time| time.strftime(format).to_string())
+}
+
+/// How far the times of a log are from UTC, as far as it says.
+fn offset(clock: &Clock) -> String {
+    match clock.zone {
+        Zone::Unsaid => String::new(),
+        Zone::Utc => " UTC".into(),
+        Zone::At(offset) => format!(" UTC{}", offset_digits(offset)),
     }
+}
+
+/// +01:00
+fn offset_digits(offset: Offset) -> String {
+    let minutes = offset.seconds() / 60;
+    let sign = if minutes < 0 { '-' } else { '+' };
+    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
 }
 
 /// Text out of a log or a chart, without what could steer a terminal.
@@ -56,7 +68,7 @@ pub fn heading(subject: Subject) -> String {
     let label = if trace.label.is_empty() { "log".to_owned() } else { harmless(&trace.label) };
     let start = trace.clock.map_or_else(
         || "no time of day, times are into the log".to_owned(),
-        |c| of_clock(&c, Seconds(0.0), "from %a %Y-%m-%d %H:%M"),
+        |c| format!("from {}{}", of_clock(&c, Seconds(0.0), "%a %Y-%m-%d %H:%M"), offset(&c)),
     );
     let cycles = match subject.cycles.len() {
         0 => "no cycle".to_owned(),

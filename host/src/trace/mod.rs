@@ -1,6 +1,7 @@
 //! The trace: what the log says as a time series. Gaps stay gaps.
 
-use jiff::{Timestamp, tz::Offset};
+use jiff::tz::{Offset, TimeZone};
+use jiff::{SignedDuration, Timestamp, civil};
 use tubtrace_units::{Amps, Celsius, Seconds, Volts, Watts};
 
 /// Readings that hold from `start` to `end`. Steps are in order and do not overlap; where one ends before the next
@@ -71,8 +72,72 @@ pub struct HeardFill {
 pub struct Clock {
     /// Time of the first sample.
     pub start: Timestamp,
-    /// Local time there. A CSV without an offset is taken as it stands, with an offset of zero.
-    pub offset: Offset,
+    /// What is known of local time there.
+    pub zone: Zone,
+}
+
+/// What a log says of local time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Zone {
+    /// Nothing: times of day are taken as they stand.
+    Unsaid,
+    /// Times are UTC, and local time is not known (the Z of RFC 9557).
+    Utc,
+    /// Local time minus UTC.
+    At(Offset),
+}
+
+impl Zone {
+    /// Local time minus UTC, as far as times are shown.
+    #[must_use]
+    pub const fn offset(self) -> Offset {
+        match self {
+            Self::Unsaid | Self::Utc => Offset::UTC,
+            Self::At(offset) => offset,
+        }
+    }
+}
+
+impl Clock {
+    /// The moment so long after the first sample, unless it is beyond any calendar.
+    #[must_use]
+    pub fn at(&self, into: Seconds) -> Option<Timestamp> {
+        let into = SignedDuration::from_millis((into.0 * 1_000.0).round() as i64);
+        self.start.checked_add(into).ok()
+    }
+
+    /// Likewise, in local time.
+    #[must_use]
+    pub fn local(&self, into: Seconds) -> Option<civil::DateTime> {
+        Some(self.zone.offset().to_datetime(self.at(into)?))
+    }
+
+    /// Shows what is told in UTC in the local time of `zone`, with the offset that it has at the first sample.
+    pub fn show_in(&mut self, zone: &TimeZone) {
+        if self.zone == Zone::Utc {
+            self.zone = Zone::At(zone.to_offset(self.start));
+        }
+    }
+}
+
+/// The logger about itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Health {
+    /// From the first sample of the log.
+    pub at: Seconds,
+    /// Its battery.
+    pub battery: Volts,
+    /// Samples at either end of the converter's range since the reading before.
+    pub clipped: u16,
+}
+
+/// Raw samples of the current around a sudden change, without a gap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Burst {
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Counts of the 12-bit converter, its middle at zero; 4,800 of them are a second.
+    pub samples: Vec<i16>,
 }
 
 /// The nominal volts that turn current into power, or power into current.
@@ -106,6 +171,10 @@ pub struct Trace {
     pub clipped: Vec<(Seconds, Seconds)>,
     /// Presses of the button.
     pub marks: Vec<Seconds>,
+    /// How the logger was; empty for other meters.
+    pub health: Vec<Health>,
+    /// What the current looked like around sudden changes; likewise.
+    pub bursts: Vec<Burst>,
     /// When, if the log says.
     pub clock: Option<Clock>,
     /// What was measured.

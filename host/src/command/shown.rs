@@ -1,0 +1,73 @@
+//! How things are shown: in whose units, and what the terminal can draw.
+
+use std::io::IsTerminal;
+
+use clap::{Args, ValueEnum};
+
+use crate::report::Units;
+
+/// In whose units.
+#[derive(Args, Clone, Copy)]
+pub(super) struct Shown {
+    /// Units for people: si (degrees C, litres) or us (degrees F, US gallons); by default those of your locale. JSON is always si.
+    #[arg(long, value_name = "UNITS")]
+    units: Option<Word>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Word {
+    Si,
+    Us,
+}
+
+impl Shown {
+    pub(super) fn units(self) -> Units {
+        match self.units {
+            Some(Word::Si) => Units::Si,
+            Some(Word::Us) => Units::Us,
+            None => Units::of_locale(&locale()),
+        }
+    }
+}
+
+/// What POSIX calls the locale of measurement, in its order; elsewhere that of the system.
+fn locale() -> String {
+    let set = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
+    set("LC_ALL")
+        .or_else(|| set("LC_MEASUREMENT"))
+        .or_else(|| set("LANG"))
+        .or_else(sys_locale::get_locale)
+        .unwrap_or_default()
+}
+
+/// Whether a strip of each cycle is drawn.
+#[derive(Args, Clone, Copy)]
+pub(super) struct Strip {
+    /// Draw a strip of the cycle: by default where the output is a terminal that can.
+    #[arg(long, value_name = "WHEN", default_value = "auto")]
+    strip: When,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum When {
+    Auto,
+    Always,
+    Never,
+}
+
+/// Narrower is no picture, wider no longer fits what stands beside it.
+const NARROWEST: usize = 40;
+const WIDEST: usize = 120;
+
+impl Strip {
+    /// How wide a strip is to be drawn, if at all.
+    pub(super) fn columns(self) -> Option<usize> {
+        let able = std::io::stdout().is_terminal() && supports_unicode::on(supports_unicode::Stream::Stdout);
+        let columns = terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0));
+        match self.strip {
+            When::Always => Some(columns.clamp(NARROWEST, WIDEST)),
+            When::Auto if able && columns >= NARROWEST => Some(columns.min(WIDEST)),
+            When::Auto | When::Never => None,
+        }
+    }
+}
