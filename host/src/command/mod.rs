@@ -8,6 +8,7 @@ mod import;
 mod learn;
 mod logger;
 mod pull;
+mod report;
 mod shown;
 mod timeline;
 mod watch;
@@ -51,6 +52,7 @@ enum Command {
     Timeline(timeline::Timeline),
     Learn(learn::Learn),
     Check(check::Check),
+    Report(report::Report),
 }
 
 /// How a command ended, if it could do what it was asked.
@@ -95,6 +97,7 @@ pub fn run() -> ExitCode {
         Command::Timeline(timeline) => timeline.run(),
         Command::Learn(learn) => learn.run(),
         Command::Check(check) => check.run(),
+        Command::Report(report) => report.run(),
     };
     match done {
         Ok(Done::Well) => ExitCode::SUCCESS,

@@ -46,7 +46,7 @@ impl Timeline {
     }
 }
 
-fn flow(text: &str) -> Result<f64, String> {
+pub(super) fn flow(text: &str) -> Result<f64, String> {
     let flow: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
     if (0.1..100.0).contains(&flow) { Ok(flow) } else { Err("0.1 to 100 a minute".into()) }
 }

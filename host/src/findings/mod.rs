@@ -6,6 +6,7 @@ mod diagnosis;
 mod flow;
 mod heat;
 mod order;
+mod placed;
 mod quantity;
 mod signs;
 mod times;
@@ -17,6 +18,7 @@ use tubtrace_units::Seconds;
 
 pub use causes::{Advice, Causes, CausesError, Suspect};
 pub use departure::Departure;
+pub use placed::Placed;
 pub use quantity::Quantity;
 use uncertainty::Band;
 
@@ -57,6 +59,8 @@ pub struct Judged {
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
     pub undecided: Vec<Finding>,
+    /// Where the intervals of the chart were found.
+    pub placed: Vec<Placed>,
     /// How it was explained.
     pub explanation: Explanation,
 }
@@ -114,6 +118,7 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
 pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let explanation = explain(chart, cycle);
     let case = Case { chart, cycle, explanation: &explanation, surroundings };
+    let placed = placed::placed(&case);
     let mut findings = Vec::new();
     if cycle.seen != Seen::Current {
         findings.push(signs::never_seen(&case));
@@ -135,7 +140,7 @@ pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, caus
     }
     undecided.sort_by(|a, b| a.start.total_cmp(&b.start));
     diagnosis::rank(&mut findings, causes);
-    Judged { findings, undecided, explanation }
+    Judged { findings, undecided, placed, explanation }
 }
 
 fn look(case: &Case, findings: &mut Vec<Finding>) {

@@ -1,6 +1,7 @@
 //! What a person sees, and what a program reads.
 
 mod json;
+mod page;
 mod strip;
 mod style;
 mod timeline;
@@ -10,6 +11,7 @@ mod verdict;
 mod words;
 
 pub use json::{check_json, timeline_json};
+pub use page::{Sheet, beside, page};
 pub use timeline::timeline;
 pub use units::Units;
 pub use verdict::{overview, verdict};

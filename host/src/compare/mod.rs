@@ -1,10 +1,14 @@
-//! The cycles of one log against each other: the odd one out, where nobody has a chart.
+//! The cycles of one log against each other: the odd one out, where nobody has a chart. And two groups of cycles.
+
+mod changes;
 
 use tubtrace_units::Seconds;
 
 use crate::findings::{Causes, Judged, Surroundings, judge_with};
 use crate::intervals::Cycle;
 use crate::learn::{LearnError, learn};
+
+pub use changes::{Change, Spread, changes};
 
 /// Cycles of which each is held against the rest at least.
 pub const FEWEST: usize = 3;

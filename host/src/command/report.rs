@@ -1,0 +1,118 @@
+//! `tubtrace report`.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use tubtrace_units::Seconds;
+
+use super::check::judge_all;
+use super::shown::Shown;
+use super::timeline::flow;
+use super::{About, Done, Failure, Worked, say, write};
+use crate::chart::Chart;
+use crate::compare::{FEWEST, among};
+use crate::findings::{Causes, Judged, Surroundings};
+use crate::learn::learn;
+use crate::report::{Sheet, Subject, beside, page};
+
+/// Makes one page of a log, for a phone, a laptop and paper: verdict, findings, pictures, tables.
+///
+/// The page stands alone: it opens without a network, and nothing in it asks for one. With --after, a repair's before and after stand
+/// side by side. Without a chart, three cycles or more are held against each other, and what was before against what came after.
+#[derive(Args)]
+#[command(
+    after_help = "Examples:\n  tubtrace report night.tub --chart heavy.chart.toml -o night.html\n  tubtrace report before.tub --after after.tub --chart heavy.chart.toml -o repair.html\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
+)]
+pub(super) struct Report {
+    /// A .tub log or a CSV; - is standard input.
+    log: PathBuf,
+    /// A log from after the repair: the first is then the one from before.
+    #[arg(long, value_name = "LOG")]
+    after: Option<PathBuf>,
+    /// The cycle chart that the machine should follow.
+    #[arg(long, value_name = "CHART")]
+    chart: Option<PathBuf>,
+    /// Where the page goes; - is standard output.
+    #[arg(short, long, value_name = "FILE.html")]
+    output: PathBuf,
+    /// What the inlet valve lets by in a minute: gives the volume of each fill. Litres, or US gallons with us units.
+    #[arg(long, value_name = "FLOW", value_parser = flow)]
+    inlet: Option<f64>,
+    #[command(flatten)]
+    about: About,
+    #[command(flatten)]
+    shown: Shown,
+}
+
+/// A log as it is told: what it was held against, and what came of it.
+struct Told {
+    worked: Worked,
+    against: Option<String>,
+    judged: Vec<Judged>,
+}
+
+impl Report {
+    pub(super) fn run(self) -> Result<Done, Failure> {
+        let chart = self.chart.as_deref().map(crate::chart::read).transpose()?;
+        let read = |path: &Path| Worked::read(path, &self.about);
+        let html = match &self.after {
+            None => {
+                let told = Told::of(read(&self.log)?, chart.as_ref())?;
+                page(self.sheet(&told, ""))
+            }
+            Some(after) => {
+                let before = read(&self.log)?;
+                let after = Told::of(read(after)?, chart.as_ref())?;
+                let before = match chart {
+                    None => before.against(&after)?,
+                    Some(chart) => Told::of(before, Some(&chart))?,
+                };
+                beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
+            }
+        };
+        write(&self.output, html.as_bytes())?;
+        if self.output != Path::new("-") {
+            say(&format!("{}: {} kB", self.output.display(), html.len().div_ceil(1_000)));
+        }
+        Ok(Done::Well)
+    }
+
+    fn sheet<'a>(&self, told: &'a Told, role: &'a str) -> Sheet<'a> {
+        let units = self.shown.units();
+        let inlet = self.inlet.map(|number| units.flow_of(number));
+        let subject = Subject { inlet, ..told.worked.subject(units) };
+        Sheet { subject, chart: told.against.as_deref(), judged: &told.judged, role }
+    }
+}
+
+impl Told {
+    /// Held against a chart or, where there are enough, each cycle against the others.
+    fn of(worked: Worked, chart: Option<&Chart>) -> Result<Self, Failure> {
+        let (against, judged) = match chart {
+            Some(chart) => (Some(named(&chart.name)), judge_all(&worked, chart, Causes::built_in())),
+            None if worked.cycles.len() >= FEWEST => {
+                let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+                let resolution = worked.log.trace.resolution;
+                let judged = among(&worked.cycles, resolution, surroundings, Causes::built_in())?;
+                (Some("what the other cycles of this log do".into()), judged)
+            }
+            None => (None, Vec::new()),
+        };
+        Ok(Self { worked, against, judged })
+    }
+}
+
+impl Worked {
+    /// Held against what came after a repair, taken as good.
+    fn against(self, after: &Told) -> Result<Told, Failure> {
+        let good: Vec<_> = after.worked.cycles.iter().collect();
+        let resolution = Seconds::max(self.log.trace.resolution, after.worked.log.trace.resolution);
+        let chart = learn(&good, "after", resolution)?.chart;
+        let judged = judge_all(&self, &chart, Causes::built_in());
+        Ok(Told { worked: self, against: Some("what the machine does after the repair".into()), judged })
+    }
+}
+
+fn named(chart: &str) -> String {
+    format!("the chart \u{201c}{chart}\u{201d}")
+}

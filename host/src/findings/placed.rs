@@ -1,0 +1,59 @@
+//! Where the chart's intervals were found in a cycle: what a picture or a comparison of cycles is made of.
+
+use tubtrace_units::Seconds;
+
+use super::Case;
+use crate::alignment::{Place, Step, lasted};
+use crate::chart::{Expected, Limits};
+
+/// An interval of the chart, where it was found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// What the chart has; its name says which time its part came.
+    pub expected: Expected,
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// How long it lasted, pauses left out.
+    pub lasted: Seconds,
+}
+
+/// The intervals of the chart that were found, in order of time. Washing that no heat parts stands for several: its limits are
+/// the sum of theirs.
+pub(super) fn placed(case: &Case) -> Vec<Placed> {
+    let acts = |range: &std::ops::Range<usize>| &case.explanation.acts[range.clone()];
+    case.explanation
+        .steps
+        .iter()
+        .filter_map(|step| match step {
+            Step::Matched { place, acts: range } => {
+                let expected = Expected { name: case.name(*place), ..case.expected(*place).clone() };
+                placed_at(expected, acts(range))
+            }
+            Step::Unheated { place, count, acts: range } => {
+                placed_at(together(case, *place, *count), acts(range))
+            }
+            Step::Missing { .. } | Step::Extra { .. } => None,
+        })
+        .collect()
+}
+
+fn placed_at(expected: Expected, acts: &[crate::alignment::Act]) -> Option<Placed> {
+    let (first, last) = acts.first().zip(acts.last())?;
+    let (lasted, _) = lasted(expected.kind, acts);
+    Some(Placed { expected, start: first.start, end: last.end, lasted })
+}
+
+/// Several intervals of a part as one: what it draws is that of the first, and nothing is heated.
+fn together(case: &Case, place: Place, count: usize) -> Expected {
+    let places = (0..count).map(|i| Place { interval: place.interval + i, ..place });
+    let mut names = Vec::new();
+    let mut lasts = Some(Limits { low: Seconds(0.0), high: Seconds(0.0) });
+    for place in places {
+        names.push(case.name(place));
+        let one = case.expected(place).lasts;
+        lasts = lasts.zip(one).map(|(all, one)| Limits { low: all.low + one.low, high: all.high + one.high });
+    }
+    Expected { name: names.join(" + "), lasts, until: None, ..case.expected(place).clone() }
+}

@@ -1,0 +1,127 @@
+//! What stands at its time in a picture: intervals with the limits of the chart behind them, loads, gaps, findings, marks.
+
+use maud::{Markup, html};
+use tubtrace_units::{Load, Loads};
+
+use super::super::timeline::is_unsure;
+use super::super::words::{harmless, lasts};
+use super::axis::Span;
+use super::panel::view_box;
+use crate::findings::{Finding, Placed};
+use crate::intervals::{Cycle, Interval, Kind};
+use crate::trace::Trace;
+
+/// The intervals, each before the time within which the chart has it end.
+pub(super) fn intervals(cycle: &Cycle, placed: &[Placed], span: Span) -> Markup {
+    html! {
+        div.panel.bands {
+            @for p in placed {
+                @if let Some(limits) = p.expected.lasts {
+                    @let (from, to) = (p.start + limits.low, p.start + limits.high);
+                    @if span.touches(from, to) {
+                        @let place = span.place(from, to);
+                        span.ends.at data-a=(place.a) data-b=(place.b) style=(place.style) {}
+                    }
+                }
+            }
+            @for i in &cycle.intervals { (band(i, span)) }
+        }
+    }
+}
+
+fn band(interval: &Interval, span: Span) -> Markup {
+    let place = span.place(interval.start, interval.end);
+    let doubt = if is_unsure(interval) { " (perhaps)" } else { "" };
+    let told = format!("{}{doubt}, {}", interval.kind, lasts(interval.duration()));
+    let with = if interval.loads.is_empty() { String::new() } else { format!(": {}", interval.loads) };
+    html! {
+        span class={ "band at k-" (interval.kind) } data-a=(place.a) data-b=(place.b) data-told={ (told) (with) }
+            style=(place.style) {
+            span { b { (interval.kind) } }
+        }
+    }
+}
+
+/// A lane for each load that runs in the cycle.
+pub(super) fn lanes(cycle: &Cycle, span: Span) -> Markup {
+    let runs: Loads = cycle.intervals.iter().fold(Loads::NONE, |all, i| all.union(i.loads));
+    html! {
+        @for load in runs.iter() {
+            div class={ "panel lane l-" (load) } {
+                svg viewBox=(view_box(span)) preserveAspectRatio="none" aria-hidden="true" {
+                    @for (class, d) in [("on", lane(cycle, load, false, span)), ("perhaps", lane(cycle, load, true, span))] {
+                        @if !d.is_empty() { path class=(class) d=(d) {} }
+                    }
+                }
+                span.name { (load) }
+            }
+        }
+    }
+}
+
+/// When a load is on, as boxes; what cannot be told apart from what can.
+fn lane(cycle: &Cycle, load: Load, unsure: bool, span: Span) -> String {
+    let on = cycle.intervals.iter().filter(|i| i.loads.has(load) && is_unsure(i) == unsure);
+    on.map(|i| {
+        let (from, to) = (span.tenths(i.start), span.tenths(i.end));
+        format!("M{from} 200h{w}v600h-{w}z", w = (to - from).max(0))
+    })
+    .collect()
+}
+
+/// Gaps of the trace, over everything.
+pub(super) fn gaps(trace: &Trace, span: Span) -> Markup {
+    let missing = trace.steps.windows(2).filter(|p| p[1].start.0 - p[0].end.0 > 0.05);
+    html! {
+        @for pair in missing.filter(|p| span.touches(p[0].end, p[1].start)) {
+            @let place = span.place(pair[0].end, pair[1].start);
+            span.gap.at data-a=(place.a) data-b=(place.b) style=(place.style)
+                data-told={ "no readings for " (lasts(pair[1].start - pair[0].end)) } {
+                span { b { "gap" } }
+            }
+        }
+    }
+}
+
+/// A flag where each finding begins, which leads to it; `anchor` names the finding of a number from 1.
+pub(super) fn flags(groups: &[Vec<&Finding>], span: Span, anchor: impl Fn(usize) -> String) -> Markup {
+    html! {
+        div.flags {
+            @for (i, group) in groups.iter().enumerate() {
+                @for (n, finding) in group.iter().enumerate() {
+                    @if finding.start >= span.from && finding.start <= span.to {
+                        @let place = span.mark(finding.start);
+                        a.flag.at href={ "#" (anchor(i + 1)) } data-a=(place.a) style=(place.style)
+                            tabindex=[(n > 0).then_some("-1")]
+                            title={ (i + 1) ". " (harmless(&finding.interval)) } {
+                            span.read { "finding " } (i + 1)
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// When the button was pressed.
+pub(super) fn marks(trace: &Trace, span: Span) -> Markup {
+    html! {
+        @for mark in trace.marks.iter().filter(|m| **m >= span.from && **m <= span.to) {
+            @let place = span.mark(*mark);
+            span.mark.at data-a=(place.a) style=(place.style) { span { "button" } }
+        }
+    }
+}
+
+/// Words for the colours of the bands.
+pub(super) fn legend(cycle: &Cycle) -> Markup {
+    let all =
+        [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Purge, Kind::Drain, Kind::Dry, Kind::Stall, Kind::Pause];
+    let seen = all.into_iter().filter(|k| cycle.intervals.iter().any(|i| i.kind == *k));
+    html! {
+        ul.legend {
+            @for kind in seen { li { i class={ "k-" (kind) } {} (kind) } }
+            li { i.window {} "the chart has it end here" }
+        }
+    }
+}

@@ -1,0 +1,183 @@
+//! A repair's before and after, side by side.
+
+use maud::{Markup, html};
+use tubtrace_units::Seconds;
+
+use super::super::told::headline;
+use super::super::words::{harmless, heading, lasts};
+use super::findings::findings;
+use super::measured::measured;
+use super::picture::figure;
+use super::sheet::Sheet;
+use super::{CAUTIONS, capital, document, log, overview, summary, title};
+use crate::compare::{Change, Spread, changes};
+
+/// Points of a curve of the two pictures at the top.
+const POINTS: usize = 1_500;
+
+/// The page of two logs; each is called by its role.
+#[must_use]
+pub fn beside(before: Sheet, after: Sheet) -> String {
+    let pictures = before.subject.cycles.len() + after.subject.cycles.len() + 2;
+    let body = html! {
+        header {
+            @for sheet in [before, after] {
+                p.soft { (capital(sheet.role)) ": " (heading(sheet.subject).lines().next().unwrap_or_default()) }
+            }
+            h1 {
+                @for sheet in [before, after] { span.half { (capital(sheet.role)) ": " (summary::sentence(sheet)) } " " }
+            }
+            p.caution { strong { "Caution: " } (CAUTIONS) }
+        }
+        main {
+            (became(before, after))
+            section { h2 { "Side by side" } div.pair { (typical(before)) (typical(after)) } }
+            (compared(before, after))
+            @for sheet in [before, after] { (log(sheet, pictures)) }
+            @for sheet in [before, after] {
+                section { h2 { (capital(sheet.role)) } (measured(sheet.subject)) }
+            }
+        }
+    };
+    document("before and after", &body)
+}
+
+/// What became of each kind of finding.
+fn became(before: Sheet, after: Sheet) -> Markup {
+    let (had, has) = (told(before), told(after));
+    let mut all: Vec<&String> = had.iter().map(|(what, _)| what).collect();
+    all.extend(has.iter().map(|(what, _)| what).filter(|what| !had.iter().any(|(h, _)| h == *what)));
+    let count =
+        |list: &[(String, usize)], what: &str| list.iter().find(|(w, _)| w == what).map_or(0, |(_, n)| *n);
+    html! {
+        @if !all.is_empty() {
+            section {
+                h2 { "What became of it" }
+                div.wide {
+                    table {
+                        caption { "Findings before and after" }
+                        thead {
+                            tr {
+                                th scope="col" { "finding" }
+                                th.n scope="col" { "cycles before" }
+                                th.n scope="col" { "cycles after" }
+                                th scope="col" { "so it is" }
+                            }
+                        }
+                        tbody {
+                            @for what in all {
+                                @let (was, is) = (count(&had, what), count(&has, what));
+                                tr {
+                                    th scope="row" { (what) }
+                                    td.n { (was) " of " (before.judged.len()) }
+                                    td.n { (is) " of " (after.judged.len()) }
+                                    td {
+                                        @match (was, is) {
+                                            (_, 0) => span.fine { "gone" },
+                                            (0, _) => strong.alert { "new" },
+                                            _ => strong.alert { "still there" },
+                                        }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+                @if after.judged.is_empty() {
+                    p.soft { "The cycles after were held against nothing: that findings are gone is not shown by this." }
+                }
+            }
+        }
+    }
+}
+
+/// The findings of a log by their headline, with how many cycles have each.
+fn told(sheet: Sheet) -> Vec<(String, usize)> {
+    let mut all: Vec<(String, usize)> = Vec::new();
+    for judged in sheet.judged {
+        let mut own: Vec<String> = judged.findings.iter().map(headline).collect();
+        own.sort();
+        own.dedup();
+        for what in own {
+            match all.iter_mut().find(|(w, _)| *w == what) {
+                Some((_, count)) => *count += 1,
+                None => all.push((what, 1)),
+            }
+        }
+    }
+    all
+}
+
+/// The picture of the cycle that tells most: the first that departs, or the first.
+fn typical(sheet: Sheet) -> Markup {
+    let first = sheet.judged.iter().position(overview::departs).unwrap_or(0);
+    html! {
+        div {
+            @if sheet.subject.cycles.is_empty() {
+                p { (capital(sheet.role)) ": no cycle." }
+            } @else {
+                @let (id, title) = (format!("{}-typical", sheet.role), title(sheet, first));
+                h3 { (capital(&title)) }
+                (figure(sheet.scene(first, &id, &title, POINTS)))
+                @if let Some(judged) = sheet.judged.get(first) {
+                    (findings(sheet.scene(first, &id, "What it departs by", POINTS), judged))
+                }
+            }
+        }
+    }
+}
+
+/// The intervals of the chart, before and after.
+fn compared(before: Sheet, after: Sheet) -> Markup {
+    let changes = changes(before.judged, after.judged);
+    html! {
+        @if !changes.is_empty() {
+            section {
+                h2 { "Interval by interval" }
+                p.soft { "The median, and in brackets the least and the most. \u{201c}Apart\u{201d}: no value of one is within the other's." }
+                div.wide {
+                    table {
+                        caption { "How long the intervals of the chart lasted" }
+                        thead {
+                            tr {
+                                th scope="col" { "interval" }
+                                th scope="col" { "the chart has" }
+                                th.n scope="col" { "before" }
+                                th.n scope="col" { "after" }
+                                th scope="col" { "differs" }
+                            }
+                        }
+                        tbody { @for change in &changes { (row(change)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn row(change: &Change) -> Markup {
+    let limits =
+        change.lasts.map_or_else(|| "open".to_owned(), |l| format!("{} to {}", lasts(l.low), lasts(l.high)));
+    html! {
+        tr {
+            th scope="row" { (harmless(&change.name)) }
+            td { (limits) }
+            td.n { (spread(change.before)) }
+            td.n { (spread(change.after)) }
+            td {
+                @match change.apart() {
+                    Some(true) => strong { "apart" },
+                    Some(false) => "overlaps",
+                    None => "",
+                }
+            }
+        }
+    }
+}
+
+fn spread(spread: Option<Spread<Seconds>>) -> String {
+    spread.map_or_else(
+        || "\u{2013}".to_owned(),
+        |s| format!("{} ({} to {}; {})", lasts(s.median), lasts(s.least), lasts(s.most), s.count),
+    )
+}

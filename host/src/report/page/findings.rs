@@ -1,0 +1,101 @@
+//! Findings on the page: measured against expected, what may be behind it, what to check next.
+
+use maud::{Markup, html};
+
+use super::super::Units;
+use super::super::told::{capitalised, expected, groups, likewise, sentence, sure};
+use super::super::words::clock_time;
+use super::picture::Scene;
+use crate::findings::{Finding, Judged, Quantity};
+
+/// What a cycle departs by; nothing for one that does not.
+pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
+    if judged.findings.is_empty() && judged.undecided.is_empty() {
+        return html! {};
+    }
+    html! {
+        article.findings id={ "findings-" (scene.id) } {
+            h3 { (capitalised(scene.title)) }
+            @if judged.is_foreign() {
+                p.alert {
+                    "It fits the chart so poorly that it may be another programme or another machine; compare before "
+                    "anything is opened."
+                }
+            }
+            ol {
+                @for (i, group) in groups(&judged.findings).iter().enumerate() {
+                    li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, group)) }
+                }
+            }
+            @if !judged.undecided.is_empty() { (undecided(scene, judged)) }
+        }
+    }
+}
+
+fn told(scene: Scene, group: &[&Finding]) -> Markup {
+    let units = scene.subject.units;
+    let first = group[0];
+    html! {
+        p.what { strong { (sentence(first, units)) } (sure(first.certainty)) }
+        (gauge(first, units))
+        @if let Some(others) = likewise(group) { p { (others) } }
+        dl {
+            dt { "at" }
+            dd { (clock_time(&scene.subject.log.trace, first.start)) ", measured to within " (units.doubt(first.uncertainty)) }
+            @if !first.advice.suspects.is_empty() {
+                dt { "may be" }
+                dd { ul { @for suspect in &first.advice.suspects { li { (suspect.text) } } } }
+            }
+            @if !first.advice.next.is_empty() { dt { "check next" } dd { (first.advice.next) } }
+            @if !first.advice.caution.is_empty() { dt.alert { "caution" } dd { (first.advice.caution) } }
+        }
+    }
+}
+
+fn undecided(scene: Scene, judged: &Judged) -> Markup {
+    let units = scene.subject.units;
+    html! {
+        h4 { "Cannot be told" }
+        p.soft { "Outside its limits, and by no more than its uncertainty: no fault, and not nothing." }
+        ul {
+            @for group in groups(&judged.undecided) {
+                li {
+                    (sentence(group[0], units)) " Measured to within " (units.doubt(group[0].uncertainty)) ". "
+                    @if let Some(others) = likewise(&group) { (others) }
+                }
+            }
+        }
+    }
+}
+
+/// Hundredths of the width that are left on either side.
+const ROOM: f64 = 12.0;
+
+/// What was measured on a line, with what is expected as a bar on it.
+fn gauge(f: &Finding, units: Units) -> Markup {
+    let number = |q: Quantity| q.number();
+    let (low, high) = (f.expected.0.map(number), f.expected.1.map(number));
+    let drawn = !matches!(f.measured, Quantity::Count(_)) && (low.is_some() || high.is_some());
+    if !drawn {
+        return html! {};
+    }
+    let (measured, doubt) = (number(f.measured), number(f.uncertainty));
+    let ends = [Some(measured - doubt), Some(measured + doubt), low, high];
+    let least = ends.iter().flatten().copied().fold(f64::INFINITY, f64::min);
+    let most = ends.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
+    let width = (most - least).max(f64::MIN_POSITIVE);
+    let place = |value: f64| ROOM + (value - least) / width * (100.0 - 2.0 * ROOM);
+    let (left, right) = (low.map_or(0.0, place), high.map_or(100.0, place));
+    let whisker = (place(measured - doubt), place(measured + doubt));
+    let told = format!("measured {}, chart {}", units.quantity(f.measured), expected(f, units));
+    html! {
+        div.gauge role="img" aria-label=(told) {
+            span.within style=(format!("left:{left:.2}%;width:{:.2}%", (right - left).max(0.4))) {}
+            span.doubt style=(format!("left:{:.2}%;width:{:.2}%", whisker.0, whisker.1 - whisker.0)) {}
+            span.dot style=(format!("left:{:.2}%", place(measured))) {}
+            span.value style=(format!("left:{:.2}%", place(measured))) { (units.quantity(f.measured)) }
+            @if let Some(least) = f.expected.0 { span.limit style=(format!("left:{left:.2}%")) { (units.quantity(least)) } }
+            @if let Some(most) = f.expected.1 { span.limit.most style=(format!("left:{right:.2}%")) { (units.quantity(most)) } }
+        }
+    }
+}

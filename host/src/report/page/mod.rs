@@ -1,0 +1,145 @@
+//! A page that stands alone: one HTML file for a phone, a laptop and paper, which asks nothing of any network.
+
+mod axis;
+mod bands;
+mod beside;
+mod colour;
+mod curve;
+mod findings;
+mod measured;
+mod overview;
+mod panel;
+mod picture;
+mod scale;
+mod sheet;
+mod summary;
+mod tables;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+pub use beside::beside;
+pub use sheet::Sheet;
+
+use super::words::{clock_time, harmless, heading, minutes};
+use overview::departs;
+
+const STYLE: &str = include_str!("page.css");
+const SCRIPT: &str = include_str!("page.js");
+
+/// Points of all curves of a page together: at eight bytes a point they are two thirds of a megabyte and a half.
+const POINTS: usize = 120_000;
+
+/// Curves of a picture.
+const CURVES: usize = 5;
+
+/// Points of a curve at most, and at least however many pictures there are.
+const MOST: usize = 4_000;
+const LEAST: usize = 200;
+
+/// Nothing from anywhere else, whatever a label may hold.
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:";
+
+const CAUTIONS: &str = "Mains, hot water and flooding can hurt people. Unplug or lock out the supply and prove it dead before a panel \
+     comes off; panels back on before power. Local codes and licensed practice come first.";
+
+/// The page of one log.
+#[must_use]
+pub fn page(sheet: Sheet) -> String {
+    let trace = &sheet.subject.log.trace;
+    let name = if trace.label.is_empty() { "log".into() } else { harmless(&trace.label) };
+    let body = html! {
+        header {
+            p.soft { (heading(sheet.subject).lines().next().unwrap_or_default()) }
+            h1 { (summary::sentence(sheet)) }
+            p.caution { strong { "Caution: " } (CAUTIONS) }
+        }
+        main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet.subject)) }
+    };
+    document(&name, &body)
+}
+
+/// Everything of one log: overview, findings, cycles. The points are shared among so many pictures.
+fn log(sheet: Sheet, pictures: usize) -> Markup {
+    let count = sheet.subject.cycles.len();
+    html! {
+        @if count > 1 {
+            section { h2 { (titled(sheet, "Overview")) } (overview::overview(sheet)) }
+        }
+        (found(sheet))
+        @for i in 0..count { (cycle(sheet, i, pictures)) }
+    }
+}
+
+/// The findings of all cycles.
+fn found(sheet: Sheet) -> Markup {
+    let told = |i: &usize| {
+        let judged = &sheet.judged[*i];
+        departs(judged) || !judged.undecided.is_empty()
+    };
+    let which: Vec<usize> = (0..sheet.judged.len()).filter(told).collect();
+    html! {
+        @if !which.is_empty() {
+            section {
+                h2 { (titled(sheet, "Findings")) }
+                @for i in which {
+                    @let (id, title) = (sheet.id(i), title(sheet, i));
+                    (findings::findings(sheet.scene(i, &id, &title, MOST), &sheet.judged[i]))
+                }
+            }
+        }
+    }
+}
+
+/// One cycle: its picture and its table.
+fn cycle(sheet: Sheet, i: usize, pictures: usize) -> Markup {
+    let (id, title) = (sheet.id(i), title(sheet, i));
+    let most = (POINTS / CURVES / pictures.max(1)).clamp(LEAST, MOST);
+    let scene = sheet.scene(i, &id, &title, most);
+    html! {
+        section.cycle id={ "cycle-" (id) } {
+            h2 { (capital(&title)) }
+            (picture::figure(scene))
+            (tables::intervals(scene))
+        }
+    }
+}
+
+/// "cycle 4, 01:11:24, 97 min"
+fn title(sheet: Sheet, i: usize) -> String {
+    let cycle = &sheet.subject.cycles[i];
+    let start = clock_time(&sheet.subject.log.trace, cycle.start());
+    titled(sheet, &format!("cycle {}, {start}, {}", i + 1, minutes(cycle.duration())))
+}
+
+/// With the role of the log before it, if it has one.
+fn titled(sheet: Sheet, what: &str) -> String {
+    if sheet.role.is_empty() { what.to_owned() } else { format!("{}: {what}", sheet.role) }
+}
+
+fn capital(text: &str) -> String {
+    super::told::capitalised(text)
+}
+
+fn document(name: &str, body: &Markup) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                link rel="icon" href="data:,";
+                title { (name) " \u{2013} tubtrace report" }
+                style { (PreEscaped(colour::variables())) (PreEscaped(STYLE)) }
+            }
+            body {
+                (body)
+                footer { p { "Made by tubtrace " (env!("CARGO_PKG_VERSION")) " from a clip-on logger's record. " (CAUTIONS) } }
+                script { (PreEscaped(SCRIPT)) }
+            }
+        }
+    }
+    .into_string()
+}

@@ -1,0 +1,82 @@
+//! A night at a glance: its cycles one below the other, and the odd one out.
+
+use maud::{Markup, html};
+use tubtrace_units::Seconds;
+
+use super::super::told::headline;
+use super::super::words::{clock_time, minutes};
+use super::axis::Span;
+use super::sheet::Sheet;
+use crate::findings::Judged;
+use crate::intervals::Cycle;
+
+/// The cycles, each from its own beginning, all at one scale.
+pub(super) fn overview(sheet: Sheet) -> Markup {
+    let cycles = sheet.subject.cycles;
+    let longest = cycles.iter().map(Cycle::duration).fold(Seconds(1.0), Seconds::max);
+    html! {
+        div.wide {
+            table.overview {
+                caption { "Cycles, each from its beginning" }
+                thead {
+                    tr {
+                        th scope="col" { "cycle" }
+                        th scope="col" { "begins" }
+                        th.n scope="col" { "lasts" }
+                        th scope="col" { "what it did" }
+                        @if !sheet.judged.is_empty() { th scope="col" { "verdict" } }
+                    }
+                }
+                tbody {
+                    @for (i, cycle) in cycles.iter().enumerate() {
+                        @let judged = sheet.judged.get(i);
+                        tr class=[judged.is_some_and(departs).then_some("odd")] {
+                            th scope="row" { a href={ "#cycle-" (sheet.id(i)) } { (i + 1) } }
+                            td { (clock_time(&sheet.subject.log.trace, cycle.start())) }
+                            td.n { (minutes(cycle.duration())) }
+                            td.did { (row(cycle, longest)) }
+                            @if let Some(judged) = judged { td.verdict { (verdict(sheet, i, judged)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn departs(judged: &Judged) -> bool {
+    !judged.findings.is_empty()
+}
+
+fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
+    html! {
+        @if let Some(first) = judged.findings.first() {
+            strong.alert { "departs" } ": " a href={ "#findings-" (sheet.id(i)) } { (headline(first)) }
+        } @else if judged.undecided.is_empty() {
+            span.fine { "within" } (as_far(&sheet.subject.cycles[i]))
+        } @else {
+            span.fine { "within" } (as_far(&sheet.subject.cycles[i])) "; "
+            a href={ "#findings-" (sheet.id(i)) } { (judged.undecided.len()) " of it cannot be told" }
+        }
+    }
+}
+
+fn as_far(cycle: &Cycle) -> &'static str {
+    match (cycle.cut_at_start, cycle.cut_at_end) {
+        (false, false) => "",
+        (true, _) => ", as far as seen: it begins before the log",
+        (false, true) => ", as far as seen: it ends after the log",
+    }
+}
+
+fn row(cycle: &Cycle, longest: Seconds) -> Markup {
+    let span = Span { from: cycle.start(), to: cycle.start() + longest };
+    html! {
+        div.row aria-hidden="true" {
+            @for i in &cycle.intervals {
+                span class={ "band k-" (i.kind) } style=(span.place(i.start, i.end).style) {}
+            }
+        }
+        span.read { (cycle.intervals.len()) " intervals, in the table of the cycle" }
+    }
+}

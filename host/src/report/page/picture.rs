@@ -1,0 +1,172 @@
+//! A cycle as a picture: everything on one axis of time.
+
+use maud::{Markup, html};
+use tubtrace_units::Seconds;
+
+use super::super::told::groups;
+use super::super::words::{clock_time, minutes};
+use super::super::{Subject, Units};
+use super::axis::Span;
+use super::bands::{flags, gaps, intervals, lanes, legend, marks};
+use super::curve::stretches;
+use super::panel::{Allowed, Curve, Tall, panel};
+use super::scale::Scale;
+use crate::findings::{Judged, Placed};
+use crate::intervals::{Cycle, Kind};
+use crate::trace::{Detail, Meter, Noise, Temperature, Trace};
+
+/// What is shown before a cycle and after it.
+const BEFORE: Seconds = Seconds(60.0);
+const AFTER: Seconds = Seconds(120.0);
+
+/// What a picture is of.
+#[derive(Clone, Copy)]
+pub(super) struct Scene<'a> {
+    pub(super) subject: Subject<'a>,
+    pub(super) cycle: &'a Cycle,
+    pub(super) judged: Option<&'a Judged>,
+    /// What it is called where it is named: "4", "before-4".
+    pub(super) id: &'a str,
+    /// What it is called by people.
+    pub(super) title: &'a str,
+    /// Points of a curve at most.
+    pub(super) most: usize,
+}
+
+/// The picture.
+pub(super) fn figure(scene: Scene) -> Markup {
+    let Scene { subject, cycle, judged, id, title, .. } = scene;
+    let trace = &subject.log.trace;
+    let span = Span {
+        from: (cycle.start() - BEFORE).max(Seconds(0.0)),
+        to: (cycle.end() + AFTER).min(trace.duration()),
+    };
+    let placed = judged.map_or(&[][..], |j| &j.placed);
+    let groups = judged.map(|j| groups(&j.findings)).unwrap_or_default();
+    html! {
+        figure.cycle id={ "picture-" (id) } data-span=(span.tenths(span.to)) data-clock[trace.clock.is_some()] {
+            div.plot {
+                (flags(&groups, span, |n| format!("finding-{id}-{n}")))
+                (intervals(cycle, placed, span))
+                (current(trace, placed, span, scene.most))
+                (temperatures(trace, placed, span, scene.most, subject.units))
+                (pickups(trace, span, scene.most))
+                (lanes(cycle, span))
+                (span.ticks(trace))
+                div.over { (gaps(trace, span)) (marks(trace, span)) div.cursor hidden {} }
+            }
+            div.controls {
+                input.read-at type="range" min="0" max=(span.tenths(span.to)) value="0" aria-label={ "Read off " (title) };
+                div.buttons {
+                    @for (action, sign, told) in BUTTONS {
+                        button type="button" data-do=(action) aria-label=(told) title=(told) { (sign) }
+                    }
+                }
+                output { "Point at the picture, or move the slider, to read it off." }
+            }
+            (legend(cycle))
+            figcaption { (told(scene)) }
+        }
+    }
+}
+
+/// What the buttons do.
+const BUTTONS: [(&str, &str, &str); 5] = [
+    ("back", "\u{2190}", "Earlier"),
+    ("on", "\u{2192}", "Later"),
+    ("in", "+", "Zoom in"),
+    ("out", "\u{2212}", "Zoom out"),
+    ("whole", "whole", "Show the whole cycle"),
+];
+
+/// The picture in words, for whoever does not see it.
+fn told(scene: Scene) -> String {
+    let (trace, cycle) = (&scene.subject.log.trace, scene.cycle);
+    let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
+    let peak = trace.between(cycle.start(), cycle.end()).map(|s| s.power).reduce(tubtrace_units::Watts::max);
+    let peak = peak.map_or_else(String::new, |watts| match trace.meter {
+        Meter::Current => format!(", {:.1} at most", trace.amps(watts)),
+        Meter::Power => format!(", {watts:.0} at most"),
+    });
+    let count = |kind| cycle.intervals.iter().filter(|i| i.kind == kind).count();
+    let heat: Seconds = cycle.intervals.iter().filter(|i| i.kind == Kind::Heat).map(|i| i.duration()).sum();
+    let heated = if heat.0 > 0.0 { format!("heated for {}", minutes(heat)) } else { "not heated".into() };
+    format!(
+        "{start} to {end}{peak}; {} fills, {} drains, {heated}. All of its intervals are in the table below.",
+        count(Kind::Fill),
+        count(Kind::Drain),
+    )
+}
+
+fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup {
+    let (name, unit) = match trace.meter {
+        Meter::Current => ("current", "A"),
+        Meter::Power => ("power", "W"),
+    };
+    let nominal = trace.nominal.volts;
+    let value = |watts| if trace.meter == Meter::Current { trace.amps(watts).0 } else { watts.0 };
+    let readings = trace.between(span.from, span.to).map(|s| (s.start, s.end, value(s.power)));
+    let all = stretches(readings);
+    let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(0.0, f64::max));
+    let allowed: Vec<Allowed> = placed
+        .iter()
+        .filter_map(|p| {
+            let limits = p.expected.amps?;
+            let of = |amps: tubtrace_units::Amps| value(amps.at(nominal));
+            Some(Allowed { from: p.start, to: p.end, low: of(limits.low), high: of(limits.high) })
+        })
+        .collect();
+    let stretches = all.iter().map(|s| s.reduced(most)).collect();
+    panel(&html! { (name) }, Tall::Tall, scale, &allowed, &[Curve { name, unit, stretches }], span)
+}
+
+fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units: Units) -> Markup {
+    let of = |name, clip: fn(&Temperature) -> Option<tubtrace_units::Celsius>| {
+        let within = trace.temperatures.iter().filter(|t| span.touches(t.start, t.end));
+        let cut = |t: &Temperature| (t.start.max(span.from), t.end.min(span.to));
+        let readings = within.filter_map(|t| {
+            let (from, to) = cut(t);
+            Some((from, to, units.degrees(clip(t)?)))
+        });
+        let stretches: Vec<_> = stretches(readings).iter().map(|s| s.reduced(most)).collect();
+        Curve { name, unit: units.degree(), stretches }
+    };
+    let name = html! { i.c0 {} "supply clip" br; i.c1 {} "drain clip" };
+    let curves = [of("supply clip", |t| t.supply), of("drain clip", |t| t.drain)];
+    let all = || curves.iter().flat_map(|c| &c.stretches);
+    if all().next().is_none() {
+        return html! {};
+    }
+    let degrees = |c| units.degrees(c);
+    let supply = placed.iter().filter_map(|p| {
+        let limits = p.expected.supply?;
+        Some(Allowed { from: p.start, to: p.end, low: degrees(limits.low), high: degrees(limits.high) })
+    });
+    let holds = placed.iter().filter_map(|p| {
+        let until = degrees(p.expected.until?);
+        Some(Allowed { from: p.start, to: p.end, low: until, high: until })
+    });
+    let allowed: Vec<Allowed> = supply.chain(holds).collect();
+    let least = all().map(|s| s.least()).chain(allowed.iter().map(|a| a.low)).fold(f64::INFINITY, f64::min);
+    let most_of = all().map(|s| s.greatest()).chain(allowed.iter().map(|a| a.high));
+    let scale = Scale::line(least, most_of.fold(f64::NEG_INFINITY, f64::max));
+    panel(&name, Tall::Middle, scale, &allowed, &curves, span)
+}
+
+fn pickups(trace: &Trace, span: Span, most: usize) -> Markup {
+    if !trace.has_pickups() {
+        return html! {};
+    }
+    let of = |name, level: fn(Detail) -> Noise| {
+        let heard = trace.between(span.from, span.to);
+        let readings = heard.filter_map(|s| Some((s.start, s.end, level(s.detail?).0)));
+        let all = stretches(readings);
+        let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(0.0, f64::max));
+        let stretches = all.iter().map(|s| s.reduced(most)).collect();
+        panel(&html! { (name) }, Tall::Low, scale, &[], &[Curve { name, unit: "counts", stretches }], span)
+    };
+    html! {
+        (of("supply pickup", |d| d.supply))
+        (of("drain pickup", |d| d.drain))
+    }
+}

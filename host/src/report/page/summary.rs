@@ -1,0 +1,53 @@
+//! The verdict in one sentence.
+
+use super::super::told::{capitalised, headline};
+use super::super::words::harmless;
+use super::sheet::Sheet;
+
+/// Departures that the sentence names.
+const NAMED: usize = 3;
+
+/// What the log comes to.
+pub(super) fn sentence(sheet: Sheet) -> String {
+    let count = sheet.subject.cycles.len();
+    let Some(chart) = sheet.chart else {
+        return match count {
+            0 => "There is no cycle in this log.".into(),
+            1 => "One cycle, held against no chart.".into(),
+            n => format!("{} cycles, held against no chart.", capitalised(&number(n))),
+        };
+    };
+    let against = harmless(chart);
+    let departing = sheet.departing();
+    let within = match (departing, count) {
+        (_, 0) => return "There is no cycle in this log.".into(),
+        (0, 1) => format!("The cycle is within {against}"),
+        (0, 2) => format!("Both cycles are within {against}"),
+        (0, n) => format!("All {} cycles are within {against}", number(n)),
+        (1, 1) => format!("The cycle departs from {against}"),
+        (1, n) => format!("One of {} cycles departs from {against}", number(n)),
+        (d, n) => format!("{} of {} cycles depart from {against}", capitalised(&number(d)), number(n)),
+    };
+    let mut named: Vec<String> = Vec::new();
+    for (i, judged) in sheet.judged.iter().enumerate() {
+        if let Some(first) = judged.findings.first() {
+            let which = if count > 1 { format!("cycle {}, ", i + 1) } else { String::new() };
+            named.push(which + &headline(first));
+        }
+    }
+    let more = named.len().saturating_sub(NAMED);
+    named.truncate(NAMED);
+    if more > 0 {
+        named.push(format!("and {more} more"));
+    }
+    if named.is_empty() { within + "." } else { format!("{within}: {}.", named.join("; ")) }
+}
+
+/// Small numbers as words.
+fn number(n: usize) -> String {
+    const WORDS: [&str; 13] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    WORDS.get(n).map_or_else(|| n.to_string(), |word| (*word).to_owned())
+}

@@ -1,0 +1,103 @@
+//! The intervals of a cycle as a table, beside what the chart has.
+
+use maud::{Markup, html};
+
+use super::super::timeline::{is_unsure, water};
+use super::super::words::{clock_time, harmless, lasts};
+use super::picture::Scene;
+use crate::chart::Limits;
+use crate::findings::Placed;
+use crate::intervals::{Interval, Kind, filled, heated_waters};
+use crate::trace::Meter;
+
+/// The table, and how much water there was.
+pub(super) fn intervals(scene: Scene) -> Markup {
+    let trace = &scene.subject.log.trace;
+    let placed = scene.judged.map_or(&[][..], |j| &j.placed);
+    let drawn = if trace.meter == Meter::Current { "amps" } else { "watts" };
+    html! {
+        div.wide {
+            table id={ "table-" (scene.id) } {
+                caption { "Intervals of " (scene.title) }
+                thead {
+                    tr {
+                        th scope="col" { "from" }
+                        th.n scope="col" { "lasts" }
+                        th scope="col" { "does" }
+                        th scope="col" { "loads" }
+                        th.n scope="col" { (drawn) }
+                        th.n scope="col" { "water" }
+                        @if !placed.is_empty() { th scope="col" { "the chart has" } }
+                        th.n scope="col" { "sure" }
+                    }
+                }
+                tbody { @for interval in &scene.cycle.intervals { (row(scene, interval, placed)) } }
+            }
+        }
+        (volumes(scene))
+    }
+}
+
+fn row(scene: Scene, i: &Interval, placed: &[Placed]) -> Markup {
+    let trace = &scene.subject.log.trace;
+    let gap = i.kind == Kind::Gap;
+    let drawn = match trace.meter {
+        _ if gap => String::new(),
+        Meter::Current => format!("{:.2}", i.measured.amps.0),
+        Meter::Power => format!("{:.0}", i.measured.power.0),
+    };
+    html! {
+        tr class=[new_water(scene, i).then_some("fresh")] {
+            th scope="row" { (clock_time(trace, i.start)) }
+            td.n { (lasts(i.duration())) }
+            td { i class={ "k-" (i.kind) } {} (i.kind) @if is_unsure(i) { "?" } }
+            td { @if gap { "no readings" } @else { (i.loads) } }
+            td.n { (drawn) }
+            td.n { (water(i, scene.subject.units)) }
+            @if !placed.is_empty() { td { (expected(i, placed)) } }
+            td.n { @if !gap { (format!("{:.0} %", 100.0 * i.certainty)) } }
+        }
+    }
+}
+
+/// Whether this is the first interval of another water.
+fn new_water(scene: Scene, interval: &Interval) -> bool {
+    let before = scene.cycle.intervals.iter().take_while(|i| i.start < interval.start).last();
+    before.is_some_and(|b| b.water != interval.water)
+}
+
+/// What the chart calls the interval that begins here, and how long it has it last.
+fn expected(interval: &Interval, placed: &[Placed]) -> String {
+    let Some(found) = placed.iter().find(|p| p.start == interval.start) else { return String::new() };
+    let limits = found
+        .expected
+        .lasts
+        .map_or_else(String::new, |Limits { low, high }| format!(", {} to {}", lasts(low), lasts(high)));
+    harmless(&found.expected.name) + &limits
+}
+
+fn volumes(scene: Scene) -> Markup {
+    let units = scene.subject.units;
+    let heated = heated_waters(scene.cycle);
+    let inlet = scene.subject.inlet;
+    html! {
+        @if inlet.is_some() || !heated.is_empty() {
+            ul.soft {
+                @if let Some(inlet) = inlet {
+                    @for (water, time) in filled(scene.cycle) {
+                        li {
+                            "Water " (water) ", by filling for " (lasts(time)) " at " (units.flow(inlet)) ": "
+                            (units.volume(inlet.during(time), None))
+                        }
+                    }
+                }
+                @for w in heated {
+                    li {
+                        "Water " (w.water) ", by heat balance: at most " (units.volume(w.at_most, Some(w.uncertainty)))
+                        "; tub and load take heat too"
+                    }
+                }
+            }
+        }
+    }
+}
