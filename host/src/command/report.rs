@@ -61,11 +61,11 @@ impl Report {
                 page(self.sheet(&told, ""))
             }
             Some(after) => {
-                let before = read(&self.log)?;
-                let after = Told::of(read(after)?, chart.as_ref())?;
-                let before = match chart {
-                    None => before.against(&after)?,
-                    Some(chart) => Told::of(before, Some(&chart))?,
+                let (before, after) = match &chart {
+                    None => Told::without_chart(read(&self.log)?, read(after)?)?,
+                    Some(chart) => {
+                        (Told::of(read(&self.log)?, Some(chart))?, Told::of(read(after)?, Some(chart))?)
+                    }
                 };
                 beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
             }
@@ -100,16 +100,20 @@ impl Told {
         };
         Ok(Self { worked, against, judged })
     }
-}
 
-impl Worked {
-    /// Held against what came after a repair, taken as good.
-    fn against(self, after: &Told) -> Result<Told, Failure> {
-        let good: Vec<_> = after.worked.cycles.iter().collect();
-        let resolution = Seconds::max(self.log.trace.resolution, after.worked.log.trace.resolution);
+    /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where
+    /// there are enough, and else against nothing.
+    fn without_chart(before: Worked, after: Worked) -> Result<(Self, Self), Failure> {
+        let good: Vec<_> = after.cycles.iter().collect();
+        let resolution = Seconds::max(before.log.trace.resolution, after.log.trace.resolution);
         let chart = learn(&good, "after", resolution)?.chart;
-        let judged = judge_all(&self, &chart, Causes::built_in());
-        Ok(Told { worked: self, against: Some("what the machine does after the repair".into()), judged })
+        let judged = judge_all(&before, &chart, Causes::built_in());
+        let against = Some("what the machine does after the repair".into());
+        let mut after = Self::of(after, None)?;
+        if after.judged.is_empty() {
+            after.judged = judge_all(&after.worked, &chart, Causes::built_in());
+        }
+        Ok((Self { worked: before, against, judged }, after))
     }
 }
 

@@ -13,8 +13,7 @@ pub const TARGET: &str = "thumbv6m-none-eabi";
 pub fn image() -> Result<PathBuf, String> {
     fetch_target()?;
     run(&mut cargo(&["build", "--profile", "board", "--target", TARGET, "--package", "tubtrace-rp2040"]))?;
-    let target = env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
-    Ok(target.join(TARGET).join("board").join("tubtrace-rp2040"))
+    Ok(target().join(TARGET).join("board").join("tubtrace-rp2040"))
 }
 
 /// Runs `command` with the image in its environment. Without Node there is no emulator: then without, and said so.
@@ -23,9 +22,7 @@ pub fn with_emulator(mut command: Command) -> Result<(), String> {
     let folder = root().join("tests").join("emulator");
     let node = Command::new("node").arg("--version").output().is_ok_and(|o| o.status.success());
     if node {
-        // On Windows npm is a script, which only its own name starts.
-        let npm = if cfg!(windows) { "npm.cmd" } else { "npm" };
-        run(Command::new(npm).args(["ci", "--no-audit", "--no-fund"]).current_dir(&folder))?;
+        run(Command::new(npm()).args(["ci", "--no-audit", "--no-fund"]).current_dir(&folder))?;
         run(Command::new("node").args(["--test", "--test-reporter=dot", "test/"]).current_dir(&folder))?;
         command.env("TUBTRACE_IMAGE", image);
     } else {
@@ -48,8 +45,18 @@ fn has_target() -> bool {
     })
 }
 
+/// On Windows npm is a script, which only its own name starts.
+pub const fn npm() -> &'static str {
+    if cfg!(windows) { "npm.cmd" } else { "npm" }
+}
+
+/// Where cargo builds.
+pub fn target() -> PathBuf {
+    env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
+}
+
 /// The top of the project.
-fn root() -> PathBuf {
+pub fn root() -> PathBuf {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     here.ancestors().nth(2).unwrap_or(here).to_owned()
 }

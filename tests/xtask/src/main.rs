@@ -1,6 +1,7 @@
 //! `cargo xtask test | lint | ci | uf2 | budget | score | speed | sizes | wear | long-run`: everything that is more than one command.
 
 mod board;
+mod page;
 mod run;
 mod uf2;
 
@@ -13,6 +14,8 @@ const HELP: &str = "\
 cargo xtask test    every test, the board's image in its emulator among them (where Node is installed)
 cargo xtask lint    format, clippy with warnings denied, licences
 cargo xtask ci      both, and the demo
+cargo xtask page    the report's page in a browser: zoom, keys, touch, paper, access; needs Node and Chromium
+cargo xtask picture takes the README's picture from it
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
@@ -34,6 +37,8 @@ fn main() -> ExitCode {
         Some("ci") => {
             lint().and_then(|()| test()).and_then(|()| score(&SLICE.map(String::from))).and_then(|()| demo())
         }
+        Some("page") => page::page(),
+        Some("picture") => page::picture(),
         Some("uf2") => uf2::write(&mut || image()),
         Some("budget") => budget(),
         Some("score") => score(&rest),

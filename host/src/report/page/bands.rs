@@ -114,14 +114,14 @@ pub(super) fn marks(trace: &Trace, span: Span) -> Markup {
 }
 
 /// Words for the colours of the bands.
-pub(super) fn legend(cycle: &Cycle) -> Markup {
+pub(super) fn legend(cycle: &Cycle, placed: &[Placed]) -> Markup {
     let all =
         [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Purge, Kind::Drain, Kind::Dry, Kind::Stall, Kind::Pause];
     let seen = all.into_iter().filter(|k| cycle.intervals.iter().any(|i| i.kind == *k));
     html! {
         ul.legend {
             @for kind in seen { li { i class={ "k-" (kind) } {} (kind) } }
-            li { i.window {} "the chart has it end here" }
+            @if !placed.is_empty() { li { i.window {} "the chart has it end here" } }
         }
     }
 }

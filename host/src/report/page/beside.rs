@@ -5,11 +5,10 @@ use tubtrace_units::Seconds;
 
 use super::super::told::headline;
 use super::super::words::{harmless, heading, lasts};
-use super::findings::findings;
 use super::measured::measured;
-use super::picture::figure;
+use super::picture::{Scene, figure};
 use super::sheet::Sheet;
-use super::{CAUTIONS, capital, document, log, overview, summary, title};
+use super::{CAUTIONS, document, log, overview, summary, title};
 use crate::compare::{Change, Spread, changes};
 
 /// Points of a curve of the two pictures at the top.
@@ -22,10 +21,10 @@ pub fn beside(before: Sheet, after: Sheet) -> String {
     let body = html! {
         header {
             @for sheet in [before, after] {
-                p.soft { (capital(sheet.role)) ": " (heading(sheet.subject).lines().next().unwrap_or_default()) }
+                p.soft { (sheet.titled(heading(sheet.subject).lines().next().unwrap_or_default())) }
             }
             h1 {
-                @for sheet in [before, after] { span.half { (capital(sheet.role)) ": " (summary::sentence(sheet)) } " " }
+                @for sheet in [before, after] { span.half { (sheet.titled(&summary::sentence(sheet))) } " " }
             }
             p.caution { strong { "Caution: " } (CAUTIONS) }
         }
@@ -34,9 +33,7 @@ pub fn beside(before: Sheet, after: Sheet) -> String {
             section { h2 { "Side by side" } div.pair { (typical(before)) (typical(after)) } }
             (compared(before, after))
             @for sheet in [before, after] { (log(sheet, pictures)) }
-            @for sheet in [before, after] {
-                section { h2 { (capital(sheet.role)) } (measured(sheet.subject)) }
-            }
+            @for sheet in [before, after] { (measured(sheet)) }
         }
     };
     document("before and after", &body)
@@ -53,7 +50,7 @@ fn became(before: Sheet, after: Sheet) -> Markup {
         @if !all.is_empty() {
             section {
                 h2 { "What became of it" }
-                div.wide {
+                div.wide tabindex="0" role="group" aria-label="findings before and after" {
                     table {
                         caption { "Findings before and after" }
                         thead {
@@ -83,8 +80,8 @@ fn became(before: Sheet, after: Sheet) -> Markup {
                         }
                     }
                 }
-                @if after.judged.is_empty() {
-                    p.soft { "The cycles after were held against nothing: that findings are gone is not shown by this." }
+                @if after.chart.is_none() {
+                    p.soft { "No chart was given: what came after is taken as good, and only what was before is held against it." }
                 }
             }
         }
@@ -94,7 +91,7 @@ fn became(before: Sheet, after: Sheet) -> Markup {
 /// The findings of a log by their headline, with how many cycles have each.
 fn told(sheet: Sheet) -> Vec<(String, usize)> {
     let mut all: Vec<(String, usize)> = Vec::new();
-    for judged in sheet.judged {
+    for judged in sheet.verdicts() {
         let mut own: Vec<String> = judged.findings.iter().map(headline).collect();
         own.sort();
         own.dedup();
@@ -110,18 +107,15 @@ fn told(sheet: Sheet) -> Vec<(String, usize)> {
 
 /// The picture of the cycle that tells most: the first that departs, or the first.
 fn typical(sheet: Sheet) -> Markup {
-    let first = sheet.judged.iter().position(overview::departs).unwrap_or(0);
+    let first = sheet.verdicts().iter().position(overview::departs).unwrap_or(0);
     html! {
         div {
             @if sheet.subject.cycles.is_empty() {
-                p { (capital(sheet.role)) ": no cycle." }
+                p { (sheet.titled("no cycle")) }
             } @else {
-                @let (id, title) = (format!("{}-typical", sheet.role), title(sheet, first));
-                h3 { (capital(&title)) }
-                (figure(sheet.scene(first, &id, &title, POINTS)))
-                @if let Some(judged) = sheet.judged.get(first) {
-                    (findings(sheet.scene(first, &id, "What it departs by", POINTS), judged))
-                }
+                @let (id, title) = (sheet.id(first), title(sheet, first));
+                h3 { (title) }
+                (figure(Scene { picture: &format!("{}-first", sheet.role), ..sheet.scene(first, &id, &title, POINTS) }))
             }
         }
     }
@@ -135,7 +129,7 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
             section {
                 h2 { "Interval by interval" }
                 p.soft { "The median, and in brackets the least and the most. \u{201c}Apart\u{201d}: no value of one is within the other's." }
-                div.wide {
+                div.wide tabindex="0" role="group" aria-label="intervals before and after" {
                     table {
                         caption { "How long the intervals of the chart lasted" }
                         thead {

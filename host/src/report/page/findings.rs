@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::Units;
-use super::super::told::{capitalised, expected, groups, likewise, sentence, sure};
+use super::super::told::{expected, groups, likewise, sentence, sure};
 use super::super::words::clock_time;
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Quantity};
@@ -15,7 +15,7 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
     }
     html! {
         article.findings id={ "findings-" (scene.id) } {
-            h3 { (capitalised(scene.title)) }
+            h3 { (scene.title) }
             @if judged.is_foreign() {
                 p.alert {
                     "It fits the chart so poorly that it may be another programme or another machine; compare before "

@@ -5,20 +5,22 @@ use tubtrace_units::{Celsius, Seconds};
 
 use super::super::words::{clock_time, harmless};
 use super::super::{Subject, Units};
+use super::sheet::Sheet;
 use crate::intervals::{Cycle, Settled};
+use crate::log::Log;
 use crate::trace::{Meter, Trace};
 
 /// Everything that stands below the cycles.
-pub(super) fn measured(subject: Subject) -> Markup {
+pub(super) fn measured(sheet: Sheet) -> Markup {
     html! {
-        (uncertainties(subject))
-        (health(subject))
-        (method(subject))
+        (uncertainties(sheet))
+        (health(sheet))
+        (method(sheet))
     }
 }
 
-fn uncertainties(subject: Subject) -> Markup {
-    let Subject { log, cycles, units, .. } = subject;
+fn uncertainties(sheet: Sheet) -> Markup {
+    let Subject { log, cycles, units, .. } = sheet.subject;
     let trace = &log.trace;
     let clips = [
         ("supply water at the end of a fill", settled(cycles, |m| m.supply)),
@@ -26,9 +28,9 @@ fn uncertainties(subject: Subject) -> Markup {
     ];
     html! {
         section {
-            h2 { "Uncertainties" }
+            h2 { (sheet.titled("uncertainties")) }
             p.soft { "Expanded uncertainties, k = 2: about 95 of 100 values are within them (JCGM 100:2008)." }
-            div.wide {
+            div.wide tabindex="0" role="group" aria-label="what the figures are worth" {
                 table {
                     caption { "What the figures are worth" }
                     thead { tr { th scope="col" { "figure" } th scope="col" { "known to" } th scope="col" { "why" } } }
@@ -83,13 +85,13 @@ fn range(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
     (values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max))
 }
 
-fn health(subject: Subject) -> Markup {
-    let trace = &subject.log.trace;
-    let notes = subject.log.notes.all();
+fn health(sheet: Sheet) -> Markup {
+    let Log { trace, notes } = sheet.subject.log;
+    let notes = notes.all();
     let battery = trace.health.iter().map(|h| h.battery.0).filter(|v| *v > 0.0);
     html! {
         section {
-            h2 { "The logger" }
+            h2 { (sheet.titled("the logger")) }
             @if let Some(last) = trace.health.last() {
                 @let (least, most) = range(battery);
                 p {
@@ -126,17 +128,25 @@ fn clipped(trace: &Trace) -> String {
     }
 }
 
-fn method(subject: Subject) -> Markup {
-    let trace = &subject.log.trace;
+fn method(sheet: Sheet) -> Markup {
+    let trace = &sheet.subject.log.trace;
     let volts = trace.nominal.volts;
     let assumed = if trace.nominal.assumed { "taken as" } else { "given as" };
     html! {
         section {
-            h2 { "How it was measured" }
+            h2 { (sheet.titled("how it was measured")) }
             ul {
                 li {
-                    "Clamped on, nothing opened. The supply was " (assumed) " " (format!("{volts:.0}"))
-                    " nominal: no voltage is measured, so watts and amps convert at that figure."
+                    @match trace.meter {
+                        Meter::Current => {
+                            "Clamped on, nothing opened. The supply was " (assumed) " " (format!("{volts:.0}"))
+                            " nominal: no voltage is measured, so watts are current at that figure."
+                        }
+                        Meter::Power => {
+                            "The meter gives watts. Amps, where there are any, are at a supply that was " (assumed) " "
+                            (format!("{volts:.0}")) " nominal."
+                        }
+                    }
                 }
                 @if trace.has_pickups() {
                     li {

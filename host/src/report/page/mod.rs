@@ -20,8 +20,12 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 pub use beside::beside;
 pub use sheet::Sheet;
 
+use tubtrace_units::{Loads, Seconds};
+
 use super::words::{clock_time, harmless, heading, minutes};
+use crate::intervals::{Cycle, Interval, Kind, Measured, Seen, Signs};
 use overview::departs;
+use picture::Scene;
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -54,7 +58,7 @@ pub fn page(sheet: Sheet) -> String {
             h1 { (summary::sentence(sheet)) }
             p.caution { strong { "Caution: " } (CAUTIONS) }
         }
-        main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet.subject)) }
+        main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet)) }
     };
     document(&name, &body)
 }
@@ -64,24 +68,59 @@ fn log(sheet: Sheet, pictures: usize) -> Markup {
     let count = sheet.subject.cycles.len();
     html! {
         @if count > 1 {
-            section { h2 { (titled(sheet, "Overview")) } (overview::overview(sheet)) }
+            section { h2 { (sheet.titled("overview")) } (overview::overview(sheet)) }
         }
+        @if count == 0 { (recorded(sheet)) }
         (found(sheet))
         @for i in 0..count { (cycle(sheet, i, pictures)) }
     }
 }
 
+/// What was recorded where no cycle is in it: somebody wants to see why.
+fn recorded(sheet: Sheet) -> Markup {
+    let trace = &sheet.subject.log.trace;
+    let whole = Interval {
+        kind: Kind::Pause,
+        loads: Loads::NONE,
+        start: Seconds(0.0),
+        end: trace.duration(),
+        certainty: 1.0,
+        water: 0,
+        measured: Measured::default(),
+    };
+    let cycle = Cycle {
+        intervals: vec![whole],
+        cut_at_start: false,
+        cut_at_end: false,
+        seen: Seen::Current,
+        idle_supply_noise: None,
+        signs: Signs::default(),
+    };
+    let title = sheet.titled("what was recorded");
+    let id = format!("{}recorded", sheet.role);
+    let scene = Scene {
+        subject: sheet.subject,
+        cycle: &cycle,
+        judged: None,
+        id: &id,
+        picture: &id,
+        title: &title,
+        most: MOST,
+    };
+    html! { section { h2 { (title) } (picture::figure(scene)) } }
+}
+
 /// The findings of all cycles.
 fn found(sheet: Sheet) -> Markup {
     let told = |i: &usize| {
-        let judged = &sheet.judged[*i];
+        let judged = &sheet.verdicts()[*i];
         departs(judged) || !judged.undecided.is_empty()
     };
-    let which: Vec<usize> = (0..sheet.judged.len()).filter(told).collect();
+    let which: Vec<usize> = (0..sheet.verdicts().len()).filter(told).collect();
     html! {
         @if !which.is_empty() {
             section {
-                h2 { (titled(sheet, "Findings")) }
+                h2 { (sheet.titled("findings")) }
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
                     (findings::findings(sheet.scene(i, &id, &title, MOST), &sheet.judged[i]))
@@ -98,27 +137,18 @@ fn cycle(sheet: Sheet, i: usize, pictures: usize) -> Markup {
     let scene = sheet.scene(i, &id, &title, most);
     html! {
         section.cycle id={ "cycle-" (id) } {
-            h2 { (capital(&title)) }
+            h2 { (title) }
             (picture::figure(scene))
             (tables::intervals(scene))
         }
     }
 }
 
-/// "cycle 4, 01:11:24, 97 min"
+/// "Cycle 4, 01:11:24, 97 min"
 fn title(sheet: Sheet, i: usize) -> String {
     let cycle = &sheet.subject.cycles[i];
     let start = clock_time(&sheet.subject.log.trace, cycle.start());
-    titled(sheet, &format!("cycle {}, {start}, {}", i + 1, minutes(cycle.duration())))
-}
-
-/// With the role of the log before it, if it has one.
-fn titled(sheet: Sheet, what: &str) -> String {
-    if sheet.role.is_empty() { what.to_owned() } else { format!("{}: {what}", sheet.role) }
-}
-
-fn capital(text: &str) -> String {
-    super::told::capitalised(text)
+    sheet.titled(&format!("cycle {}, {start}, {}", i + 1, minutes(cycle.duration())))
 }
 
 fn document(name: &str, body: &Markup) -> String {

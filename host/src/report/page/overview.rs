@@ -15,7 +15,7 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
     let cycles = sheet.subject.cycles;
     let longest = cycles.iter().map(Cycle::duration).fold(Seconds(1.0), Seconds::max);
     html! {
-        div.wide {
+        div.wide tabindex="0" role="group" aria-label="cycles" {
             table.overview {
                 caption { "Cycles, each from its beginning" }
                 thead {
@@ -24,12 +24,12 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
                         th scope="col" { "begins" }
                         th.n scope="col" { "lasts" }
                         th scope="col" { "what it did" }
-                        @if !sheet.judged.is_empty() { th scope="col" { "verdict" } }
+                        @if !sheet.verdicts().is_empty() { th scope="col" { "verdict" } }
                     }
                 }
                 tbody {
                     @for (i, cycle) in cycles.iter().enumerate() {
-                        @let judged = sheet.judged.get(i);
+                        @let judged = sheet.verdicts().get(i);
                         tr class=[judged.is_some_and(departs).then_some("odd")] {
                             th scope="row" { a href={ "#cycle-" (sheet.id(i)) } { (i + 1) } }
                             td { (clock_time(&sheet.subject.log.trace, cycle.start())) }

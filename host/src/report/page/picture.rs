@@ -1,7 +1,7 @@
 //! A cycle as a picture: everything on one axis of time.
 
 use maud::{Markup, html};
-use tubtrace_units::Seconds;
+use tubtrace_units::{Amps, Celsius, Seconds, Watts};
 
 use super::super::told::groups;
 use super::super::words::{clock_time, minutes};
@@ -27,6 +27,8 @@ pub(super) struct Scene<'a> {
     pub(super) judged: Option<&'a Judged>,
     /// What it is called where it is named: "4", "before-4".
     pub(super) id: &'a str,
+    /// The picture's own name, where there are two of a cycle.
+    pub(super) picture: &'a str,
     /// What it is called by people.
     pub(super) title: &'a str,
     /// Points of a curve at most.
@@ -44,7 +46,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
     let placed = judged.map_or(&[][..], |j| &j.placed);
     let groups = judged.map(|j| groups(&j.findings)).unwrap_or_default();
     html! {
-        figure.cycle id={ "picture-" (id) } data-span=(span.tenths(span.to)) data-clock[trace.clock.is_some()] {
+        figure.cycle id={ "picture-" (scene.picture) } data-span=(span.tenths(span.to)) data-clock[trace.clock.is_some()] {
             div.plot {
                 (flags(&groups, span, |n| format!("finding-{id}-{n}")))
                 (intervals(cycle, placed, span))
@@ -64,7 +66,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
                 }
                 output { "Point at the picture, or move the slider, to read it off." }
             }
-            (legend(cycle))
+            (legend(cycle, placed))
             figcaption { (told(scene)) }
         }
     }
@@ -83,16 +85,19 @@ const BUTTONS: [(&str, &str, &str); 5] = [
 fn told(scene: Scene) -> String {
     let (trace, cycle) = (&scene.subject.log.trace, scene.cycle);
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
-    let peak = trace.between(cycle.start(), cycle.end()).map(|s| s.power).reduce(tubtrace_units::Watts::max);
+    let peak = trace.between(cycle.start(), cycle.end()).map(|s| s.power).reduce(Watts::max);
     let peak = peak.map_or_else(String::new, |watts| match trace.meter {
         Meter::Current => format!(", {:.1} at most", trace.amps(watts)),
         Meter::Power => format!(", {watts:.0} at most"),
     });
-    let count = |kind| cycle.intervals.iter().filter(|i| i.kind == kind).count();
+    let count = |kind| match cycle.intervals.iter().filter(|i| i.kind == kind).count() {
+        1 => format!("1 {kind}"),
+        n => format!("{n} {kind}s"),
+    };
     let heat: Seconds = cycle.intervals.iter().filter(|i| i.kind == Kind::Heat).map(|i| i.duration()).sum();
     let heated = if heat.0 > 0.0 { format!("heated for {}", minutes(heat)) } else { "not heated".into() };
     format!(
-        "{start} to {end}{peak}; {} fills, {} drains, {heated}. All of its intervals are in the table below.",
+        "{start} to {end}{peak}; {}, {}, {heated}. All of its intervals are in the table below.",
         count(Kind::Fill),
         count(Kind::Drain),
     )
@@ -107,12 +112,14 @@ fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup 
     let value = |watts| if trace.meter == Meter::Current { trace.amps(watts).0 } else { watts.0 };
     let readings = trace.between(span.from, span.to).map(|s| (s.start, s.end, value(s.power)));
     let all = stretches(readings);
-    let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(0.0, f64::max));
+    // Nothing but noise is not to look like a machine that runs.
+    let least = value(Amps(0.5).at(nominal));
+    let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(least, f64::max));
     let allowed: Vec<Allowed> = placed
         .iter()
         .filter_map(|p| {
             let limits = p.expected.amps?;
-            let of = |amps: tubtrace_units::Amps| value(amps.at(nominal));
+            let of = |amps: Amps| value(amps.at(nominal));
             Some(Allowed { from: p.start, to: p.end, low: of(limits.low), high: of(limits.high) })
         })
         .collect();
@@ -121,7 +128,7 @@ fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup 
 }
 
 fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units: Units) -> Markup {
-    let of = |name, clip: fn(&Temperature) -> Option<tubtrace_units::Celsius>| {
+    let of = |name, clip: fn(&Temperature) -> Option<Celsius>| {
         let within = trace.temperatures.iter().filter(|t| span.touches(t.start, t.end));
         let cut = |t: &Temperature| (t.start.max(span.from), t.end.min(span.to));
         let readings = within.filter_map(|t| {
@@ -153,6 +160,9 @@ fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units
     panel(&name, Tall::Middle, scale, &allowed, &curves, span)
 }
 
+/// A panel of a pickup reaches to this many counts at least.
+const LOUD: f64 = 20.0;
+
 fn pickups(trace: &Trace, span: Span, most: usize) -> Markup {
     if !trace.has_pickups() {
         return html! {};
@@ -161,7 +171,7 @@ fn pickups(trace: &Trace, span: Span, most: usize) -> Markup {
         let heard = trace.between(span.from, span.to);
         let readings = heard.filter_map(|s| Some((s.start, s.end, level(s.detail?).0)));
         let all = stretches(readings);
-        let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(0.0, f64::max));
+        let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(LOUD, f64::max));
         let stretches = all.iter().map(|s| s.reduced(most)).collect();
         panel(&html! { (name) }, Tall::Low, scale, &[], &[Curve { name, unit: "counts", stretches }], span)
     };

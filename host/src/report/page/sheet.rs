@@ -1,6 +1,7 @@
 //! One log on the page.
 
 use super::super::Subject;
+use super::super::told::capitalised;
 use super::picture::Scene;
 use crate::findings::Judged;
 
@@ -11,7 +12,8 @@ pub struct Sheet<'a> {
     pub subject: Subject<'a>,
     /// What they were held against.
     pub chart: Option<&'a str>,
-    /// What each comes to, in order; empty where there was nothing to hold them against.
+    /// What each comes to, in order; empty where there was nothing to hold them against. Without a chart they only say which interval
+    /// is which.
     pub judged: &'a [Judged],
     /// What this log is called where there are two: "before".
     pub role: &'a str,
@@ -24,14 +26,32 @@ impl<'a> Sheet<'a> {
         format!("{}{dash}{}", self.role, cycle + 1)
     }
 
+    /// A heading, behind the role of the log if it has one.
+    pub(super) fn titled(&self, what: &str) -> String {
+        capitalised(&if self.role.is_empty() { what.to_owned() } else { format!("{}: {what}", self.role) })
+    }
+
+    /// What each cycle comes to, where that is a verdict.
+    pub(super) fn verdicts(&self) -> &'a [Judged] {
+        if self.chart.is_some() { self.judged } else { &[] }
+    }
+
     /// How many cycles depart.
     pub(super) fn departing(&self) -> usize {
-        self.judged.iter().filter(|j| !j.findings.is_empty()).count()
+        self.verdicts().iter().filter(|j| !j.findings.is_empty()).count()
     }
 
     /// A cycle, to be drawn with so many points to a curve.
     pub(super) fn scene(&self, cycle: usize, id: &'a str, title: &'a str, most: usize) -> Scene<'a> {
         let judged = self.judged.get(cycle);
-        Scene { subject: self.subject, cycle: &self.subject.cycles[cycle], judged, id, title, most }
+        Scene {
+            subject: self.subject,
+            cycle: &self.subject.cycles[cycle],
+            judged,
+            id,
+            picture: id,
+            title,
+            most,
+        }
     }
 }

@@ -29,7 +29,7 @@ pub(super) fn sentence(sheet: Sheet) -> String {
         (d, n) => format!("{} of {} cycles depart from {against}", capitalised(&number(d)), number(n)),
     };
     let mut named: Vec<String> = Vec::new();
-    for (i, judged) in sheet.judged.iter().enumerate() {
+    for (i, judged) in sheet.verdicts().iter().enumerate() {
         if let Some(first) = judged.findings.first() {
             let which = if count > 1 { format!("cycle {}, ", i + 1) } else { String::new() };
             named.push(which + &headline(first));

@@ -16,9 +16,9 @@ pub(super) fn intervals(scene: Scene) -> Markup {
     let placed = scene.judged.map_or(&[][..], |j| &j.placed);
     let drawn = if trace.meter == Meter::Current { "amps" } else { "watts" };
     html! {
-        div.wide {
+        div.wide tabindex="0" role="group" aria-label={ "table of " (scene.title) } {
             table id={ "table-" (scene.id) } {
-                caption { "Intervals of " (scene.title) }
+                caption { "Intervals" }
                 thead {
                     tr {
                         th scope="col" { "from" }
@@ -26,7 +26,7 @@ pub(super) fn intervals(scene: Scene) -> Markup {
                         th scope="col" { "does" }
                         th scope="col" { "loads" }
                         th.n scope="col" { (drawn) }
-                        th.n scope="col" { "water" }
+                        @if wet(scene) { th.n scope="col" { "water" } }
                         @if !placed.is_empty() { th scope="col" { "the chart has" } }
                         th.n scope="col" { "sure" }
                     }
@@ -50,14 +50,19 @@ fn row(scene: Scene, i: &Interval, placed: &[Placed]) -> Markup {
         tr class=[new_water(scene, i).then_some("fresh")] {
             th scope="row" { (clock_time(trace, i.start)) }
             td.n { (lasts(i.duration())) }
-            td { i class={ "k-" (i.kind) } {} (i.kind) @if is_unsure(i) { "?" } }
+            td.does { i class={ "k-" (i.kind) } {} (i.kind) @if is_unsure(i) { "?" } }
             td { @if gap { "no readings" } @else { (i.loads) } }
             td.n { (drawn) }
-            td.n { (water(i, scene.subject.units)) }
+            @if wet(scene) { td.n { (water(i, scene.subject.units)) } }
             @if !placed.is_empty() { td { (expected(i, placed)) } }
             td.n { @if !gap { (format!("{:.0} %", 100.0 * i.certainty)) } }
         }
     }
+}
+
+/// Whether there are temperatures.
+fn wet(scene: Scene) -> bool {
+    !scene.subject.log.trace.temperatures.is_empty()
 }
 
 /// Whether this is the first interval of another water.
