@@ -7,6 +7,7 @@ pub mod alignment;
 pub mod chart;
 pub mod command;
 pub mod compare;
+pub mod export;
 pub mod findings;
 pub mod intervals;
 pub mod learn;

@@ -136,8 +136,13 @@ pub struct Anchor {
     pub tick: Tick,
     /// When, by the host: milliseconds since 1970-01-01T00:00:00Z.
     pub unix_ms: i64,
-    /// The host's local time minus UTC, in minutes.
+    /// The host's local time minus UTC, in minutes; or [`Anchor::UNSAID`].
     pub offset_minutes: i16,
+}
+
+impl Anchor {
+    /// Nobody said where the clock was: `unix_ms` is its time of day as if it were UTC. Written for other meters only.
+    pub const UNSAID: i16 = i16::MIN;
 }
 
 /// Someone pressed the button: it happened now.

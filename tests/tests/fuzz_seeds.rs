@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use tubtrace::intervals::form;
 use tubtrace::loads::find;
-use tubtrace::log::{Assumptions, from_wav_reader, parse};
+use tubtrace::log::{Assumptions, Scale, from_wav_reader, parse};
 use tubtrace_core::link::Inbox;
 use tubtrace_protocol::Reader;
 
@@ -34,7 +34,7 @@ fn none_of_them_panics() {
         let _ = tubtrace::chart::parse(&String::from_utf8_lossy(&bytes), &path.display().to_string());
     }
     for (_, bytes) in seeds("wav") {
-        if let Ok((log, _)) = from_wav_reader(&bytes[..], "seed") {
+        if let Ok((log, _)) = from_wav_reader(&bytes[..], "seed", Scale::default(), |_| {}) {
             work(&log);
         }
     }

@@ -31,12 +31,26 @@ pub struct Second {
 /// What the board would be given in the first `seconds` of a night, for a board that is not ours to run.
 #[must_use]
 pub fn samples(night: &Night, seconds: usize) -> Vec<Second> {
+    let mut all = Vec::with_capacity(seconds);
+    each_second(night, |second| {
+        all.push(second);
+        all.len() < seconds
+    });
+    all
+}
+
+/// The same second by second, for as long as `take` wants more.
+pub fn each_second(night: &Night, mut take: impl FnMut(Second) -> bool) {
     let (send, receive) = sync_channel::<Box<Second>>(8);
     std::thread::scope(|scope| {
         scope.spawn(move || live(night, &send));
         // The rest of the night goes nowhere, quickly.
-        receive.into_iter().map(|second| *second).take(seconds).collect()
-    })
+        for second in receive {
+            if !take(*second) {
+                break;
+            }
+        }
+    });
 }
 
 /// What a night left behind.

@@ -1,18 +1,21 @@
 //! `tubtrace demo`.
 
-use std::path::PathBuf;
+use std::fs::File;
+use std::io::BufWriter;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
-use tubtrace_simulator::board::{Recording, record};
+use tubtrace_simulator::board::{Recording, each_second, record};
 use tubtrace_simulator::machine::Fault;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
 
 use super::check::judge_all;
+use super::progress::{bar, spinner};
 use super::shown::{Shown, Strip};
 use super::{Done, Failure, Worked, print, say, write};
+use crate::export::SampleFile;
 use crate::findings::Causes;
 use crate::log::{Assumptions, parse};
 use crate::report::{Subject, Verdict, timeline, verdict};
@@ -29,7 +32,7 @@ const EVENING_UNIX_MS: i64 = 1_772_827_200_000;
 /// the log is then worked as any other. Ends with what the simulator had hidden.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  tubtrace demo\n  tubtrace demo --save .      keeps night.tub and its chart, to try the other commands on"
+    after_help = "Example:\n  tubtrace demo\n  tubtrace demo --save .      keeps night.tub and its chart, to try the other commands on\n  tubtrace demo --samples kitchen.wav --minutes 60"
 )]
 pub(super) struct Demo {
     /// Another night: any number.
@@ -38,6 +41,13 @@ pub(super) struct Demo {
     /// Keep the log and the chart in this folder.
     #[arg(long, value_name = "FOLDER")]
     save: Option<PathBuf>,
+    /// Instead of recording it, write what the board would be given: all four channels at 4,800 samples a second, half a megabyte
+    /// for every quarter of a minute.
+    #[arg(long, value_name = "FILE.wav", conflicts_with = "save")]
+    samples: Option<PathBuf>,
+    /// How many minutes of samples; by default the first twenty.
+    #[arg(long, value_name = "N", default_value_t = 20, requires = "samples", value_parser = clap::value_parser!(u32).range(1..=1_500))]
+    minutes: u32,
     #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
@@ -46,6 +56,9 @@ pub(super) struct Demo {
 
 impl Demo {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        if let Some(path) = &self.samples {
+            return self.write_samples(path);
+        }
         say("tubtrace demo: an invented dishwasher on 120 V that \"sometimes\" fails, one night, six runs.");
         let (recording, took) = self.record()?;
         let log = parse(&recording.log, Assumptions::default()).map_err(Failure::Other)?;
@@ -71,12 +84,32 @@ impl Demo {
         Ok(Done::Well)
     }
 
+    fn write_samples(&self, path: &Path) -> Result<Done, Failure> {
+        let failed = |error: hound::Error| Failure::Write {
+            name: path.display().to_string(),
+            error: std::io::Error::other(error),
+        };
+        let file =
+            File::create(path).map_err(|error| Failure::Write { name: path.display().to_string(), error })?;
+        let mut wav = SampleFile::new(BufWriter::new(file)).map_err(failed)?;
+        let seconds = u64::from(self.minutes) * 60;
+        let bar = bar(seconds, "{bar:30} {percent} % of the samples, {eta} left");
+        let mut result = Ok(());
+        each_second(&Night::demo(self.seed), |second| {
+            result = second.blocks.iter().try_for_each(|block| wav.window(block));
+            bar.inc(1);
+            result.is_ok() && bar.position() < seconds
+        });
+        let written = bar.position();
+        bar.finish_and_clear();
+        result.and_then(|()| wav.finish()).map_err(failed)?;
+        say(&format!("{}: {written} s of current, supply pickup, drain pickup and battery", path.display()));
+        Ok(Done::Well)
+    }
+
     fn record(&self) -> Result<(Recording, Duration), Failure> {
         let night = Night::demo(self.seed);
-        let bar = ProgressBar::new_spinner();
-        if let Ok(style) = ProgressStyle::with_template("{spinner} recording, {msg} h of the night") {
-            bar.set_style(style);
-        }
+        let bar = spinner("{spinner} recording, {msg} h of the night");
         let begin = Instant::now();
         let mut told = Seconds(0.0);
         let recording = record(&night, EVENING_UNIX_MS, |passed| {

@@ -4,9 +4,11 @@
 mod arm;
 mod check;
 mod demo;
+mod export;
 mod import;
 mod learn;
 mod logger;
+mod progress;
 mod pull;
 mod report;
 mod shown;
@@ -53,6 +55,7 @@ enum Command {
     Learn(learn::Learn),
     Check(check::Check),
     Report(report::Report),
+    Export(export::Export),
 }
 
 /// How a command ended, if it could do what it was asked.
@@ -98,6 +101,7 @@ pub fn run() -> ExitCode {
         Command::Learn(learn) => learn.run(),
         Command::Check(check) => check.run(),
         Command::Report(report) => report.run(),
+        Command::Export(export) => export.run(),
     };
     match done {
         Ok(Done::Well) => ExitCode::SUCCESS,

@@ -3,10 +3,10 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
 use tubtrace_protocol::{Request, State};
 
 use super::logger::{Which, clock, describe};
+use super::progress::bar;
 use super::{Done, Failure, say};
 use crate::link::pull;
 
@@ -41,11 +41,7 @@ impl Pull {
                 link.order(&Request::Stop)?;
             }
         }
-        let bar = ProgressBar::new(status.used.into());
-        if let Ok(style) = ProgressStyle::with_template("{bar:30} {bytes} of about {total_bytes}, {eta} left")
-        {
-            bar.set_style(style);
-        }
+        let bar = bar(status.used.into(), "{bar:30} {bytes} of about {total_bytes}, {eta} left");
         let pulled = pull(&mut link, &self.output, |bytes| bar.set_position(bytes));
         bar.finish_and_clear();
         let pulled = pulled?;

@@ -1,12 +1,15 @@
-//! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them.
+//! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them, and `lasts_s` where readings
+//! say for how long they hold, as those that `export` writes do.
 
 use csv::{ReaderBuilder, StringRecord};
+use jiff::civil::DateTime;
+use jiff::fmt::strtime::BrokenDownTime;
 use jiff::fmt::temporal::{Pieces, PiecesOffset};
 use jiff::tz::Offset;
 use tubtrace_units::{Celsius, Seconds, Volts, Watts};
 
 use super::order::in_order;
-use super::{Assumptions, Log, Notes};
+use super::{Assumptions, Layout, Log, Notes};
 use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace, Zone};
 
 /// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in
@@ -14,10 +17,13 @@ use crate::trace::{Clock, Meter, Nominal, Step, Temperature, Trace, Zone};
 const GAP: f64 = 3.0;
 const GAP_AT_LEAST: f64 = 10.0;
 
-pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
+/// Less than this between readings that say how long they hold is no gap: they are written to a millisecond.
+const ROUNDING: f64 = 0.02;
+
+pub(super) fn parse(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let mut notes = Notes::default();
-    let table = Table::read(bytes, &mut notes)?;
+    let table = Table::read(bytes, layout, &mut notes)?;
     // Where the file has watts, volts only serve to show amperes, and 230 is as good a guess as any.
     let nominal =
         Nominal { volts: assumptions.volts.unwrap_or(Volts(230.0)), assumed: assumptions.volts.is_none() };
@@ -30,8 +36,12 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
     let mut temperatures = Vec::new();
     for (row, next) in table.rows.iter().zip(table.rows[1..].iter().map(Some).chain([None])) {
         let after = next.map_or(f64::INFINITY, |n| n.time - row.time);
-        let lasts = if after > hold.limit { hold.typical } else { after };
-        if after > hold.limit && next.is_some() {
+        let lasts = match row.lasts {
+            Some(lasts) => lasts.min(after),
+            None if after > hold.limit => hold.typical,
+            None => after,
+        };
+        if after - lasts > ROUNDING && next.is_some() {
             notes.add("gap without readings", || crate::report::duration(Seconds(row.time - start)));
         }
         let (from, to) = (Seconds(row.time - start), Seconds(row.time - start + lasts));
@@ -89,6 +99,7 @@ struct Columns {
     unit: Unit,
     supply: Option<usize>,
     drain: Option<usize>,
+    lasts: Option<usize>,
     count: usize,
 }
 
@@ -100,6 +111,8 @@ pub(super) struct Row {
     value: f64,
     supply: Option<Celsius>,
     drain: Option<Celsius>,
+    /// How long it holds, where the file says.
+    lasts: Option<f64>,
 }
 
 /// The rows that could be used; at least one.
@@ -110,26 +123,14 @@ struct Table {
 }
 
 impl Table {
-    fn read(bytes: &[u8], notes: &mut Notes) -> Result<Self, String> {
-        let delimiter = delimiter(bytes);
-        let mut reader = ReaderBuilder::new()
-            .delimiter(delimiter)
-            .flexible(true)
-            .has_headers(false)
-            .trim(csv::Trim::All)
-            .from_reader(bytes);
-        let mut records = reader.records();
-        let header = records
-            .next()
-            .and_then(Result::ok)
-            .ok_or("no line of text in it: neither a log nor a CSV file")?;
-        let columns = Columns::find(&header)?;
+    fn read(bytes: &[u8], layout: &Layout, notes: &mut Notes) -> Result<Self, String> {
+        let (columns, before, mut reader) = header(bytes, layout)?;
         let mut rows = Vec::new();
-        for (i, record) in records.enumerate() {
-            let line = i + 2;
+        for (i, record) in reader.records().enumerate() {
+            let line = before + i + 2;
             let row = match &record {
                 Err(_) => Err("line that is not UTF-8, passed over"),
-                Ok(record) => Row::parse(record, &columns, line),
+                Ok(record) => Row::parse(record, &columns, layout, line),
             };
             match row {
                 Ok(row) => rows.push(row),
@@ -147,7 +148,12 @@ impl Table {
 }
 
 impl Row {
-    fn parse(record: &StringRecord, columns: &Columns, line: usize) -> Result<Self, &'static str> {
+    fn parse(
+        record: &StringRecord,
+        columns: &Columns,
+        layout: &Layout,
+        line: usize,
+    ) -> Result<Self, &'static str> {
         if record.len() > columns.count {
             return Err(
                 "row with more fields than the header, passed over (commas as decimals? quote them, or use ; between fields)",
@@ -155,25 +161,28 @@ impl Row {
         }
         let field = |i: usize| record.get(i).filter(|f| !f.is_empty());
         let (time, clock) = field(columns.time)
-            .and_then(time)
-            .ok_or("row whose time is neither ISO 8601 nor seconds, passed over")?;
+            .and_then(|text| time(text, layout.time.as_deref()))
+            .ok_or("row whose time is neither ISO 8601 nor seconds nor as was said, passed over")?;
         let value = field(columns.value)
             .and_then(number)
+            .map(|v| v * layout.scale)
             .filter(|v| (0.0..1e5).contains(v))
             .ok_or("row without a usable number of watts or amps, passed over")?;
         let celsius = |i: Option<usize>| i.and_then(field).and_then(number).map(Celsius);
         let (supply, drain) = (celsius(columns.supply), celsius(columns.drain));
-        Ok(Self { line, time, clock, value, supply, drain })
+        let lasts = columns.lasts.and_then(field).and_then(number).filter(|s| *s > 0.0);
+        Ok(Self { line, time, clock, value, supply, drain, lasts })
     }
 }
 
 impl Columns {
-    fn find(header: &StringRecord) -> Result<Self, String> {
-        let find = |name: &str| header.iter().position(|h| h.eq_ignore_ascii_case(name));
+    fn find(header: &StringRecord, layout: &Layout) -> Result<Self, String> {
+        let find = |name: &str| header.iter().position(|h| h.eq_ignore_ascii_case(layout.header(name)));
         let found = || header.iter().take(8).collect::<Vec<_>>().join(", ");
         let time = find("time").ok_or_else(|| {
             format!(
-                "line 1: no column called \"time\" among: {}. A CSV needs time, and amps or watts",
+                "line 1: no column called \"{}\" among: {}. A CSV needs time, and amps or watts; `tubtrace import --column` says what else they are called",
+                layout.header("time"),
                 found()
             )
         })?;
@@ -181,11 +190,45 @@ impl Columns {
             (Some(watts), _) => (watts, Unit::Watts),
             (None, Some(amps)) => (amps, Unit::Amps),
             (None, None) => {
-                return Err(format!("line 1: no column called \"watts\" or \"amps\" among: {}", found()));
+                return Err(format!(
+                    "line 1: no column called \"{}\" or \"{}\" among: {}",
+                    layout.header("watts"),
+                    layout.header("amps"),
+                    found()
+                ));
             }
         };
-        Ok(Self { time, value, unit, supply: find("supply_c"), drain: find("drain_c"), count: header.len() })
+        let [supply, drain, lasts] = ["supply_c", "drain_c", "lasts_s"].map(find);
+        Ok(Self { time, value, unit, supply, drain, lasts, count: header.len() })
     }
+}
+
+/// Lines before the header at most: what some meters say of themselves.
+const PREAMBLE: usize = 40;
+
+/// The header, which is the first line that has the columns, how many lines come before it, and the rows behind it.
+fn header<'a>(bytes: &'a [u8], layout: &Layout) -> Result<(Columns, usize, csv::Reader<&'a [u8]>), String> {
+    let (mut rest, mut why) = (bytes, None);
+    for before in 0..PREAMBLE {
+        let mut reader = ReaderBuilder::new()
+            .delimiter(delimiter(rest))
+            .flexible(true)
+            .has_headers(false)
+            .trim(csv::Trim::All)
+            .from_reader(rest);
+        let mut header = StringRecord::new();
+        match reader.read_record(&mut header) {
+            Ok(true) => match Columns::find(&header, layout) {
+                Ok(columns) => return Ok((columns, before, reader)),
+                Err(what) => why = why.or(Some(what)),
+            },
+            _ if before == 0 => break,
+            _ => {}
+        }
+        let Some(end) = rest.iter().position(|&b| b == b'\n') else { break };
+        rest = &rest[end + 1..];
+    }
+    Err(why.unwrap_or_else(|| "no line of text in it: neither a log nor a CSV file".into()))
 }
 
 /// What stands between fields: whichever of the usual the first line has most of.
@@ -201,7 +244,12 @@ fn number(text: &str) -> Option<f64> {
 }
 
 /// Seconds since some origin, and the clock if the origin is 1970.
-fn time(text: &str) -> Option<(f64, Option<Clock>)> {
+fn time(text: &str, format: Option<&str>) -> Option<(f64, Option<Clock>)> {
+    if let Some(format) = format {
+        let told = BrokenDownTime::parse(format, text).ok()?;
+        let zone = told.offset().map_or(Zone::Unsaid, Zone::At);
+        return clock(told.to_datetime().ok()?, zone);
+    }
     if let Some(seconds) = number(text) {
         return Some((seconds, None));
     }
@@ -213,6 +261,10 @@ fn time(text: &str) -> Option<(f64, Option<Clock>)> {
         Some(PiecesOffset::Zulu) => Zone::Utc,
         Some(_) => Zone::At(pieces.to_numeric_offset().unwrap_or(Offset::UTC)),
     };
+    clock(local, zone)
+}
+
+fn clock(local: DateTime, zone: Zone) -> Option<(f64, Option<Clock>)> {
     let start = zone.offset().to_timestamp(local).ok()?;
     Some((start.as_millisecond() as f64 / 1_000.0, Some(Clock { start, zone })))
 }

@@ -1,9 +1,11 @@
 //! Logs into traces: `.tub` logs and CSV files from any meter, damaged or not.
 
 mod join;
+mod layout;
 mod meter_csv;
 mod notes;
 mod order;
+mod resample;
 mod timing;
 mod tub;
 mod wav;
@@ -14,8 +16,9 @@ use std::path::Path;
 
 use tubtrace_units::Volts;
 
+pub use layout::{COLUMNS, Layout};
 pub use notes::{Note, Notes};
-pub use wav::{from_wav, from_wav_reader};
+pub use wav::{Scale, from_wav, from_wav_reader};
 pub use write::to_tub;
 
 use crate::trace::Trace;
@@ -66,9 +69,17 @@ const LARGEST: u64 = 1 << 29;
 /// # Errors
 /// Only when nothing can be used: damage that leaves something is in the notes.
 pub fn read(path: &Path, assumptions: Assumptions) -> Result<Log, LogError> {
+    read_as(path, assumptions, &Layout::default())
+}
+
+/// The same, where a CSV has a layout of its own.
+///
+/// # Errors
+/// Likewise.
+pub fn read_as(path: &Path, assumptions: Assumptions, layout: &Layout) -> Result<Log, LogError> {
     let name = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
     let bytes = read_bytes(path).map_err(|error| LogError::Io { name: name.clone(), error })?;
-    let mut log = parse(&bytes, assumptions).map_err(|what| LogError::Unusable { name, what })?;
+    let mut log = parse_as(&bytes, assumptions, layout).map_err(|what| LogError::Unusable { name, what })?;
     if log.trace.label.is_empty() {
         log.trace.label = path.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
     }
@@ -106,6 +117,14 @@ fn too_large() -> std::io::Error {
 /// # Errors
 /// A sentence that says what is wrong, when nothing can be used.
 pub fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
+    parse_as(bytes, assumptions, &Layout::default())
+}
+
+/// The same, where a CSV has a layout of its own.
+///
+/// # Errors
+/// Likewise.
+pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
     if bytes.is_empty() {
         return Err("the file is empty".into());
     }
@@ -116,6 +135,6 @@ pub fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
     if bytes.iter().take(4_096).any(|&b| b == 0) {
         tub::parse(bytes, assumptions)
     } else {
-        meter_csv::parse(bytes, assumptions)
+        meter_csv::parse(bytes, assumptions, layout)
     }
 }

@@ -77,8 +77,11 @@ impl Timing {
         let anchor = anchors.first()?;
         let at = Timestamp::from_millisecond(anchor.unix_ms).ok()?;
         let into = SignedDuration::from_millis((self.at(anchor.tick).0 * 1_000.0).round() as i64);
-        let offset = Offset::from_seconds(i32::from(anchor.offset_minutes) * 60).ok()?;
-        Some(Clock { start: at.checked_sub(into).ok()?, zone: Zone::At(offset) })
+        let zone = match anchor.offset_minutes {
+            Anchor::UNSAID => Zone::Unsaid,
+            minutes => Zone::At(Offset::from_seconds(i32::from(minutes) * 60).ok()?),
+        };
+        Some(Clock { start: at.checked_sub(into).ok()?, zone })
     }
 }
 

@@ -4,36 +4,54 @@ use std::fs::File;
 use std::io::{BufReader, ErrorKind, Read};
 use std::path::Path;
 
+use hound::{SampleFormat, WavReader, WavSpec};
 use tubtrace_core::metering::Calibration;
-use tubtrace_core::{Arming, BLOCK, CHANNELS, Full, Logger, SAMPLE_RATE};
+use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, SAMPLE_RATE};
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
+use super::resample::{RATES, Rate};
 use super::write::append;
 use super::{LogError, Notes};
 
 /// The converter's mid-scale: a sample of zero.
-const MIDDLE: i32 = 2_048;
+const MIDDLE: u16 = 2_048;
 
-/// Makes a log of a WAV: 1 to 4 channels of 16 bits at 4,800 samples a second. Channels that there are not stay at
-/// mid-scale; samples lose their lowest four bits, as on the board's converter. A WAV that is cut is read as far as it
-/// goes, which the notes say.
+/// A factor for each channel. With one, full scale of the WAV is full scale of the logger's converter: 33 A at the peak, for current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale(pub [f64; CHANNELS]);
+
+impl Default for Scale {
+    fn default() -> Self {
+        Self([1.0; CHANNELS])
+    }
+}
+
+/// Makes a log of a WAV: 1 to 4 channels of any rate and sample format, in the order current, supply pickup, drain pickup, battery.
+/// It is brought to 4,800 samples a second of 12 bits, as the board's converter gives them; what would alias is filtered out. Channels
+/// that there are not stay at mid-scale. A WAV that is cut is read as far as it goes, and samples beyond the converter's range are held
+/// at its end; the notes say both. `progress` hears the part that is done.
 ///
 /// # Errors
 /// When it cannot be read, or is another kind of WAV.
-pub fn from_wav(path: &Path) -> Result<(Vec<u8>, Notes), LogError> {
+pub fn from_wav(path: &Path, scale: Scale, progress: impl FnMut(f64)) -> Result<(Vec<u8>, Notes), LogError> {
     let name = path.display().to_string();
     let file = File::open(path).map_err(|error| LogError::Io { name: name.clone(), error })?;
-    from_wav_reader(BufReader::new(file), &name)
+    from_wav_reader(BufReader::new(file), &name, scale, progress)
 }
 
 /// The same from any reader; `name` is what it is called where it cannot be read.
 ///
 /// # Errors
 /// Likewise.
-pub fn from_wav_reader(source: impl Read, name: &str) -> Result<(Vec<u8>, Notes), LogError> {
+pub fn from_wav_reader(
+    source: impl Read,
+    name: &str,
+    scale: Scale,
+    mut progress: impl FnMut(f64),
+) -> Result<(Vec<u8>, Notes), LogError> {
     let unusable = |what: String| LogError::Unusable { name: name.to_owned(), what };
-    let mut reader = hound::WavReader::new(source).map_err(|error| match error {
+    let mut reader = WavReader::new(source).map_err(|error| match error {
         hound::Error::IoError(error) if error.kind() != ErrorKind::UnexpectedEof => {
             LogError::Io { name: name.to_owned(), error }
         }
@@ -41,32 +59,106 @@ pub fn from_wav_reader(source: impl Read, name: &str) -> Result<(Vec<u8>, Notes)
     })?;
     let spec = reader.spec();
     let channels = usize::from(spec.channels);
-    if spec.sample_rate != SAMPLE_RATE || !(1..=CHANNELS).contains(&channels) || spec.bits_per_sample != 16 {
+    if !(1..=CHANNELS).contains(&channels) || !RATES.contains(&spec.sample_rate) {
         return Err(unusable(format!(
-            "{channels} channels of {} bits at {} Hz; needed are 1 to 4 channels of 16 bits at {SAMPLE_RATE} Hz: resample it first",
-            spec.bits_per_sample, spec.sample_rate,
+            "{channels} channels at {} Hz; needed are 1 to 4 channels, current first, at {} to {} Hz",
+            spec.sample_rate,
+            RATES.start(),
+            RATES.end(),
         )));
     }
-
-    let mut log = Vec::new();
-    let mut put = |record: Record| append(&mut log, &record);
-    let calibration = Calibration::NOMINAL;
-    let arming = Arming { logger: 0, calibration, full: Full::Stop, label: Default::default() };
-    let mut logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
-    let mut notes = Notes::default();
-    let mut block = [MIDDLE as u16; BLOCK];
-    for (i, sample) in reader.samples::<i16>().enumerate() {
-        let Ok(sample) = sample else {
-            let at = Seconds((i / channels) as f64 / f64::from(SAMPLE_RATE));
-            notes.add("the WAV ends before its header says", || crate::report::duration(at));
+    let mut rate = Rate::new(spec.sample_rate, channels).map_err(unusable)?;
+    let mut board = Board::new(channels, scale);
+    if spec.sample_rate < SAMPLE_RATE {
+        let what = format!("only {} samples a second: flow is heard in part", spec.sample_rate);
+        board.notes.add(&what, || "the start".into());
+    }
+    let whole = f64::from(reader.duration().max(1));
+    let mut frame = Vec::with_capacity(channels);
+    let mut frames = 0_u32;
+    for sample in samples(&mut reader, spec) {
+        let Some(sample) = sample else {
+            let at = Seconds(f64::from(frames) / f64::from(spec.sample_rate));
+            board.notes.add("the WAV ends before its header says", || crate::report::duration(at));
             break;
         };
-        let (frame, channel) = (i / channels % (BLOCK / CHANNELS), i % channels);
-        block[frame * CHANNELS + channel] = (MIDDLE + (i32::from(sample) >> 4)).clamp(0, 4_095) as u16;
-        if frame * CHANNELS == BLOCK - CHANNELS && channel == channels - 1 {
-            logger.window(&block, &mut put);
+        frame.push(sample);
+        if frame.len() == channels {
+            rate.push(&frame, &mut |f| board.frame(f)).map_err(unusable)?;
+            frame.clear();
+            frames += 1;
+            if frames.is_multiple_of(spec.sample_rate) {
+                progress(f64::from(frames) / whole);
+            }
         }
     }
-    logger.close(CloseReason::Stopped, &mut put);
-    Ok((log, notes))
+    rate.finish(&mut |f| board.frame(f)).map_err(unusable)?;
+    Ok(board.close())
+}
+
+/// Samples from -1 to 1, whatever their format; `None` where one cannot be read.
+fn samples<R: Read>(reader: &mut WavReader<R>, spec: WavSpec) -> Box<dyn Iterator<Item = Option<f64>> + '_> {
+    match spec.sample_format {
+        SampleFormat::Float => {
+            let finite = |s: f32| if s.is_finite() { f64::from(s) } else { 0.0 };
+            Box::new(reader.samples::<f32>().map(move |s| s.ok().map(finite)))
+        }
+        SampleFormat::Int => {
+            let full = 2f64.powi(i32::from(spec.bits_per_sample) - 1);
+            Box::new(reader.samples::<i32>().map(move |s| s.ok().map(|s| f64::from(s) / full)))
+        }
+    }
+}
+
+/// The board, given frames of samples.
+struct Board {
+    logger: Logger,
+    log: Vec<u8>,
+    notes: Notes,
+    scale: Scale,
+    channels: usize,
+    block: Block,
+    filled: usize,
+    frames: u64,
+}
+
+impl Board {
+    fn new(channels: usize, scale: Scale) -> Self {
+        let calibration = Calibration::NOMINAL;
+        let arming = Arming { logger: 0, calibration, full: Full::Stop, label: Default::default() };
+        let mut log = Vec::new();
+        let mut put = |record: Record| append(&mut log, &record);
+        let logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
+        let (notes, block) = (Notes::default(), [MIDDLE; BLOCK]);
+        Self { logger, log, notes, scale, channels, block, filled: 0, frames: 0 }
+    }
+
+    fn frame(&mut self, frame: &[f64]) {
+        for (i, (sample, scale)) in frame.iter().zip(self.scale.0).enumerate() {
+            let counts = (sample * scale * f64::from(MIDDLE)).round();
+            let whole = f64::from(MIDDLE);
+            if !(-whole..whole).contains(&counts) {
+                let at = Seconds(self.frames as f64 / f64::from(SAMPLE_RATE));
+                let what = format!("sample of channel {} beyond the converter's range (say --scale)", i + 1);
+                self.notes.add(&what, || crate::report::duration(at));
+            }
+            // From 0 to 4,095, which fits.
+            self.block[self.filled + i] = (counts.clamp(-whole, whole - 1.0) + whole) as u16;
+        }
+        debug_assert_eq!(frame.len(), self.channels);
+        self.frames += 1;
+        self.filled += CHANNELS;
+        if self.filled == BLOCK {
+            self.filled = 0;
+            let mut put = |record: Record| append(&mut self.log, &record);
+            self.logger.window(&self.block, &mut put);
+        }
+    }
+
+    /// What is left of a window is no window.
+    fn close(mut self) -> (Vec<u8>, Notes) {
+        let mut put = |record: Record| append(&mut self.log, &record);
+        self.logger.close(CloseReason::Stopped, &mut put);
+        (self.log, self.notes)
+    }
 }

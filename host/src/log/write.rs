@@ -7,7 +7,7 @@ use tubtrace_protocol::{
 };
 use tubtrace_units::{Celsius, Seconds};
 
-use crate::trace::{Step, Trace};
+use crate::trace::{Step, Trace, Zone};
 
 /// The trace as a log: the same readings at the resolution of a log, 100 ms and a milliamp. Pickups that there were not
 /// stay at zero, which no pickup ever reads, and so stay absent.
@@ -31,7 +31,11 @@ pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
         label,
     }));
     if let Some(clock) = trace.clock {
-        let offset_minutes = i16::try_from(clock.zone.offset().seconds() / 60).unwrap_or(0);
+        let offset_minutes = match clock.zone {
+            Zone::Unsaid => Anchor::UNSAID,
+            // At most a day, which fits.
+            zone => (zone.offset().seconds() / 60) as i16,
+        };
         put(&Record::Anchor(Anchor { tick: Tick(0), unix_ms: clock.start.as_millisecond(), offset_minutes }));
     }
     windows(trace, &mut put);

@@ -50,7 +50,7 @@ fn offset(clock: &Clock) -> String {
 }
 
 /// +01:00
-fn offset_digits(offset: Offset) -> String {
+pub(crate) fn offset_digits(offset: Offset) -> String {
     let minutes = offset.seconds() / 60;
     let sign = if minutes < 0 { '-' } else { '+' };
     format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)

@@ -2,10 +2,10 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use tubtrace::log::{Assumptions, from_wav_reader, parse};
+use tubtrace::log::{Assumptions, Scale, from_wav_reader, parse};
 
 fuzz_target!(|bytes: &[u8]| {
-    if let Ok((log, _)) = from_wav_reader(bytes, "fuzz") {
+    if let Ok((log, _)) = from_wav_reader(bytes, "fuzz", Scale::default(), |_| {}) {
         let _ = parse(&log, Assumptions::default());
     }
 });

@@ -29,7 +29,8 @@ pub fn picture() -> Result<(), String> {
 
 /// Where the scripts are, with what they need.
 fn scripts() -> Result<Option<PathBuf>, String> {
-    let there = |program: &str| Command::new(program).arg("--version").output().is_ok_and(|o| o.status.success());
+    let there =
+        |program: &str| Command::new(program).arg("--version").output().is_ok_and(|o| o.status.success());
     if !there("node") || !BROWSERS.into_iter().any(there) && std::env::var_os("TUBTRACE_CHROMIUM").is_none() {
         println!("skipped: the page in a browser, for Node (20 or later) or Chromium is not installed");
         return Ok(None);
@@ -58,7 +59,9 @@ fn pages() -> Result<PathBuf, String> {
     for name in ["night", "damaged"] {
         let (log, page) = (at(&format!("{name}.tub")), at(&format!("{name}.html")));
         tubtrace(&["report", &log, "--chart", &at("heavy.chart.toml"), "--inlet", "3.4", "-o", &page])?;
-        let json = cargo(&["run", "--quiet", "--release", "--", "timeline", "--json", &log]).output().map_err(fail)?;
+        let json = cargo(&["run", "--quiet", "--release", "--", "timeline", "--json", &log])
+            .output()
+            .map_err(fail)?;
         fs::write(folder.join(format!("{name}.json")), json.stdout).map_err(fail)?;
     }
     let (before, after) = (case("invented-cold.csv"), case("invented.csv"));

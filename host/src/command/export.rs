@@ -1,0 +1,174 @@
+//! `tubtrace export`.
+
+use std::fs::File;
+use std::io::{BufWriter, Cursor, Write};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use tubtrace_units::Seconds;
+
+use super::{About, Done, Failure, Worked, say};
+use crate::export::{
+    Format, Table, bursts_to_wav, intervals, readings, to_csv, to_folder, to_jsonl, to_parquet, to_vcd,
+};
+use crate::report::clock_time;
+
+/// Writes logs as files that other tools read.
+///
+/// CSV (RFC 4180), JSON Lines and Parquet hold a table: the readings, or the intervals. A folder takes many logs, as Parquet that
+/// DataFusion, DuckDB and Spark read as one table. VCD (IEEE 1364) holds when each load was on; WAV, the current around sudden changes.
+#[derive(Args)]
+#[command(
+    after_help = "Examples:\n  tubtrace export night.tub --to night.csv --every 1\n  tubtrace export night.tub --to intervals.jsonl --table intervals\n  tubtrace export *.tub --to all/            readings and intervals of all of them, as Parquet\n  tubtrace export night.tub --to loads.vcd\n  tubtrace export night.tub --to bursts.wav"
+)]
+pub(super) struct Export {
+    /// Logs; - is standard input. More than one go into a folder.
+    #[arg(required = true)]
+    logs: Vec<PathBuf>,
+    /// The file, by whose ending its format is known; a folder, if its name ends with a slash or it is there; - is standard output.
+    #[arg(long, value_name = "FILE")]
+    to: PathBuf,
+    /// The format, where the name does not tell it.
+    #[arg(long = "as", value_name = "FORMAT")]
+    format: Option<Word>,
+    /// Which table CSV, JSON Lines and Parquet hold.
+    #[arg(long, default_value = "readings")]
+    table: Which,
+    /// Readings so many seconds apart; by default as they were recorded, a row for each change.
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    every: Option<f64>,
+    #[command(flatten)]
+    about: About,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Word {
+    Csv,
+    Jsonl,
+    Parquet,
+    Vcd,
+    Wav,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Which {
+    Readings,
+    Intervals,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|s| (0.1..=86_400.0).contains(s))
+        .ok_or_else(|| "from 0.1 to 86400 seconds".to_owned())
+}
+
+impl Export {
+    pub(super) fn run(self) -> Result<Done, Failure> {
+        if self.is_folder() {
+            return self.into_folder();
+        }
+        let [log] = &self.logs[..] else {
+            return Err(Failure::Other(format!(
+                "{} logs do not go into one file; name a folder, with a slash at its end: --to {}/",
+                self.logs.len(),
+                self.to.display()
+            )));
+        };
+        let format = self.format()?;
+        let worked = Worked::read(log, &self.about)?;
+        if self.to == Path::new("-") {
+            self.write(format, &worked, BufWriter::new(std::io::stdout()))?;
+        } else {
+            let file = File::create(&self.to).map_err(|e| self.failed(e))?;
+            self.write(format, &worked, BufWriter::new(file))?;
+        }
+        Ok(Done::Well)
+    }
+
+    fn is_folder(&self) -> bool {
+        let name = self.to.to_string_lossy();
+        name.ends_with('/') || name.ends_with(std::path::MAIN_SEPARATOR) || self.to.is_dir()
+    }
+
+    fn format(&self) -> Result<Format, Failure> {
+        let told = self.format.map(|word| match word {
+            Word::Csv => Format::Csv,
+            Word::Jsonl => Format::Jsonl,
+            Word::Parquet => Format::Parquet,
+            Word::Vcd => Format::Vcd,
+            Word::Wav => Format::Wav,
+        });
+        told.or_else(|| Format::of(&self.to)).ok_or_else(|| {
+            Failure::Other(format!(
+                "{}: what format? End its name with .csv, .jsonl, .parquet, .vcd or .wav, or say --as",
+                self.to.display()
+            ))
+        })
+    }
+
+    fn write(&self, format: Format, worked: &Worked, mut out: impl Write + Send) -> Result<(), Failure> {
+        let trace = &worked.log.trace;
+        match format {
+            Format::Csv => to_csv(&self.table(worked), out),
+            Format::Jsonl => to_jsonl(&self.table(worked), std::io::BufWriter::new(out)),
+            Format::Parquet => to_parquet(&self.table(worked), out).map_err(std::io::Error::other),
+            Format::Vcd => to_vcd(trace, &worked.cycles, std::io::BufWriter::new(out)),
+            Format::Wav => {
+                // Its header is written last, for which standard output is no place.
+                let mut wav = Cursor::new(Vec::new());
+                self.bursts(worked, &mut wav)?;
+                out.write_all(wav.get_ref())
+            }
+        }
+        .map_err(|e| self.failed(e))
+    }
+
+    fn table(&self, worked: &Worked) -> Table {
+        match self.table {
+            Which::Readings => readings(&worked.log.trace, self.every.map(Seconds)),
+            Which::Intervals => intervals(&worked.log.trace, &worked.cycles),
+        }
+    }
+
+    /// Writes the bursts, and says where in the WAV each is.
+    fn bursts(&self, worked: &Worked, out: &mut Cursor<Vec<u8>>) -> Result<(), Failure> {
+        let trace = &worked.log.trace;
+        if trace.bursts.is_empty() {
+            let name = self.logs[0].display();
+            return Err(Failure::Other(format!(
+                "{name}: no burst in it; only the logger records what a WAV could hold"
+            )));
+        }
+        let placed = bursts_to_wav(&trace.bursts, out).map_err(|e| self.failed(std::io::Error::other(e)))?;
+        for burst in &placed {
+            let when = clock_time(trace, burst.start);
+            say(&format!("{:9.3} s: {when}, for {:.3} s", burst.at.0, burst.lasts.0));
+        }
+        Ok(())
+    }
+
+    /// Both tables of every log.
+    fn into_folder(&self) -> Result<Done, Failure> {
+        let mut names: Vec<String> = Vec::new();
+        for log in &self.logs {
+            let worked = Worked::read(log, &self.about)?;
+            let stem = log.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+            let same = names.iter().filter(|n| **n == stem).count();
+            let name = if same > 0 { format!("{stem}-{}", same + 1) } else { stem.clone() };
+            names.push(stem);
+            let tables = [
+                readings(&worked.log.trace, self.every.map(Seconds)),
+                intervals(&worked.log.trace, &worked.cycles),
+            ];
+            for path in to_folder(&self.to, &name, &tables).map_err(|e| self.failed(e))? {
+                say(&path.display().to_string());
+            }
+        }
+        Ok(Done::Well)
+    }
+
+    fn failed(&self, error: std::io::Error) -> Failure {
+        Failure::Write { name: self.to.display().to_string(), error }
+    }
+}

@@ -1,0 +1,54 @@
+//! What other tools read: tables as CSV, JSON Lines and Parquet, loads as a value change dump, waveforms as WAV.
+
+mod csv;
+mod folder;
+mod intervals;
+mod jsonl;
+mod parquet;
+mod readings;
+mod table;
+mod vcd;
+mod wav;
+
+use std::path::Path;
+
+pub use self::csv::to_csv;
+pub use self::parquet::to_parquet;
+pub use folder::to_folder;
+pub use intervals::intervals;
+pub use jsonl::to_jsonl;
+pub use readings::readings;
+pub use table::{Column, Table, Values};
+pub use vcd::to_vcd;
+pub use wav::{PlacedBurst, SampleFile, bursts_to_wav};
+
+/// A kind of file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// Comma separated values, RFC 4180.
+    Csv,
+    /// JSON Lines: an object on each line.
+    Jsonl,
+    /// Apache Parquet.
+    Parquet,
+    /// Value change dump, IEEE 1364.
+    Vcd,
+    /// RIFF WAVE.
+    Wav,
+}
+
+impl Format {
+    /// By the ending of a file's name.
+    #[must_use]
+    pub fn of(path: &Path) -> Option<Self> {
+        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "csv" => Some(Self::Csv),
+            "jsonl" | "ndjson" => Some(Self::Jsonl),
+            "parquet" => Some(Self::Parquet),
+            "vcd" => Some(Self::Vcd),
+            "wav" => Some(Self::Wav),
+            _ => None,
+        }
+    }
+}

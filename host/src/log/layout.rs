@@ -1,0 +1,28 @@
+//! What a person says of a meter's CSV that its header does not.
+
+/// How to read a CSV.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layout {
+    /// Headers of columns that are called something else here: (what it is here, what the file calls it).
+    pub columns: Vec<(String, String)>,
+    /// A factor for watts or amps: 1000 for a meter of kilowatts.
+    pub scale: f64,
+    /// How times are written, as strptime has it; by default ISO 8601 or seconds.
+    pub time: Option<String>,
+}
+
+impl Default for Layout {
+    fn default() -> Self {
+        Self { columns: Vec::new(), scale: 1.0, time: None }
+    }
+}
+
+/// What a column can be called here.
+pub const COLUMNS: [&str; 6] = ["time", "watts", "amps", "supply_c", "drain_c", "lasts_s"];
+
+impl Layout {
+    /// What the file calls a column.
+    pub(super) fn header<'a>(&'a self, name: &'a str) -> &'a str {
+        self.columns.iter().find(|(here, _)| here == name).map_or(name, |(_, there)| there)
+    }
+}
