@@ -12,6 +12,7 @@ pub mod findings;
 pub mod intervals;
 pub mod learn;
 pub mod link;
+pub mod live;
 pub mod loads;
 pub mod log;
 pub mod report;

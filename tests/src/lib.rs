@@ -5,6 +5,7 @@ mod causes;
 pub mod emulator;
 pub mod long_run;
 pub mod score;
+pub mod served;
 pub mod whole;
 
 pub use causes::{causes_of, departure_of, suspect_of};

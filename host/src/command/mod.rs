@@ -80,6 +80,8 @@ enum Failure {
     #[error(transparent)]
     Link(#[from] crate::link::LinkError),
     #[error(transparent)]
+    Terminal(#[from] crate::live::TerminalError),
+    #[error(transparent)]
     Pull(#[from] crate::link::PullError),
     #[error("cannot write {name}: {error}")]
     Write { name: String, error: std::io::Error },

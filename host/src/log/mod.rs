@@ -19,6 +19,7 @@ use tubtrace_units::Volts;
 pub use layout::{COLUMNS, Layout};
 pub use notes::{Note, Notes};
 pub use wav::{Scale, from_wav, from_wav_reader};
+pub(crate) use write::append;
 pub use write::to_tub;
 
 use crate::trace::Trace;

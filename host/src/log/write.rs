@@ -45,7 +45,7 @@ pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
 }
 
 /// Appends a record to a log.
-pub(super) fn append(log: &mut Vec<u8>, record: &Record) {
+pub(crate) fn append(log: &mut Vec<u8>, record: &Record) {
     let mut buffer = [0; MAX_FRAME];
     // MAX_FRAME holds every record, which the tests of the protocol show.
     if let Ok(frame) = encode(record, &mut buffer) {

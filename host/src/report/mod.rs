@@ -15,8 +15,8 @@ pub use page::{Sheet, beside, page};
 pub use timeline::timeline;
 pub use units::Units;
 pub use verdict::{overview, verdict};
-pub use words::{clock_time, duration, heading};
-pub(crate) use words::{harmless, offset_digits};
+pub use words::{clock_time, duration, heading, lasts};
+pub(crate) use words::{harmless, letter, offset_digits};
 
 use tubtrace_units::LitresPerMinute;
 

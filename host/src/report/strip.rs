@@ -6,7 +6,7 @@ use anstyle::{AnsiColor, Style};
 use tubtrace_units::Seconds;
 
 use super::style::{ALERT, FAINT};
-use super::words::clock_time;
+use super::words::{clock_time, letter};
 use crate::intervals::{Cycle, Kind};
 use crate::trace::Trace;
 
@@ -75,19 +75,19 @@ fn rarest(cycle: &Cycle, from: Seconds, to: Seconds) -> Kind {
     within.map(|i| i.kind).min_by_key(|k| rank(*k)).unwrap_or(Kind::Pause)
 }
 
+/// Its letter, and how that looks.
 fn look(kind: Kind) -> (char, Style) {
-    let colour = |c: AnsiColor| c.on_default();
-    match kind {
-        Kind::Fill => ('f', colour(AnsiColor::Blue)),
-        Kind::Wash => ('w', colour(AnsiColor::Cyan)),
-        Kind::Heat => ('h', colour(AnsiColor::Red)),
-        Kind::Purge => ('p', colour(AnsiColor::Magenta)),
-        Kind::Drain => ('d', colour(AnsiColor::Green)),
-        Kind::Dry => ('y', colour(AnsiColor::Yellow)),
-        Kind::Stall => ('s', ALERT),
-        Kind::Pause => ('.', FAINT),
-        Kind::Gap => ('?', ALERT),
-    }
+    let style = match kind {
+        Kind::Fill => AnsiColor::Blue.on_default(),
+        Kind::Wash => AnsiColor::Cyan.on_default(),
+        Kind::Heat => AnsiColor::Red.on_default(),
+        Kind::Purge => AnsiColor::Magenta.on_default(),
+        Kind::Drain => AnsiColor::Green.on_default(),
+        Kind::Dry => AnsiColor::Yellow.on_default(),
+        Kind::Stall | Kind::Gap => ALERT,
+        Kind::Pause => FAINT,
+    };
+    (letter(kind), style)
 }
 
 /// Signs in their columns; what would fall on another is moved behind it.

@@ -4,6 +4,7 @@ use jiff::tz::Offset;
 use tubtrace_units::Seconds;
 
 use super::Subject;
+use crate::intervals::Kind;
 use crate::trace::{Clock, Trace, Zone};
 
 /// Hours, minutes and seconds into a log.
@@ -14,7 +15,8 @@ pub fn duration(time: Seconds) -> String {
 }
 
 /// How long something lasts: 1:32, 25:00, 1:02:10.
-pub(super) fn lasts(time: Seconds) -> String {
+#[must_use]
+pub fn lasts(time: Seconds) -> String {
     let seconds = time.0.max(0.0).round() as u64;
     let (h, m, s) = (seconds / 3_600, seconds / 60 % 60, seconds % 60);
     if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") }
@@ -54,6 +56,21 @@ pub(crate) fn offset_digits(offset: Offset) -> String {
     let minutes = offset.seconds() / 60;
     let sign = if minutes < 0 { '-' } else { '+' };
     format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
+}
+
+/// What stands for an interval where there is room for one letter.
+pub(crate) const fn letter(kind: Kind) -> char {
+    match kind {
+        Kind::Fill => 'f',
+        Kind::Wash => 'w',
+        Kind::Heat => 'h',
+        Kind::Purge => 'p',
+        Kind::Drain => 'd',
+        Kind::Dry => 'y',
+        Kind::Stall => 's',
+        Kind::Pause => '.',
+        Kind::Gap => '?',
+    }
 }
 
 /// Text out of a log or a chart, without what could steer a terminal.

@@ -23,6 +23,8 @@ cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
+cargo xtask logger [SPEED]
+                    a simulated logger on a TCP port, to try arm, pull and watch without a board
 cargo xtask wear [DAYS]
                     how often each sector of the chip is erased in a year
 cargo xtask long-run [DAYS]
@@ -44,6 +46,7 @@ fn main() -> ExitCode {
         Some("score") => score(&rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
+        Some("logger") => example("logger", &rest),
         Some("wear") => example("wear", &rest),
         Some("long-run") => example("long_run", &rest),
         _ => {

@@ -1,0 +1,42 @@
+//! What the machine is doing now, as far as can be told from what was seen.
+
+use tubtrace_units::{Loads, Seconds};
+
+use crate::intervals::{Cycle, Kind, form};
+use crate::loads::find;
+use crate::log::{Assumptions, parse};
+use crate::trace::Trace;
+
+/// What is believed.
+#[derive(Clone, Debug)]
+pub struct Believed {
+    /// Everything that was seen.
+    pub trace: Trace,
+    /// The cycles so far; the last may still run.
+    pub cycles: Vec<Cycle>,
+    /// The loads that run now.
+    pub loads: Loads,
+    /// What the machine does now; `None` while no cycle runs.
+    pub does: Option<Kind>,
+    /// Since when, from the first window.
+    pub since: Seconds,
+    /// Probability that these are the loads.
+    pub certainty: f64,
+}
+
+/// What is known is older than this: the latest interval has ended.
+const NOW: Seconds = Seconds(1.0);
+
+/// Works a log that has only begun. `None` while there is nothing to work.
+#[must_use]
+pub fn believe(log: &[u8]) -> Option<Believed> {
+    let trace = parse(log, Assumptions::default()).ok()?.trace;
+    let cycles = form(&trace, &find(&trace));
+    let now = trace.duration();
+    let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW).copied();
+    let (loads, does, since, certainty) = match last {
+        Some(i) => (i.loads, Some(i.kind), i.start, i.certainty),
+        None => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
+    };
+    Some(Believed { trace, cycles, loads, does, since, certainty })
+}

@@ -1,0 +1,11 @@
+//! A live view: windows as they come into a log, what the log says so far, and a screen of it.
+
+mod believed;
+mod screen;
+mod session;
+mod terminal;
+
+pub use believed::{Believed, believe};
+pub use screen::{Screen, draw};
+pub use session::Session;
+pub use terminal::{Terminal, TerminalError};
