@@ -8,6 +8,7 @@ mod export;
 mod import;
 mod learn;
 mod logger;
+mod pages;
 mod progress;
 mod pull;
 mod report;
@@ -56,6 +57,8 @@ enum Command {
     Check(check::Check),
     Report(report::Report),
     Export(export::Export),
+    Completions(pages::Completions),
+    Man(pages::Man),
 }
 
 /// How a command ended, if it could do what it was asked.
@@ -104,6 +107,8 @@ pub fn run() -> ExitCode {
         Command::Check(check) => check.run(),
         Command::Report(report) => report.run(),
         Command::Export(export) => export.run(),
+        Command::Completions(completions) => completions.run(),
+        Command::Man(man) => man.run(),
     };
     match done {
         Ok(Done::Well) => ExitCode::SUCCESS,

@@ -54,8 +54,9 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
     let drain = loud.map_or(10.0 * drain_quiet, |l| l.0);
     Some(Flow {
         supply: Noise((supply_quiet * fill).sqrt().max(2.0 * supply_quiet)),
-        // Between a pump heard through the frame and water: nearer to the water.
-        drain: Noise((drain_quiet * drain * drain).cbrt().max(3.0 * drain_quiet)),
+        // Between a pump heard through the frame and water: nearer to the water. Until water has been heard the pump is the loudest there
+        // is, and no more than several times the pickup's own noise.
+        drain: Noise((drain_quiet * drain * drain).cbrt().max(8.0 * drain_quiet)),
         pump: None,
     })
 }

@@ -2,6 +2,7 @@
 
 mod board;
 mod page;
+mod read_back;
 mod run;
 mod uf2;
 
@@ -13,9 +14,11 @@ use run::{cargo, cargo_path};
 const HELP: &str = "\
 cargo xtask test    every test, the board's image in its emulator among them (where Node is installed)
 cargo xtask lint    format, clippy with warnings denied, licences
-cargo xtask ci      both, and the demo
+cargo xtask ci      both, the score of a few seeds, the demo, page and read-back
 cargo xtask page    the report's page in a browser: zoom, keys, touch, paper, access; needs Node and Chromium
 cargo xtask picture takes the README's picture from it
+cargo xtask read-back
+                    exports in every format, read by pandas, pyarrow, DuckDB, vcdvcd and wave; needs Python
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
@@ -37,9 +40,16 @@ fn main() -> ExitCode {
         Some("test") => test(),
         Some("lint") => lint(),
         Some("ci") => {
-            lint().and_then(|()| test()).and_then(|()| score(&SLICE.map(String::from))).and_then(|()| demo())
+            let slice = SLICE.map(String::from);
+            lint()
+                .and_then(|()| test())
+                .and_then(|()| score(&slice))
+                .and_then(|()| demo())
+                .and_then(|()| page::page())
+                .and_then(|()| read_back::read_back())
         }
         Some("page") => page::page(),
+        Some("read-back") => read_back::read_back(),
         Some("picture") => page::picture(),
         Some("uf2") => uf2::write(&mut || image()),
         Some("budget") => budget(),

@@ -49,20 +49,11 @@ fn pages() -> Result<PathBuf, String> {
     let at = |name: &str| folder.join(name).to_string_lossy().into_owned();
     let case = |name: &str| root().join("host/tests/cmd").join(name).to_string_lossy().into_owned();
 
-    tubtrace(&["demo", "--save", &at("")])?;
-    let mut log = fs::read(folder.join("night.tub")).map_err(fail)?;
-    // Half of the second cycle and a bit of the fourth.
-    for part in [log.len() / 5..log.len() / 4, log.len() / 2..log.len() / 2 + 300] {
-        log[part].fill(0x55);
-    }
-    fs::write(folder.join("damaged.tub"), log).map_err(fail)?;
-    for name in ["night", "damaged"] {
-        let (log, page) = (at(&format!("{name}.tub")), at(&format!("{name}.html")));
+    for (name, log) in damaged_night(&folder)? {
+        let page = at(&format!("{name}.html"));
         tubtrace(&["report", &log, "--chart", &at("heavy.chart.toml"), "--inlet", "3.4", "-o", &page])?;
-        let json = cargo(&["run", "--quiet", "--release", "--", "timeline", "--json", &log])
-            .output()
-            .map_err(fail)?;
-        fs::write(folder.join(format!("{name}.json")), json.stdout).map_err(fail)?;
+        let json = tubtrace_output(&["timeline", "--json", &log])?;
+        fs::write(folder.join(format!("{name}.json")), json).map_err(fail)?;
     }
     let (before, after) = (case("invented-cold.csv"), case("invented.csv"));
     tubtrace(&["report", &before, "--after", &after, "-o", &at("beside.html")])?;
@@ -73,8 +64,21 @@ fn pages() -> Result<PathBuf, String> {
     Ok(folder)
 }
 
+/// The demo's night, and the same with half of its second cycle and a bit of its fourth written over: names and logs.
+pub fn damaged_night(folder: &Path) -> Result<Vec<(&'static str, String)>, String> {
+    let fail = |e: std::io::Error| format!("{}: {e}", folder.display());
+    tubtrace(&["demo", "--save", &folder.to_string_lossy()])?;
+    let mut log = fs::read(folder.join("night.tub")).map_err(fail)?;
+    for part in [log.len() / 5..log.len() / 4, log.len() / 2..log.len() / 2 + 300] {
+        log[part].fill(0x55);
+    }
+    fs::write(folder.join("damaged.tub"), log).map_err(fail)?;
+    let at = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    Ok(vec![("night", at("night.tub")), ("damaged", at("damaged.tub"))])
+}
+
 /// The first recording of a real machine, if there are any.
-fn real_cycle() -> Option<String> {
+pub fn real_cycle() -> Option<String> {
     let folder = std::env::var_os("TUBTRACE_REAL_CYCLES")?;
     let files = fs::read_dir(Path::new(&folder)).ok()?;
     let csv = |path: &PathBuf| path.extension().is_some_and(|e| e == "csv");
@@ -82,7 +86,15 @@ fn real_cycle() -> Option<String> {
     Some(first.to_string_lossy().into_owned())
 }
 
-fn tubtrace(arguments: &[&str]) -> Result<(), String> {
+/// The command, at full speed.
+pub fn tubtrace(arguments: &[&str]) -> Result<(), String> {
     let mut command = cargo(&["run", "--quiet", "--release", "--"]);
     run(command.args(arguments).stdout(std::process::Stdio::null()))
+}
+
+/// What it prints.
+pub fn tubtrace_output(arguments: &[&str]) -> Result<Vec<u8>, String> {
+    let mut command = cargo(&["run", "--quiet", "--release", "--"]);
+    let output = command.args(arguments).output().map_err(|e| e.to_string())?;
+    Ok(output.stdout)
 }

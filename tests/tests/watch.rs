@@ -1,0 +1,201 @@
+//! The live view: what is believed of a machine that has only begun, what the screen says of it, and what becomes of the terminal.
+
+use std::io::{Read, Write};
+use std::net::TcpListener;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use tubtrace::intervals::Kind;
+use tubtrace::live::{Believed, Screen, Session, believe, draw};
+use tubtrace::report::Units;
+use tubtrace_core::Start;
+use tubtrace_protocol::{HostClock, Label, Live, Mains, OpenReason};
+use tubtrace_simulator::RamFlash;
+use tubtrace_simulator::board::{Second, record, samples};
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::bench::board;
+use tubtrace_tests::served::serve;
+use tubtrace_units::{Load, Seconds};
+
+/// 2026-03-06 20:00 UTC, an invented evening.
+const CLOCK: HostClock = HostClock { unix_ms: 1_772_827_200_000, offset_minutes: 60 };
+
+/// The first minutes of the demo's night as the board shows them, of which a fifth was lost on a slow link for a while, and in
+/// which the button was pressed once.
+fn seen(minutes: usize) -> Session {
+    let mut session = Session::new(CLOCK, &Label::try_from("flat 3").unwrap(), 7, Mains::Hz60);
+    let seconds: Vec<Second> = samples(&Night::demo(1), minutes * 60);
+    let start = Start { reason: OpenReason::Power, panic: None };
+    board(RamFlash::new(64), start, |bench| {
+        for (n, block) in (0..).zip(seconds.iter().flat_map(|s| &s.blocks)) {
+            bench.give(block, n);
+            let slow = (9_000..10_000).contains(&n) && n % 100 < 20;
+            if !slow {
+                let shown = bench.station.borrow().latest();
+                session.take(&Live { mark: n == 13_000, ..shown });
+            }
+        }
+    });
+    session
+}
+
+/// Of what the view has seen after half an hour, the loads are those that ran, second by second.
+#[test]
+fn what_is_believed_is_what_runs() {
+    let session = seen(30);
+    assert_eq!(session.missed(), 200, "a fifth of a thousand");
+    let believed = believe(&session.log()).expect("half an hour of windows");
+    let truth = record(&Night::demo(1), 0, |_| {}).expect("a flash that works").truth;
+    let at = |at: f64| {
+        let mut all = believed.cycles.iter().flat_map(|c| &c.intervals);
+        all.find(|i| i.start.0 <= at && at < i.end.0)
+    };
+    // A gap of two seconds is one, and no load is claimed in it.
+    let seconds = (0..1_795).map(|s| f64::from(s) + 0.5);
+    let known: Vec<f64> = seconds.filter(|s| at(*s).is_none_or(|i| i.kind != Kind::Gap)).collect();
+    assert!((15..=30).contains(&(1_795 - known.len())), "{} seconds are gaps", 1_795 - known.len());
+    let runs = |s: f64| at(s).map(|i| i.loads).unwrap_or_default();
+    for load in [Load::Heater, Load::WashPump, Load::DrainPump, Load::FillValve] {
+        let really =
+            |at: f64| truth.intervals.iter().any(|i| i.start.0 <= at && at < i.end.0 && i.loads.has(load));
+        let right = known.iter().filter(|s| runs(**s).has(load) == really(**s));
+        let part = right.count() as f64 / known.len() as f64;
+        assert!(part > 0.985, "{load}: {part}");
+    }
+}
+
+/// However little has been seen, something can be said of it.
+#[test]
+fn every_beginning_can_be_worked() {
+    let whole = seen(16);
+    for minutes in [0, 1, 5, 12, 13, 15] {
+        let session =
+            if minutes == 0 { Session::new(CLOCK, &Label::new(), 7, Mains::Unknown) } else { seen(minutes) };
+        let believed = believe(&session.log());
+        assert_eq!(believed.is_none(), minutes == 0);
+        // The first wash, before anything has drained: the pump that the hose's pickup hears is no water.
+        if minutes == 15 {
+            assert_eq!(believed.as_ref().and_then(|b| b.does), Some(Kind::Wash));
+        }
+        screen(&session, believed.as_ref(), Seconds(60.0), 100, 30);
+    }
+    // A window no larger than a stamp is drawn without a panic.
+    let believed = believe(&whole.log());
+    for (width, height) in [(1, 1), (10, 5), (40, 12), (300, 80)] {
+        screen(&whole, believed.as_ref(), Seconds(900.0), width, height);
+    }
+}
+
+fn screen(session: &Session, believed: Option<&Believed>, span: Seconds, width: u16, height: u16) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    let screen = Screen {
+        logger: "Logger 00000007: recording \"flat 3\".",
+        latest: session.latest(),
+        believed,
+        span,
+        missed: session.missed(),
+        silent: None,
+        units: Units::Si,
+    };
+    terminal.draw(|frame| draw(frame, screen)).unwrap();
+    terminal.backend().to_string()
+}
+
+#[test]
+fn the_screen_after_half_an_hour() {
+    let session = seen(30);
+    let believed = believe(&session.log());
+    insta::assert_snapshot!(screen(&session, believed.as_ref(), Seconds(1_800.0), 100, 30));
+}
+
+/// The command in a terminal of its own, by `script` of util-linux, watching a simulated logger.
+struct Watched {
+    child: Child,
+}
+
+impl Watched {
+    /// `None`, and said so, where there is no such terminal or the command is not built.
+    fn begin(port: u16) -> Option<Self> {
+        // Beside the folder of the tests.
+        let here = std::env::current_exe().unwrap();
+        let command = here.ancestors().nth(2).unwrap().join("tubtrace");
+        let there = Command::new("script").arg("--version").output().is_ok_and(|o| o.status.success());
+        if !there || !command.exists() {
+            println!("skipped: the terminal, for script (util-linux) or {} is not there", command.display());
+            return None;
+        }
+        let watch = format!("{} watch --port tcp:127.0.0.1:{port}", command.display());
+        let line = format!("stty rows 30 cols 100; exec {watch}");
+        let child = Command::new("script")
+            .args(["-qfec", &line, "/dev/null"])
+            .env("TERM", "xterm-256color")
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        Some(Self { child })
+    }
+
+    /// Lets it draw for a while, ends it so, and gives everything that it wrote.
+    fn end(mut self, end: impl FnOnce(&mut Child)) -> String {
+        std::thread::sleep(Duration::from_secs(3));
+        end(&mut self.child);
+        let begin = Instant::now();
+        while self.child.try_wait().unwrap().is_none() {
+            assert!(begin.elapsed() < Duration::from_secs(20), "it does not end");
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        let mut wrote = Vec::new();
+        self.child.stdout.take().unwrap().read_to_end(&mut wrote).unwrap();
+        String::from_utf8_lossy(&wrote).into_owned()
+    }
+}
+
+/// A logger that serves for so many seconds, ten times as fast as a real one.
+fn logger(seconds: usize) -> (u16, std::thread::JoinHandle<usize>) {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = listener.local_addr().unwrap().port();
+    let kitchen = samples(&Night::demo(1), seconds * 10);
+    (port, std::thread::spawn(move || serve(&listener, kitchen.into_iter(), 10.0)))
+}
+
+fn typed(keys: &'static [u8]) -> impl FnOnce(&mut Child) {
+    move |child| child.stdin.as_mut().unwrap().write_all(keys).unwrap()
+}
+
+/// What takes the terminal over is taken back: the other screen, the hidden cursor.
+fn is_given_back(wrote: &str) {
+    let last = |code: &str| wrote.rfind(code);
+    assert!(last("\u{1b}[?1049h") < last("\u{1b}[?1049l"), "the screen is left: {wrote:?}");
+    assert!(last("\u{1b}[?25l") < last("\u{1b}[?25h"), "the cursor is shown: {wrote:?}");
+    assert!(wrote.contains("current") && wrote.contains("supply pickup"), "it was drawn: {wrote:?}");
+}
+
+#[test]
+fn the_terminal_is_given_back_however_it_ends() {
+    let by_key: fn(&mut Child) = |child| typed(b"q")(child);
+    let by_interrupt: fn(&mut Child) = |child| typed(b"\x03")(child);
+    let by_signal: fn(&mut Child) = |child| {
+        let told = Command::new("pkill").args(["-TERM", "-P", &child.id().to_string()]).status();
+        assert!(told.unwrap().success());
+    };
+    let ends: [(&str, usize, fn(&mut Child)); 4] = [
+        ("q", 20, by_key),
+        ("Ctrl-C", 20, by_interrupt),
+        ("SIGTERM", 20, by_signal),
+        ("the cable", 5, |_| {}),
+    ];
+    for (how, seconds, end) in ends {
+        let (port, served) = logger(seconds);
+        let Some(watched) = Watched::begin(port) else { return };
+        let wrote = watched.end(end);
+        println!("{how}");
+        is_given_back(&wrote);
+        if how == "the cable" {
+            assert!(wrote.contains("the connection to the logger broke"), "{wrote}");
+        }
+        assert_eq!(served.join().unwrap(), 1);
+    }
+}
