@@ -16,7 +16,7 @@ use tubtrace_core::metering::{Calibration, measure};
 use tubtrace_protocol::{Mains, Reader, Tick};
 use tubtrace_simulator::board::samples;
 use tubtrace_tests::live;
-use tubtrace_tests::whole::{chart, findings, findings_of, night};
+use tubtrace_tests::whole::{chart, findings, findings_of, night, page_of};
 
 fn main() {
     run();
@@ -84,6 +84,11 @@ fn report(bencher: Bencher) {
     let subject =
         Subject { log: &NIGHT.log, cycles: &NIGHT.cycles, inlet: None, units: Units::Si, strip: None };
     bencher.bench(|| timeline_json(subject));
+}
+
+#[divan::bench]
+fn page(bencher: Bencher) {
+    bencher.bench(|| page_of(&NIGHT.log, &NIGHT.cycles, &CHART));
 }
 
 /// Growth with the length of the log: hours of it, three for each run.

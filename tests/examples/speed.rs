@@ -11,7 +11,7 @@ use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace_protocol::Tick;
 use tubtrace_tests::live;
-use tubtrace_tests::whole::{chart, findings, findings_of, night};
+use tubtrace_tests::whole::{chart, findings, findings_of, night, page_of};
 
 /// Times each stage is done, of which the fastest counts: the rest is what else the machine had to do.
 const TIMES: usize = 15;
@@ -30,6 +30,7 @@ fn main() {
     let chart = chart(&cycles, trace.resolution);
     let surroundings = Surroundings::of(trace, &cycles);
     let (judged, _) = fastest(|| findings(&cycles, surroundings, &chart));
+    let (paged, page) = fastest(|| page_of(&parsed, &cycles, &chart));
     let whole = read + inferred + formed + judged;
 
     let windows = trace.duration().0 * f64::from(Tick::PER_SECOND);
@@ -45,6 +46,7 @@ fn main() {
     row("intervals", formed, log.len(), windows, None);
     row("alignment, findings", judged, log.len(), windows, of(2));
     row("all of it", whole, log.len(), windows, python.as_ref().map(|p| p.iter().sum()));
+    println!("judged and made a page: {:.0} ms, {} kB", paged * 1e3, page.len() / 1_000);
     if python.is_none() {
         println!("skipped: Python, for it or numpy, pandas or scipy is not there");
     }

@@ -5,7 +5,8 @@ use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::{Cycle, form};
 use tubtrace::learn::learn;
 use tubtrace::loads::find;
-use tubtrace::log::{Assumptions, parse};
+use tubtrace::log::{Assumptions, Log, parse};
+use tubtrace::report::{Sheet, Subject, Units, page};
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
@@ -31,6 +32,15 @@ pub fn chart(cycles: &[Cycle], resolution: Seconds) -> Chart {
 #[must_use]
 pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Chart) -> usize {
     cycles.iter().map(|c| judge(chart, c, surroundings).findings.len()).sum()
+}
+
+/// The page of a log against a chart.
+#[must_use]
+pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Chart) -> String {
+    let surroundings = Surroundings::of(&log.trace, cycles);
+    let judged: Vec<_> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
+    let subject = Subject { log, cycles, inlet: None, units: Units::Si, strip: None };
+    page(Sheet { subject, chart: Some(&chart.name), judged: &judged, role: "" })
 }
 
 /// The same from the bytes of a file.

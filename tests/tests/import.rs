@@ -3,6 +3,7 @@
 use std::f64::consts::{SQRT_2, TAU};
 use std::path::Path;
 
+use proptest::prelude::*;
 use tubtrace::export::SampleFile;
 use tubtrace::intervals::form;
 use tubtrace::loads::find;
@@ -183,4 +184,34 @@ fn a_csv_of_any_meter_is_read_with_what_is_said_of_it() {
     // Without a word the message says what is missing, and the option that names it.
     let said = parse(csv.as_bytes(), Assumptions::default()).unwrap_err();
     assert!(said.contains("line 1") && said.contains("--column"), "{said}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+    /// Any rate, number of channels and sample format makes a log as long as the WAV, to a window.
+    #[test]
+    fn any_kind_of_wav_is_as_long_as_it_is(
+        rate in prop_oneof![Just(48_000_u32), Just(22_050), 1_000_u32..60_000],
+        channels in 1_u16..=4,
+        bits in prop_oneof![Just(8_u16), Just(16), Just(24), Just(32)],
+        tenths in 12_u32..40,
+    ) {
+        let spec = hound::WavSpec {
+            channels,
+            sample_rate: rate,
+            bits_per_sample: bits,
+            sample_format: hound::SampleFormat::Int,
+        };
+        let mut wav = std::io::Cursor::new(Vec::new());
+        let mut writer = hound::WavWriter::new(&mut wav, spec).unwrap();
+        let frames = rate * tenths / 10;
+        for n in 0..frames * u32::from(channels) {
+            writer.write_sample((n % 100) as i32 - 50).unwrap();
+        }
+        writer.finalize().unwrap();
+        let (log, _) = from_wav_reader(&wav.get_ref()[..], "any", Scale::default(), |_| {}).unwrap();
+        let log = parse(&log, Assumptions::default()).unwrap();
+        let expected = f64::from(frames) / f64::from(rate);
+        prop_assert!((expected - log.trace.duration().0) < 0.2 && log.trace.duration().0 <= expected + 1e-6);
+    }
 }

@@ -173,15 +173,18 @@ fn is_given_back(wrote: &str) {
     assert!(wrote.contains("current") && wrote.contains("supply pickup"), "it was drawn: {wrote:?}");
 }
 
+/// How somebody ends it.
+type End = fn(&mut Child);
+
 #[test]
 fn the_terminal_is_given_back_however_it_ends() {
-    let by_key: fn(&mut Child) = |child| typed(b"q")(child);
-    let by_interrupt: fn(&mut Child) = |child| typed(b"\x03")(child);
-    let by_signal: fn(&mut Child) = |child| {
+    let by_key: End = |child| typed(b"q")(child);
+    let by_interrupt: End = |child| typed(b"\x03")(child);
+    let by_signal: End = |child| {
         let told = Command::new("pkill").args(["-TERM", "-P", &child.id().to_string()]).status();
         assert!(told.unwrap().success());
     };
-    let ends: [(&str, usize, fn(&mut Child)); 4] = [
+    let ends: [(&str, usize, End); 4] = [
         ("q", 20, by_key),
         ("Ctrl-C", 20, by_interrupt),
         ("SIGTERM", 20, by_signal),

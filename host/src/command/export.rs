@@ -66,7 +66,7 @@ fn seconds(text: &str) -> Result<f64, String> {
 impl Export {
     pub(super) fn run(self) -> Result<Done, Failure> {
         if self.is_folder() {
-            return self.into_folder();
+            return self.fill_folder();
         }
         let [log] = &self.logs[..] else {
             return Err(Failure::Other(format!(
@@ -149,7 +149,7 @@ impl Export {
     }
 
     /// Both tables of every log.
-    fn into_folder(&self) -> Result<Done, Failure> {
+    fn fill_folder(&self) -> Result<Done, Failure> {
         let mut names: Vec<String> = Vec::new();
         for log in &self.logs {
             let worked = Worked::read(log, &self.about)?;

@@ -9,7 +9,6 @@ use std::time::{Duration, Instant};
 
 use clap::Args;
 use ratatui::crossterm::event::{KeyCode, KeyModifiers};
-use serde_json::json;
 use tubtrace_protocol::{Live, Request};
 use tubtrace_units::Seconds;
 
@@ -17,7 +16,7 @@ use super::logger::{Which, clock, describe};
 use super::shown::Shown;
 use super::{Done, Failure, print, say, write};
 use crate::link::{Link, LinkError, Wire};
-use crate::live::{Believed, Screen, Session, Terminal, believe, draw};
+use crate::live::{Believed, HEADING, Screen, Second, Session, Terminal, believe, draw};
 
 /// Windows in a line, and between two looks at what they mean.
 const LINE: u32 = 10;
@@ -28,6 +27,9 @@ const SPANS: [Seconds; 6] =
 
 /// Windows that wait for the screen at most; a screen on a slow line skips none before.
 const WAITING: usize = 600;
+
+/// When nothing has come for longer, the screen says so.
+const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Shows what the logger measures, and what the machine seems to be doing, until it is stopped with q or Ctrl-C.
 ///
@@ -110,7 +112,7 @@ impl Watch {
     ) -> Result<Session, Failure> {
         say(about);
         if !self.json {
-            say("    amps   peak  3rd   supply drain   supply C  drain C");
+            say(HEADING);
         }
         let mut left = self.seconds;
         let mut windows = Vec::new();
@@ -160,7 +162,8 @@ impl Watch {
                 }
             }
             let silent = last.elapsed();
-            due |= silent > Duration::from_secs(2);
+            let waits = silent > PATIENCE;
+            due |= waits;
             if due {
                 due = false;
                 believed = believe(&session.log()).or(believed);
@@ -170,7 +173,7 @@ impl Watch {
                     believed: believed.as_ref(),
                     span: SPANS[zoom],
                     missed: session.missed(),
-                    silent: (silent > Duration::from_secs(2)).then(|| Seconds(silent.as_secs_f64())),
+                    silent: waits.then_some(Seconds(silent.as_secs_f64())),
                     units: self.shown.units(),
                 };
                 terminal.draw(|frame| draw(frame, screen))?;
@@ -227,58 +230,4 @@ fn listen(mut link: Link<Box<dyn Wire>>, send: &SyncSender<Heard>, wanted: &Atom
     }
     // Who has gone needs not be told.
     let _ = link.order(&Request::Live { on: false });
-}
-
-/// A second of windows: means, and the greatest peak.
-struct Second {
-    amps: f64,
-    peak: f64,
-    third: f64,
-    supply: f64,
-    drain: f64,
-    clips: [Option<f64>; 2],
-    mark: bool,
-}
-
-impl Second {
-    fn of(windows: &[Live]) -> Self {
-        let mean = |value: fn(&Live) -> u16| {
-            windows.iter().map(|w| f64::from(value(w))).sum::<f64>() / windows.len().max(1) as f64
-        };
-        Self {
-            amps: mean(|w| w.window.rms) / 1_000.0,
-            peak: windows.iter().map(|w| f64::from(w.window.peak)).fold(0.0, f64::max) / 1_000.0,
-            third: mean(|w| w.window.third) / 1_000.0,
-            supply: mean(|w| w.window.supply) / 16.0,
-            drain: mean(|w| w.window.drain) / 16.0,
-            clips: windows
-                .last()
-                .map_or([None; 2], |w| w.clips.map(|c| c.map(|centi| f64::from(centi) / 100.0))),
-            mark: windows.iter().any(|w| w.mark),
-        }
-    }
-
-    fn text(&self) -> String {
-        let clip = |c: Option<f64>| c.map_or_else(|| "      -".to_owned(), |c| format!("{c:7.1}"));
-        format!(
-            "{:8.3} {:6.2} {:6.3} {:7.1} {:5.1}   {}  {}{}",
-            self.amps,
-            self.peak,
-            self.third,
-            self.supply,
-            self.drain,
-            clip(self.clips[0]),
-            clip(self.clips[1]),
-            if self.mark { "   mark" } else { "" }
-        )
-    }
-
-    fn json(&self) -> String {
-        json!({
-            "amps": self.amps, "peak_amps": self.peak, "third_amps": self.third,
-            "supply_noise": self.supply, "drain_noise": self.drain,
-            "supply_c": self.clips[0], "drain_c": self.clips[1], "mark": self.mark,
-        })
-        .to_string()
-    }
 }

@@ -2,10 +2,12 @@
 
 mod believed;
 mod screen;
+mod second;
 mod session;
 mod terminal;
 
 pub use believed::{Believed, believe};
 pub use screen::{Screen, draw};
+pub use second::{HEADING, Second};
 pub use session::Session;
 pub use terminal::{Terminal, TerminalError};

@@ -11,7 +11,7 @@ use tubtrace_units::{Celsius, Load, Seconds};
 use super::Believed;
 use crate::intervals::Kind;
 use crate::report::{Units, clock_time, lasts, letter};
-use crate::trace::{Noise, Trace};
+use crate::trace::{Detail, Noise, Temperature, Trace};
 
 /// Everything that is on the screen.
 #[derive(Clone, Copy, Debug)]
@@ -61,17 +61,16 @@ pub fn draw(frame: &mut Frame, screen: Screen) {
         t.between(a, b).map(|s| t.amps(s.power).0).reduce(f64::max)
     });
     frame.render_widget(Paragraph::new(intervals(screen, does.width)), does);
-    let pickups: [(Rect, &str, fn(&Live) -> u16, fn(&crate::trace::Detail) -> Noise); 2] = [
-        (supply, "supply pickup", |l| l.window.supply, |d| d.supply),
-        (drain, "drain pickup", |l| l.window.drain, |d| d.drain),
-    ];
-    for (area, name, level, of) in pickups {
-        let level =
-            screen.latest.map_or_else(|| "-".into(), |l| format!("{:.0} counts", f64::from(level(l)) / 16.0));
-        strip(frame, area, screen, &format!("{name} {level}"), LEAST_NOISE, |t, a, b| {
-            t.between(a, b).filter_map(|s| Some(of(&s.detail?).0)).reduce(f64::max)
-        });
-    }
+    let heard = |window: fn(&Live) -> u16| {
+        screen.latest.map_or_else(|| "-".into(), |l| format!("{:.0} counts", f64::from(window(l)) / 16.0))
+    };
+    let level = |t: &Trace, a, b, of: fn(Detail) -> Noise| {
+        t.between(a, b).filter_map(|s| Some(of(s.detail?).0)).reduce(f64::max)
+    };
+    let title = format!("supply pickup {}", heard(|l| l.window.supply));
+    strip(frame, supply, screen, &title, LEAST_NOISE, |t, a, b| level(t, a, b, |d| d.supply));
+    let title = format!("drain pickup {}", heard(|l| l.window.drain));
+    strip(frame, drain, screen, &title, LEAST_NOISE, |t, a, b| level(t, a, b, |d| d.drain));
     temperatures(frame, clips, screen);
     frame.render_widget(Paragraph::new(lanes(screen)), loads);
     frame.render_widget(Paragraph::new(footer(screen)), foot);
@@ -174,9 +173,7 @@ fn temperatures(frame: &mut Frame, area: Rect, screen: Screen) {
     let all = b.trace.temperatures.iter().flat_map(|t| [t.supply, t.drain]).flatten();
     let (low, high) = all.fold((f64::MAX, f64::MIN), |(l, h), c| (l.min(c.0), h.max(c.0)));
     let height = |c: Celsius| 1 + ((c.0 - low) / (high - low).max(5.0) * (HEIGHT - 1.0)) as u64;
-    for (row, of) in
-        [(supply, (|t| t.supply) as fn(&crate::trace::Temperature) -> Option<Celsius>), (drain, |t| t.drain)]
-    {
+    for (row, of) in [(supply, (|t| t.supply) as fn(&Temperature) -> Option<Celsius>), (drain, |t| t.drain)] {
         let data = columns(b, screen.span, row.width).map(|(_, to)| {
             let at = b.trace.temperatures.partition_point(|t| t.end < to);
             b.trace

@@ -28,13 +28,13 @@ pub(super) struct Allowed {
 
 /// How tall a panel is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Tall {
+pub(super) enum Height {
     Tall,
     Middle,
     Low,
 }
 
-impl Tall {
+impl Height {
     /// Its class, and the part of its height that numbers keep apart.
     const fn look(self) -> (&'static str, f64) {
         match self {
@@ -48,7 +48,7 @@ impl Tall {
 /// A panel with its name, its scale, what is allowed, and its curves; curves after the first are dashed.
 pub(super) fn panel(
     name: &Markup,
-    tall: Tall,
+    tall: Height,
     scale: Scale,
     allowed: &[Allowed],
     curves: &[Curve],

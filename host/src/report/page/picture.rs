@@ -9,7 +9,7 @@ use super::super::{Subject, Units};
 use super::axis::Span;
 use super::bands::{flags, gaps, intervals, lanes, legend, marks};
 use super::curve::stretches;
-use super::panel::{Allowed, Curve, Tall, panel};
+use super::panel::{Allowed, Curve, Height, panel};
 use super::scale::Scale;
 use crate::findings::{Judged, Placed};
 use crate::intervals::{Cycle, Kind};
@@ -124,7 +124,7 @@ fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup 
         })
         .collect();
     let stretches = all.iter().map(|s| s.reduced(most)).collect();
-    panel(&html! { (name) }, Tall::Tall, scale, &allowed, &[Curve { name, unit, stretches }], span)
+    panel(&html! { (name) }, Height::Tall, scale, &allowed, &[Curve { name, unit, stretches }], span)
 }
 
 fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units: Units) -> Markup {
@@ -157,7 +157,7 @@ fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units
     let least = all().map(|s| s.least()).chain(allowed.iter().map(|a| a.low)).fold(f64::INFINITY, f64::min);
     let most_of = all().map(|s| s.greatest()).chain(allowed.iter().map(|a| a.high));
     let scale = Scale::line(least, most_of.fold(f64::NEG_INFINITY, f64::max));
-    panel(&name, Tall::Middle, scale, &allowed, &curves, span)
+    panel(&name, Height::Middle, scale, &allowed, &curves, span)
 }
 
 /// A panel of a pickup reaches to this many counts at least.
@@ -173,7 +173,7 @@ fn pickups(trace: &Trace, span: Span, most: usize) -> Markup {
         let all = stretches(readings);
         let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(LOUD, f64::max));
         let stretches = all.iter().map(|s| s.reduced(most)).collect();
-        panel(&html! { (name) }, Tall::Low, scale, &[], &[Curve { name, unit: "counts", stretches }], span)
+        panel(&html! { (name) }, Height::Low, scale, &[], &[Curve { name, unit: "counts", stretches }], span)
     };
     html! {
         (of("supply pickup", |d| d.supply))
