@@ -15,8 +15,8 @@ pub struct Session {
     log: Vec<u8>,
     windows: WindowRecorder,
     clips: TemperatureRecorder,
-    /// The tick of the first window, by the logger's count.
-    begin: Option<u32>,
+    /// What the logger counts where this log begins, modulo 2^32.
+    zero: u32,
     next: Tick,
     latest: Option<Live>,
     missed: u32,
@@ -41,20 +41,19 @@ impl Session {
         let health = tubtrace_protocol::Health { tick, battery_mv: 0, mains, clipped: 0 };
         append(&mut log, &Record::Health(health));
         let (windows, clips) = (WindowRecorder::default(), TemperatureRecorder::default());
-        Self { log, windows, clips, begin: None, next: tick, latest: None, missed: 0 }
+        Self { log, windows, clips, zero: 0, next: tick, latest: None, missed: 0 }
     }
 
     /// Takes a window. Those that did not come before it are a gap; after a reset of the logger its count begins anew, and how long it
     /// was off is not known.
     pub fn take(&mut self, live: &Live) {
-        let begin = *self.begin.get_or_insert(live.uptime);
-        let tick = match live.uptime.checked_sub(begin) {
-            Some(tick) if tick >= self.next.0 => Tick(tick),
-            _ => {
-                self.begin = Some(live.uptime.wrapping_sub(self.next.0.wrapping_add(1)));
-                self.next.after(1)
-            }
-        };
+        if self.latest.is_some_and(|last| live.uptime <= last.uptime) {
+            self.zero = live.uptime.wrapping_sub(self.next.after(1).0);
+        } else if self.latest.is_none() {
+            self.zero = live.uptime;
+        }
+        // The zero may lie before the logger's own: modulo 2^32 the difference is right all the same.
+        let tick = Tick(live.uptime.wrapping_sub(self.zero));
         if tick > self.next {
             self.missed = self.missed.saturating_add(tick.0 - self.next.0);
             self.flush();

@@ -1,0 +1,98 @@
+//! The report's page as a file: how large it can get, and what a log may not do to it. What a browser makes of it: `tests/page`.
+
+use std::fmt::Write;
+
+use rand::RngExt;
+use rand::rand_core::SeedableRng;
+use tubtrace::compare::among;
+use tubtrace::findings::{Causes, Surroundings};
+use tubtrace::intervals::form;
+use tubtrace::loads::find;
+use tubtrace::log::{Assumptions, parse};
+use tubtrace::report::{Sheet, Subject, Units, page};
+use tubtrace_simulator::Random;
+
+/// Twelve hours of an invented machine at a reading a second, no two of which are alike: eight cycles, drawn and clips both noisy.
+fn restless() -> String {
+    let mut random = Random::seed_from_u64(7);
+    let mut csv = String::from("time,watts,supply_c,drain_c\n");
+    let plan = [
+        (90, 12.0),
+        (900, 95.0),
+        (700, 2_050.0),
+        (600, 94.0),
+        (60, 28.0),
+        (90, 12.0),
+        (400, 96.0),
+        (60, 28.0),
+        (2_400, 1.0),
+    ];
+    let mut second = 0;
+    for _ in 0..8 {
+        for (lasts, watts) in plan {
+            for _ in 0..lasts {
+                let noise: f64 = random.random_range(0.97..1.03);
+                let clips: [f64; 2] = [random.random_range(20.0..55.0), random.random_range(20.0..55.0)];
+                // One surge in all the night.
+                let watts = if second == 20_000 { 3_333.0 } else { watts * noise };
+                let _ = writeln!(csv, "{second},{watts:.2},{:.2},{:.2}", clips[0], clips[1]);
+                second += 1;
+            }
+        }
+    }
+    assert!(second > 41_000, "half a day");
+    csv
+}
+
+fn page_of(csv: &str, label: &str) -> String {
+    let mut log = parse(csv.as_bytes(), Assumptions::default()).unwrap();
+    log.trace.label = label.to_owned();
+    let cycles = form(&log.trace, &find(&log.trace));
+    assert_eq!(cycles.len(), 8);
+    let surroundings = Surroundings::of(&log.trace, &cycles);
+    let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
+    let subject = Subject { log: &log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
+    page(Sheet { subject, chart: Some("the others"), judged: &judged, role: "" })
+}
+
+#[test]
+fn a_night_that_never_rests_is_small_enough_and_hides_no_spike() {
+    let page = page_of(&restless(), "night");
+    assert!(page.len() < 1_500_000, "{} bytes", page.len());
+    // The surge is the top of its picture's scale but for a tenth: its height is 1000 - 1000 sqrt(1 / 1.1) = 47.
+    let paths: Vec<&str> = page.split("<path class=\"curve c0\" d=\"").skip(1).collect();
+    assert!(
+        paths.iter().any(|p| p.contains("data-name=\"power\"") && highest(p) == 47),
+        "the surge is drawn"
+    );
+}
+
+/// The least height of a path of `M x y`, `h dx` and `v dy`.
+fn highest(path: &str) -> i64 {
+    let d = path.split('"').next().unwrap_or_default();
+    let number = |text: &str| text.parse::<i64>().expect("a number");
+    let mut least = i64::MAX;
+    for piece in d.split('M').skip(1) {
+        let (start, steps) = piece.split_once('h').expect("it holds for a while");
+        let mut y = number(start.split_once(' ').expect("x and y").1);
+        least = least.min(y);
+        for (_, down) in steps.split('h').filter_map(|step| step.split_once('v')) {
+            y += number(down);
+            least = least.min(y);
+        }
+    }
+    least
+}
+
+#[test]
+fn what_a_label_holds_stays_text() {
+    let label = "<script>alert(1)</script> & \"flat\" 3\u{1b}[2J";
+    let page = page_of(&restless(), label);
+    assert!(!page.contains("<script>alert"), "it is escaped");
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;flat&quot; 3"));
+    assert!(!page.contains('\u{1b}'));
+    assert!(page.contains("default-src 'none'"));
+    for asked in ["http://", "https://", "src=", "@import", "url("] {
+        assert!(!page.contains(asked), "nothing is asked for by {asked}");
+    }
+}
