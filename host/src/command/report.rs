@@ -6,13 +6,12 @@ use clap::Args;
 use tubtrace_units::Seconds;
 
 use super::check::judge_all;
-use super::shown::Shown;
-use super::timeline::flow;
+use super::shown::{Inlet, Shown};
 use super::{About, Done, Failure, Worked, say, write};
 use crate::chart::Chart;
 use crate::compare::{FEWEST, among};
 use crate::findings::{Causes, Judged, Surroundings};
-use crate::learn::learn;
+use crate::learn::{LearnError, learn};
 use crate::report::{Sheet, Subject, beside, page};
 
 /// Makes one page of a log, for a phone, a laptop and paper: verdict, findings, pictures, tables.
@@ -35,9 +34,8 @@ pub(super) struct Report {
     /// Where the page goes; - is standard output.
     #[arg(short, long, value_name = "FILE.html")]
     output: PathBuf,
-    /// What the inlet valve lets by in a minute: gives the volume of each fill. Litres, or US gallons with us units.
-    #[arg(long, value_name = "FLOW", value_parser = flow)]
-    inlet: Option<f64>,
+    #[command(flatten)]
+    inlet: Inlet,
     #[command(flatten)]
     about: About,
     #[command(flatten)]
@@ -62,7 +60,9 @@ impl Report {
             }
             Some(after) => {
                 let (before, after) = match &chart {
-                    None => Told::without_chart(read(&self.log)?, read(after)?)?,
+                    None => Told::without_chart(read(&self.log)?, read(after)?).map_err(|error| {
+                        Failure::Other(format!("{}: {error}; give a chart with --chart", after.display()))
+                    })?,
                     Some(chart) => {
                         (Told::of(read(&self.log)?, Some(chart))?, Told::of(read(after)?, Some(chart))?)
                     }
@@ -79,15 +79,14 @@ impl Report {
 
     fn sheet<'a>(&self, told: &'a Told, role: &'a str) -> Sheet<'a> {
         let units = self.shown.units();
-        let inlet = self.inlet.map(|number| units.flow_of(number));
-        let subject = Subject { inlet, ..told.worked.subject(units) };
+        let subject = Subject { inlet: self.inlet.flow(units), ..told.worked.subject(units) };
         Sheet { subject, chart: told.against.as_deref(), judged: &told.judged, role }
     }
 }
 
 impl Told {
     /// Held against a chart or, where there are enough, each cycle against the others.
-    fn of(worked: Worked, chart: Option<&Chart>) -> Result<Self, Failure> {
+    fn of(worked: Worked, chart: Option<&Chart>) -> Result<Self, LearnError> {
         let (against, judged) = match chart {
             Some(chart) => (Some(named(&chart.name)), judge_all(&worked, chart, Causes::built_in())),
             None if worked.cycles.len() >= FEWEST => {
@@ -103,15 +102,19 @@ impl Told {
 
     /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where
     /// there are enough, and else against nothing.
-    fn without_chart(before: Worked, after: Worked) -> Result<(Self, Self), Failure> {
+    fn without_chart(before: Worked, after: Worked) -> Result<(Self, Self), LearnError> {
         let good: Vec<_> = after.cycles.iter().collect();
         let resolution = Seconds::max(before.log.trace.resolution, after.log.trace.resolution);
         let chart = learn(&good, "after", resolution)?.chart;
         let judged = judge_all(&before, &chart, Causes::built_in());
         let against = Some("what the machine does after the repair".into());
+        // Its intervals are called as those of the other log, whatever its own cycles are held against.
+        let alike = judge_all(&after, &chart, Causes::built_in());
         let mut after = Self::of(after, None)?;
         if after.judged.is_empty() {
-            after.judged = judge_all(&after.worked, &chart, Causes::built_in());
+            after.judged = alike;
+        } else {
+            after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
         }
         Ok((Self { worked: before, against, judged }, after))
     }

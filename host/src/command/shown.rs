@@ -3,6 +3,7 @@
 use std::io::IsTerminal;
 
 use clap::{Args, ValueEnum};
+use tubtrace_units::LitresPerMinute;
 
 use crate::report::Units;
 
@@ -38,6 +39,27 @@ fn locale() -> String {
         .or_else(|| set("LANG"))
         .or_else(sys_locale::get_locale)
         .unwrap_or_default()
+}
+
+/// How much water comes in.
+#[derive(Args, Clone, Copy)]
+pub(super) struct Inlet {
+    /// What the inlet valve lets by in a minute, from its marking or a bucket: gives the volume of each fill. Litres, or US gallons
+    /// with us units.
+    #[arg(long, value_name = "FLOW", value_parser = flow)]
+    inlet: Option<f64>,
+}
+
+fn flow(text: &str) -> Result<f64, String> {
+    let flow: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
+    if (0.1..100.0).contains(&flow) { Ok(flow) } else { Err("0.1 to 100 a minute".into()) }
+}
+
+impl Inlet {
+    /// The number is meant in the units that are shown.
+    pub(super) fn flow(self, units: Units) -> Option<LitresPerMinute> {
+        self.inlet.map(|number| units.flow_of(number))
+    }
 }
 
 /// Whether a strip of each cycle is drawn.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::shown::{Shown, Strip};
+use super::shown::{Inlet, Shown, Strip};
 use super::{About, Done, Failure, Worked, print};
 use crate::report::{Subject, timeline, timeline_json};
 
@@ -19,10 +19,8 @@ pub(super) struct Timeline {
     /// One JSON object instead of a table.
     #[arg(long)]
     json: bool,
-    /// What the inlet valve lets by in a minute, from its marking or a bucket: gives the volume of each fill. Litres, or US gallons
-    /// with us units.
-    #[arg(long, value_name = "FLOW", value_parser = flow)]
-    inlet: Option<f64>,
+    #[command(flatten)]
+    inlet: Inlet,
     #[command(flatten)]
     about: About,
     #[command(flatten)]
@@ -35,7 +33,7 @@ impl Timeline {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let worked = Worked::read(&self.log, &self.about)?;
         let units = self.shown.units();
-        let inlet = self.inlet.map(|number| units.flow_of(number));
+        let inlet = self.inlet.flow(units);
         let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };
         if self.json {
             print(&(timeline_json(subject) + "\n"))?;
@@ -44,9 +42,4 @@ impl Timeline {
         }
         Ok(Done::Well)
     }
-}
-
-pub(super) fn flow(text: &str) -> Result<f64, String> {
-    let flow: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
-    if (0.1..100.0).contains(&flow) { Ok(flow) } else { Err("0.1 to 100 a minute".into()) }
 }

@@ -8,6 +8,8 @@ use super::super::words::{harmless, heading, lasts};
 use super::measured::measured;
 use super::picture::{Scene, figure};
 use super::sheet::Sheet;
+use super::tables::Head::{Number, Words};
+use super::tables::head;
 use super::{CAUTIONS, document, log, overview, summary, title};
 use crate::compare::{Change, Spread, changes};
 
@@ -53,14 +55,7 @@ fn became(before: Sheet, after: Sheet) -> Markup {
                 div.wide tabindex="0" role="group" aria-label="findings before and after" {
                     table {
                         caption { "Findings before and after" }
-                        thead {
-                            tr {
-                                th scope="col" { "finding" }
-                                th.n scope="col" { "cycles before" }
-                                th.n scope="col" { "cycles after" }
-                                th scope="col" { "so it is" }
-                            }
-                        }
+                        (head(&[Words("finding"), Number("cycles before"), Number("cycles after"), Words("so it is")]))
                         tbody {
                             @for what in all {
                                 @let (was, is) = (count(&had, what), count(&has, what));
@@ -132,15 +127,7 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
                 div.wide tabindex="0" role="group" aria-label="intervals before and after" {
                     table {
                         caption { "How long the intervals of the chart lasted" }
-                        thead {
-                            tr {
-                                th scope="col" { "interval" }
-                                th scope="col" { "the chart has" }
-                                th.n scope="col" { "before" }
-                                th.n scope="col" { "after" }
-                                th scope="col" { "differs" }
-                            }
-                        }
+                        (head(&[Words("interval"), Words("the chart has"), Number("before"), Number("after"), Words("differs")]))
                         tbody { @for change in &changes { (row(change)) } }
                     }
                 }

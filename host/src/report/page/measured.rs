@@ -6,6 +6,8 @@ use tubtrace_units::{Celsius, Seconds};
 use super::super::words::{clock_time, harmless};
 use super::super::{Subject, Units};
 use super::sheet::Sheet;
+use super::tables::Head::Words;
+use super::tables::head;
 use crate::intervals::{Cycle, Settled};
 use crate::log::Log;
 use crate::trace::{Meter, Trace};
@@ -33,7 +35,7 @@ fn uncertainties(sheet: Sheet) -> Markup {
             div.wide tabindex="0" role="group" aria-label="what the figures are worth" {
                 table {
                     caption { "What the figures are worth" }
-                    thead { tr { th scope="col" { "figure" } th scope="col" { "known to" } th scope="col" { "why" } } }
+                    (head(&[Words("figure"), Words("known to"), Words("why")]))
                     tbody {
                         tr {
                             th scope="row" { "when an interval begins or ends" }

@@ -30,7 +30,7 @@ use picture::Scene;
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
 
-/// Points of all curves of a page together: at eight bytes a point they are two thirds of a megabyte and a half.
+/// Points of all curves of a page together: at eight bytes a point, a megabyte.
 const POINTS: usize = 120_000;
 
 /// Curves of a picture.

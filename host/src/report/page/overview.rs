@@ -7,6 +7,8 @@ use super::super::told::headline;
 use super::super::words::{clock_time, minutes};
 use super::axis::Span;
 use super::sheet::Sheet;
+use super::tables::Head::{Number, Words};
+use super::tables::head;
 use crate::findings::Judged;
 use crate::intervals::Cycle;
 
@@ -14,19 +16,13 @@ use crate::intervals::Cycle;
 pub(super) fn overview(sheet: Sheet) -> Markup {
     let cycles = sheet.subject.cycles;
     let longest = cycles.iter().map(Cycle::duration).fold(Seconds(1.0), Seconds::max);
+    let mut columns = vec![Words("cycle"), Words("begins"), Number("lasts"), Words("what it did")];
+    columns.extend((!sheet.verdicts().is_empty()).then_some(Words("verdict")));
     html! {
         div.wide tabindex="0" role="group" aria-label="cycles" {
             table.overview {
                 caption { "Cycles, each from its beginning" }
-                thead {
-                    tr {
-                        th scope="col" { "cycle" }
-                        th scope="col" { "begins" }
-                        th.n scope="col" { "lasts" }
-                        th scope="col" { "what it did" }
-                        @if !sheet.verdicts().is_empty() { th scope="col" { "verdict" } }
-                    }
-                }
+                (head(&columns))
                 tbody {
                     @for (i, cycle) in cycles.iter().enumerate() {
                         @let judged = sheet.verdicts().get(i);

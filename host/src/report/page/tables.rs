@@ -10,27 +10,47 @@ use crate::findings::Placed;
 use crate::intervals::{Interval, Kind, filled, heated_waters};
 use crate::trace::Meter;
 
+/// The head of a column.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Head {
+    /// Of words, which begin at the left.
+    Words(&'static str),
+    /// Of numbers, which end at the right.
+    Number(&'static str),
+}
+
+use Head::{Number, Words};
+
+/// The head of a table, which is there again on every sheet of paper.
+pub(super) fn head(columns: &[Head]) -> Markup {
+    html! {
+        thead {
+            tr {
+                @for column in columns {
+                    @match column {
+                        Words(what) => th scope="col" { (what) },
+                        Number(what) => th.n scope="col" { (what) },
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// The table, and how much water there was.
 pub(super) fn intervals(scene: Scene) -> Markup {
     let trace = &scene.subject.log.trace;
     let placed = scene.judged.map_or(&[][..], |j| &j.placed);
     let drawn = if trace.meter == Meter::Current { "amps" } else { "watts" };
+    let mut columns = vec![Words("from"), Number("lasts"), Words("does"), Words("loads"), Number(drawn)];
+    columns.extend(wet(scene).then_some(Number("water")));
+    columns.extend((!placed.is_empty()).then_some(Words("the chart has")));
+    columns.push(Number("sure"));
     html! {
         div.wide tabindex="0" role="group" aria-label={ "table of " (scene.title) } {
             table id={ "table-" (scene.id) } {
                 caption { "Intervals" }
-                thead {
-                    tr {
-                        th scope="col" { "from" }
-                        th.n scope="col" { "lasts" }
-                        th scope="col" { "does" }
-                        th scope="col" { "loads" }
-                        th.n scope="col" { (drawn) }
-                        @if wet(scene) { th.n scope="col" { "water" } }
-                        @if !placed.is_empty() { th scope="col" { "the chart has" } }
-                        th.n scope="col" { "sure" }
-                    }
-                }
+                (head(&columns))
                 tbody { @for interval in &scene.cycle.intervals { (row(scene, interval, placed)) } }
             }
         }
