@@ -1,7 +1,7 @@
 """Reads back what `tubtrace export` wrote, with programs that are not ours, and holds it against `tubtrace timeline --json`.
 
 Run by `cargo xtask read-back FOLDER` on a folder that it has filled. CSV by pandas, JSON Lines by json and pandas, Parquet by pyarrow,
-pandas and DuckDB, VCD by vcdvcd, WAV by Python's wave and scipy. Parameters: the folder.
+pandas, DuckDB and DataFusion, VCD by vcdvcd, WAV by Python's wave and scipy. Parameters: the folder.
 """
 
 import csv
@@ -10,6 +10,7 @@ import sys
 import wave
 from pathlib import Path
 
+import datafusion
 import duckdb
 import pandas as pd
 import pyarrow as pa
@@ -111,14 +112,19 @@ def night(name):
 
 
 def folder_of_logs():
-    """Many logs as one table, by a query engine that is told nothing but the folder."""
+    """Many logs as one table, by query engines that are told nothing but the folder."""
     for table in ("readings", "intervals"):
         of = f"read_parquet('{folder}/all/{table}/**/*.parquet', hive_partitioning=true)"
         logs = {r[0]: r[1] for r in duckdb.sql(f"select log, count(*) from {of} group by log").fetchall()}
         assert set(logs) >= {"night", "damaged"}, logs
     heat = duckdb.sql(f"select sum(lasts_s) from {of} where log = 'night' and heater").fetchall()[0][0]
     _, intervals = intervals_of("night")
-    close(heat, sum(i["end_s"] - i["start_s"] for _, i in intervals if "heater" in i["loads"]), 0.1, "heated")
+    heated = sum(i["end_s"] - i["start_s"] for _, i in intervals if "heater" in i["loads"])
+    close(heat, heated, 0.1, "heated, by DuckDB")
+    engine = datafusion.SessionContext()
+    engine.register_parquet("intervals", str(folder / "all" / "intervals"), table_partition_cols=[("log", pa.string())])
+    told = engine.sql("select sum(lasts_s) as heat from intervals where log = 'night' and heater").to_pydict()
+    close(told["heat"][0], heated, 0.1, "heated, by DataFusion")
 
 
 def waves():

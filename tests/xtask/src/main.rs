@@ -18,7 +18,7 @@ cargo xtask ci      both, the score of a few seeds, the demo, page and read-back
 cargo xtask page    the report's page in a browser: zoom, keys, touch, paper, access; needs Node and Chromium
 cargo xtask picture takes the README's picture from it
 cargo xtask read-back
-                    exports in every format, read by pandas, pyarrow, DuckDB, vcdvcd, wave and scipy; needs Python
+                    exports in every format, read by pandas, pyarrow, DuckDB, DataFusion, vcdvcd, wave and scipy; needs Python
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]

@@ -10,7 +10,7 @@ use crate::page::{damaged_night, real_cycle, tubtrace, tubtrace_output};
 use crate::run::run;
 
 /// What Python needs for it.
-const LIBRARIES: &str = "import pandas, pyarrow, duckdb, scipy, vcdvcd";
+const LIBRARIES: &str = "import pandas, pyarrow, datafusion, duckdb, scipy, vcdvcd";
 
 /// Exports a night, one that is damaged and, where there are any, a real cycle, in every format, and has Python read them. Without Python
 /// or its libraries: not, and said so.
