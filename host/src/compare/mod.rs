@@ -1,5 +1,6 @@
 //! The cycles of one log against each other: the odd one out, where nobody has a chart. And two groups of cycles.
 
+mod chance;
 mod changes;
 
 use tubtrace_units::Seconds;
@@ -8,6 +9,7 @@ use crate::findings::{Causes, Judged, Surroundings, judge_with};
 use crate::intervals::Cycle;
 use crate::learn::{LearnError, learn};
 
+pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 
 /// Cycles of which each is held against the rest at least.

@@ -11,7 +11,7 @@ use super::sheet::Sheet;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
 use super::{CAUTIONS, document, log, overview, summary, title};
-use crate::compare::{Change, Spread, changes};
+use crate::compare::{Change, NotSeen, Spread, changes};
 
 /// Points of a curve of the two pictures at the top.
 const POINTS: usize = 1_500;
@@ -63,13 +63,7 @@ fn became(before: Sheet, after: Sheet) -> Markup {
                                     th scope="row" { (what) }
                                     td.n { (was) " of " (before.judged.len()) }
                                     td.n { (is) " of " (after.judged.len()) }
-                                    td {
-                                        @match (was, is) {
-                                            (_, 0) => span.fine { "gone" },
-                                            (0, _) => strong.alert { "new" },
-                                            _ => strong.alert { "still there" },
-                                        }
-                                    }
+                                    td { (fate(was, is, before.judged.len(), after.judged.len())) }
                                 }
                             }
                         }
@@ -79,6 +73,23 @@ fn became(before: Sheet, after: Sheet) -> Markup {
                     p.soft { "No chart was given: what came after is taken as good, and only what was before is held against it." }
                 }
             }
+        }
+    }
+}
+
+/// Whether a finding has gone, or has only not come yet.
+fn fate(was: usize, is: usize, before: usize, after: usize) -> Markup {
+    let not_seen = NotSeen { found: was, before, after };
+    html! {
+        @match (was, is) {
+            (_, 0) if not_seen.is_gone() => { span.fine { "gone" } },
+            (_, 0) => {
+                strong { "not seen" } ": with nothing repaired that would be so in "
+                (format!("{:.0}", 100.0 * not_seen.by_chance())) " of 100"
+                @if let Some(enough) = not_seen.enough() { "; gone, if " (enough) " cycles are without it" }
+            },
+            (0, _) => { strong.alert { "new" } },
+            _ => { strong.alert { "still there" } },
         }
     }
 }
