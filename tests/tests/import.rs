@@ -212,6 +212,8 @@ proptest! {
         let (log, _) = from_wav_reader(&wav.get_ref()[..], "any", Scale::default(), |_| {}).unwrap();
         let log = parse(&log, Assumptions::default()).unwrap();
         let expected = f64::from(frames) / f64::from(rate);
-        prop_assert!((expected - log.trace.duration().0) < 0.2 && log.trace.duration().0 <= expected + 1e-6);
+        // What is left of a window is none; half a sample is rounding.
+        let short = expected - log.trace.duration().0;
+        prop_assert!((-0.5 / 4_800.0..0.1 + 0.5 / 4_800.0).contains(&short), "{}", short);
     }
 }

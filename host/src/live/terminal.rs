@@ -1,8 +1,6 @@
 //! The terminal: taken over for the screen, and given back however the program ends.
 
 use std::io;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use ratatui::DefaultTerminal;
@@ -14,10 +12,7 @@ use ratatui::crossterm::event::{self, Event, KeyEvent, KeyEventKind};
 pub struct TerminalError(#[from] io::Error);
 
 /// A terminal that is drawn on. Dropped, or in a panic, it is as it was before.
-pub struct Terminal {
-    inner: DefaultTerminal,
-    asked_to_end: Arc<AtomicBool>,
-}
+pub struct Terminal(DefaultTerminal);
 
 impl Terminal {
     /// Takes the terminal over.
@@ -25,11 +20,7 @@ impl Terminal {
     /// # Errors
     /// When it cannot be.
     pub fn begin() -> Result<Self, TerminalError> {
-        let asked_to_end = Arc::new(AtomicBool::new(false));
-        let asked = Arc::clone(&asked_to_end);
-        // Another handler can only be ours, from an earlier screen; then signals end the program as they always do.
-        let _ = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
-        Ok(Self { inner: ratatui::try_init()?, asked_to_end })
+        Ok(Self(ratatui::try_init()?))
     }
 
     /// Draws a screen; only what has changed is sent.
@@ -37,7 +28,7 @@ impl Terminal {
     /// # Errors
     /// When the terminal is gone.
     pub fn draw(&mut self, what: impl FnOnce(&mut ratatui::Frame)) -> Result<(), TerminalError> {
-        self.inner.draw(what)?;
+        self.0.draw(what)?;
         Ok(())
     }
 
@@ -53,12 +44,6 @@ impl Terminal {
             return Ok(Some(key));
         }
         Ok(None)
-    }
-
-    /// Whether somebody asked the program to end: SIGTERM, a closed window.
-    #[must_use]
-    pub fn is_asked_to_end(&self) -> bool {
-        self.asked_to_end.load(Ordering::Relaxed)
     }
 }
 

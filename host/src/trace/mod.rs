@@ -225,3 +225,23 @@ impl Trace {
         power.over(self.nominal.volts)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// RFC 9557, 2: Z says that the time is UTC and that local time is not known; +00:00, that local time is UTC.
+    #[test]
+    fn only_what_is_told_in_utc_is_shown_in_local_time() {
+        let start = Timestamp::from_second(1_772_827_200).unwrap();
+        let here = TimeZone::fixed(jiff::tz::offset(-5));
+        let shown = |zone| {
+            let mut clock = Clock { start, zone };
+            clock.show_in(&here);
+            clock.local(Seconds(90.0)).unwrap().to_string()
+        };
+        assert_eq!(shown(Zone::Utc), "2026-03-06T15:01:30");
+        assert_eq!(shown(Zone::At(Offset::UTC)), "2026-03-06T20:01:30");
+        assert_eq!(shown(Zone::Unsaid), "2026-03-06T20:01:30");
+    }
+}
