@@ -185,9 +185,9 @@ fn the_terminal_is_given_back_however_it_ends() {
         assert!(told.unwrap().success());
     };
     let ends: [(&str, usize, End); 4] = [
-        ("q", 20, by_key),
-        ("Ctrl-C", 20, by_interrupt),
-        ("SIGTERM", 20, by_signal),
+        ("q", 8, by_key),
+        ("Ctrl-C", 8, by_interrupt),
+        ("SIGTERM", 8, by_signal),
         ("the cable", 5, |_| {}),
     ];
     for (how, seconds, end) in ends {
