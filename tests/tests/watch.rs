@@ -184,12 +184,8 @@ fn the_terminal_is_given_back_however_it_ends() {
         let told = Command::new("pkill").args(["-TERM", "-P", &child.id().to_string()]).status();
         assert!(told.unwrap().success());
     };
-    let ends: [(&str, usize, End); 4] = [
-        ("q", 8, by_key),
-        ("Ctrl-C", 8, by_interrupt),
-        ("SIGTERM", 8, by_signal),
-        ("the cable", 5, |_| {}),
-    ];
+    let ends: [(&str, usize, End); 4] =
+        [("q", 8, by_key), ("Ctrl-C", 8, by_interrupt), ("SIGTERM", 8, by_signal), ("the cable", 5, |_| {})];
     for (how, seconds, end) in ends {
         let (port, served) = logger(seconds);
         let Some(watched) = Watched::begin(port) else { return };

@@ -44,7 +44,6 @@ pub fn each_second(night: &Night, mut take: impl FnMut(Second) -> bool) {
     let (send, receive) = sync_channel::<Box<Second>>(8);
     std::thread::scope(|scope| {
         scope.spawn(move || live(night, &send));
-        // The rest of the night goes nowhere, quickly.
         for second in receive {
             if !take(*second) {
                 break;
@@ -119,6 +118,7 @@ fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
         machine: Machine::new(night.appliance.clone()),
         truth: Truth::default(),
         steps: 0,
+        gone: false,
         random,
         send,
     };
@@ -129,7 +129,7 @@ fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
         let start = kitchen.now();
         let steps = programme(&night.appliance, &plan.adaptation, plan.trouble, &mut kitchen.random);
         kitchen.machine.start(steps);
-        while !kitchen.machine.is_idle() {
+        while !kitchen.machine.is_idle() && !kitchen.gone {
             kitchen.second();
         }
         // The last step ended within the last second: the truth's last busy interval says when.
@@ -137,7 +137,7 @@ fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
         let end = busy.map_or(start, |i| i.end);
         let (trouble, adaptation) = (plan.trouble, plan.adaptation);
         kitchen.truth.cycles.push(TruthCycle { start, end, trouble, adaptation });
-        if kitchen.clips.is_dead() {
+        if kitchen.clips.is_dead() || kitchen.gone {
             return kitchen.truth;
         }
     }
@@ -152,6 +152,8 @@ struct Kitchen<'a> {
     clips: Clips,
     truth: Truth,
     steps: u64,
+    /// Nobody listens any more.
+    gone: bool,
     random: Random,
     send: &'a SyncSender<Box<Second>>,
 }
@@ -163,6 +165,9 @@ impl Kitchen<'_> {
 
     fn idle(&mut self, time: Seconds) {
         for _ in 0..time.0.round() as u64 {
+            if self.gone {
+                return;
+            }
             self.second();
         }
     }
@@ -182,9 +187,9 @@ impl Kitchen<'_> {
                 }
             }
         }
-        // Without a battery nothing is recorded. And a board that has gone (its flash failed) hears no more.
+        // Without a battery nothing is recorded.
         if !self.clips.is_dead() {
-            let _ = self.send.send(second);
+            self.gone = self.send.send(second).is_err();
         }
     }
 }

@@ -228,3 +228,38 @@ fn write(path: &PathBuf, bytes: &[u8]) -> Result<(), Failure> {
     }
     std::fs::write(path, bytes).map_err(|error| Failure::Write { name: path.display().to_string(), error })
 }
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn every_command_is_sound_and_shows_an_example() {
+        Tubtrace::command().debug_assert();
+        for command in Tubtrace::command().get_subcommands() {
+            let shown = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let example = format!("\n  tubtrace {}", command.get_name());
+            assert!(shown.contains("Example") && shown.contains(&example), "{}: {shown}", command.get_name());
+        }
+    }
+
+    #[test]
+    fn every_shell_and_every_manual_page_knows_every_command() {
+        let names: Vec<String> =
+            Tubtrace::command().get_subcommands().map(|c| c.get_name().to_owned()).collect();
+        let mut texts = Vec::new();
+        for shell in <clap_complete::Shell as clap::ValueEnum>::value_variants() {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Tubtrace::command(), "tubtrace", &mut script);
+            texts.push(String::from_utf8(script).unwrap());
+        }
+        let mut page = Vec::new();
+        clap_mangen::Man::new(Tubtrace::command()).render(&mut page).unwrap();
+        texts.push(String::from_utf8(page).unwrap());
+        for (text, name) in texts.iter().flat_map(|t| names.iter().map(move |n| (t, n))) {
+            assert!(text.contains(name.as_str()), "{name}");
+        }
+    }
+}
