@@ -1,8 +1,9 @@
 //! Findings in words, the same on every page.
 
 use super::units::Units;
-use super::words::harmless;
-use crate::findings::{Departure, Finding};
+use super::words::{clock_time, harmless};
+use crate::findings::{Departure, Finding, Quantity};
+use crate::trace::Trace;
 
 /// Findings of one kind about one kind of interval are told once.
 pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
@@ -102,7 +103,18 @@ pub(super) fn sentence(f: &Finding, units: Units) -> String {
         Departure::PumpStalls => format!("{head}: {measured}."),
         Departure::NeverPurged => format!("{head}; the chart has it {expected}."),
         Departure::Extra | Departure::LogEnds | Departure::CurrentGone => format!("{head}: {measured}."),
+        // What should never be needs no limit.
+        _ if f.expected.1 == Some(Quantity::Count(0)) => format!("{head}: {measured}."),
         _ => format!("{head}: {measured}, chart {expected}."),
+    }
+}
+
+/// When it was and, of what is measured and not counted, how well that is known.
+pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
+    let at = clock_time(trace, f.start);
+    match f.uncertainty {
+        Quantity::Count(_) => at,
+        doubt => format!("{at}, measured to within {}", units.doubt(doubt)),
     }
 }
 

@@ -7,7 +7,7 @@ use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
-use super::told::{groups, headline, likewise, sentence, sure};
+use super::told::{groups, headline, likewise, sentence, sure, when};
 use super::words::{clock_time, harmless, heading, minutes};
 use super::{Subject, Verdict, WIDTH};
 use crate::alignment::{Rival, Story};
@@ -88,11 +88,7 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         if let Some(others) = likewise(group) {
             text.push_str(&wrapped(&others, "    ", "    "));
         }
-        let at = format!(
-            "At {}, measured to within {}.",
-            clock_time(trace, first.start),
-            units.doubt(first.uncertainty)
-        );
+        let at = format!("At {}.", when(first, trace, units));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
         for (n, suspect) in first.advice.suspects.iter().enumerate() {
             let lead = if n == 0 { "    may be   " } else { "             " };

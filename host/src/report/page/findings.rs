@@ -3,8 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::Units;
-use super::super::told::{expected, groups, likewise, sentence, sure};
-use super::super::words::clock_time;
+use super::super::told::{expected, groups, likewise, sentence, sure, when};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Quantity};
 
@@ -41,7 +40,7 @@ fn told(scene: Scene, group: &[&Finding]) -> Markup {
         @if let Some(others) = likewise(group) { p { (others) } }
         dl {
             dt { "at" }
-            dd { (clock_time(&scene.subject.log.trace, first.start)) ", measured to within " (units.doubt(first.uncertainty)) }
+            dd { (when(first, &scene.subject.log.trace, units)) }
             @if !first.advice.suspects.is_empty() {
                 dt { "may be" }
                 dd { ul { @for suspect in &first.advice.suspects { li { (suspect.text) } } } }
