@@ -77,6 +77,13 @@ impl Export {
         };
         let format = self.format()?;
         let worked = Worked::read(log, &self.about)?;
+        // Said before a file is begun that would stay empty.
+        if format == Format::Wav && worked.log.trace.bursts.is_empty() {
+            return Err(Failure::Other(format!(
+                "{}: no burst in it; only the logger records what a WAV could hold",
+                log.display()
+            )));
+        }
         if self.to == Path::new("-") {
             self.write(format, &worked, BufWriter::new(std::io::stdout()))?;
         } else {
@@ -110,10 +117,10 @@ impl Export {
     fn write(&self, format: Format, worked: &Worked, mut out: impl Write + Send) -> Result<(), Failure> {
         let trace = &worked.log.trace;
         match format {
-            Format::Csv => to_csv(&self.table(worked), out),
-            Format::Jsonl => to_jsonl(&self.table(worked), std::io::BufWriter::new(out)),
-            Format::Parquet => to_parquet(&self.table(worked), out).map_err(std::io::Error::other),
-            Format::Vcd => to_vcd(trace, &worked.cycles, std::io::BufWriter::new(out)),
+            Format::Csv => to_csv(&self.table(worked), &mut out),
+            Format::Jsonl => to_jsonl(&self.table(worked), &mut out),
+            Format::Parquet => to_parquet(&self.table(worked), &mut out).map_err(std::io::Error::other),
+            Format::Vcd => to_vcd(trace, &worked.cycles, &mut out),
             Format::Wav => {
                 // Its header is written last, for which standard output is no place.
                 let mut wav = Cursor::new(Vec::new());
@@ -121,6 +128,7 @@ impl Export {
                 out.write_all(wav.get_ref())
             }
         }
+        .and_then(|()| out.flush())
         .map_err(|e| self.failed(e))
     }
 
@@ -134,12 +142,6 @@ impl Export {
     /// Writes the bursts, and says where in the WAV each is.
     fn bursts(&self, worked: &Worked, out: &mut Cursor<Vec<u8>>) -> Result<(), Failure> {
         let trace = &worked.log.trace;
-        if trace.bursts.is_empty() {
-            let name = self.logs[0].display();
-            return Err(Failure::Other(format!(
-                "{name}: no burst in it; only the logger records what a WAV could hold"
-            )));
-        }
         let placed = bursts_to_wav(&trace.bursts, out).map_err(|e| self.failed(std::io::Error::other(e)))?;
         for burst in &placed {
             let when = clock_time(trace, burst.start);

@@ -88,8 +88,7 @@ fn score(arguments: &[String]) -> Result<(), String> {
 
 /// An example of the tests, at full speed.
 fn example(name: &str, arguments: &[String]) -> Result<(), String> {
-    let run = ["run", "--quiet", "--release", "--package", "tubtrace-tests", "--example", name, "--"];
-    run::run(cargo(&run).args(arguments))
+    run::run(run::ours(&format!("examples/{name}"))?.args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.
@@ -112,5 +111,5 @@ fn lint() -> Result<(), String> {
 }
 
 fn demo() -> Result<(), String> {
-    run::run(&mut cargo(&["run", "--release", "--", "demo"]))
+    run::run(run::ours("tubtrace")?.arg("demo"))
 }

@@ -2,10 +2,10 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 use crate::board::{npm, root, target};
-use crate::run::{cargo, run};
+use crate::run::{ours, run};
 
 /// Browsers by their usual names.
 const BROWSERS: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
@@ -86,15 +86,13 @@ pub fn real_cycle() -> Option<String> {
     Some(first.to_string_lossy().into_owned())
 }
 
-/// The command, at full speed.
+/// The command, at full speed; what it says is not shown.
 pub fn tubtrace(arguments: &[&str]) -> Result<(), String> {
-    let mut command = cargo(&["run", "--quiet", "--release", "--"]);
-    run(command.args(arguments).stdout(std::process::Stdio::null()))
+    run(ours("tubtrace")?.args(arguments).stdout(Stdio::null()))
 }
 
 /// What it prints.
 pub fn tubtrace_output(arguments: &[&str]) -> Result<Vec<u8>, String> {
-    let mut command = cargo(&["run", "--quiet", "--release", "--"]);
-    let output = command.args(arguments).output().map_err(|e| e.to_string())?;
+    let output = ours("tubtrace")?.args(arguments).output().map_err(|e| e.to_string())?;
     Ok(output.stdout)
 }

@@ -2,7 +2,11 @@
 
 use std::env;
 use std::ffi::OsString;
+use std::path::PathBuf;
 use std::process::Command;
+use std::sync::OnceLock;
+
+use crate::board::target;
 
 /// The cargo that runs us.
 pub fn cargo_path() -> OsString {
@@ -14,6 +18,17 @@ pub fn cargo(arguments: &[&str]) -> Command {
     let mut command = Command::new(cargo_path());
     command.args(arguments);
     command
+}
+
+/// A program of ours at full speed: "tubtrace", "examples/score". All of them are built at once, and once: by itself each would be built
+/// with features of its own.
+pub fn ours(program: &str) -> Result<Command, String> {
+    static BUILT: OnceLock<Result<(), String>> = OnceLock::new();
+    BUILT
+        .get_or_init(|| run(&mut cargo(&["build", "--release", "--workspace", "--bins", "--examples"])))
+        .clone()?;
+    let name = format!("{program}{}", env::consts::EXE_SUFFIX);
+    Ok(Command::new(target().join("release").join(PathBuf::from(name))))
 }
 
 /// Runs a command to its end.
