@@ -9,6 +9,7 @@ use super::{About, Done, Failure, Worked, print};
 use crate::chart::Chart;
 use crate::compare::{FEWEST, among};
 use crate::findings::{Causes, Judged, Surroundings, judge_with};
+use crate::learn::LearnError;
 use crate::report::{Subject, Verdict, check_json, verdict};
 
 /// Holds every cycle of a log against a chart, and names each departure. Without a chart, against the other cycles.
@@ -79,8 +80,7 @@ impl Check {
                 self.log.display()
             )));
         }
-        let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
-        Ok(among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)?)
+        Ok(judge_among(worked, causes)?)
     }
 }
 
@@ -89,6 +89,12 @@ fn read_causes(path: &Path) -> Result<Causes, Failure> {
     let text = std::fs::read_to_string(path)
         .map_err(|error| Failure::Other(format!("cannot read {name}: {error}")))?;
     Causes::with(&text, &name).map_err(|error| Failure::Other(error.to_string()))
+}
+
+/// Every cycle against the others.
+pub(super) fn judge_among(worked: &Worked, causes: &Causes) -> Result<Vec<Judged>, LearnError> {
+    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)
 }
 
 /// Every cycle against the chart.

@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tubtrace_units::Seconds;
 
-use super::check::judge_all;
+use super::check::{judge_all, judge_among};
 use super::shown::{Inlet, Shown};
 use super::{About, Done, Failure, Worked, say, write};
 use crate::chart::Chart;
-use crate::compare::{FEWEST, among};
-use crate::findings::{Causes, Judged, Surroundings};
+use crate::compare::FEWEST;
+use crate::findings::{Causes, Judged};
 use crate::learn::{LearnError, learn};
 use crate::report::{Sheet, Subject, beside, page};
 
@@ -89,12 +89,10 @@ impl Told {
     fn of(worked: Worked, chart: Option<&Chart>) -> Result<Self, LearnError> {
         let (against, judged) = match chart {
             Some(chart) => (Some(named(&chart.name)), judge_all(&worked, chart, Causes::built_in())),
-            None if worked.cycles.len() >= FEWEST => {
-                let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
-                let resolution = worked.log.trace.resolution;
-                let judged = among(&worked.cycles, resolution, surroundings, Causes::built_in())?;
-                (Some("what the other cycles of this log do".into()), judged)
-            }
+            None if worked.cycles.len() >= FEWEST => (
+                Some("what the other cycles of this log do".into()),
+                judge_among(&worked, Causes::built_in())?,
+            ),
             None => (None, Vec::new()),
         };
         Ok(Self { worked, against, judged })

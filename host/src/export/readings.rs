@@ -19,7 +19,7 @@ struct Row {
 #[must_use]
 pub fn readings(trace: &Trace, every: Option<Seconds>) -> Table {
     let rows = stretches(trace);
-    let rows = every.map_or_else(|| rows.clone(), |each| evenly(&rows, each));
+    let rows = if let Some(each) = every { evenly(&rows, each) } else { rows };
     let mut table = Table::new("readings", trace);
     let numbers = |of: &dyn Fn(&Row) -> Option<f64>| Values::Number(rows.iter().map(of).collect());
     let detail =

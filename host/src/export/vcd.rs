@@ -83,10 +83,10 @@ fn changes(trace: &Trace, cycles: &[Cycle]) -> Vec<(Seconds, Change)> {
         changes.push((cycle.end(), Change::Loads(Some(Loads::NONE))));
     }
     let inside = |at: Seconds| cycles.iter().any(|c| at > c.start() && at < c.end());
-    for pair in trace.steps.windows(2).filter(|p| p[1].start.0 - p[0].end.0 > 0.05 && !inside(p[0].end)) {
-        changes.push((pair[0].end, Change::Loads(None)));
-        if !cycles.iter().any(|c| c.start() == pair[1].start) {
-            changes.push((pair[1].start, Change::Loads(Some(Loads::NONE))));
+    for (from, to) in trace.gaps().filter(|gap| !inside(gap.0)) {
+        changes.push((from, Change::Loads(None)));
+        if !cycles.iter().any(|c| c.start() == to) {
+            changes.push((to, Change::Loads(Some(Loads::NONE))));
         }
     }
     changes.extend(trace.steps.iter().map(|s| (s.start, Change::Amps(trace.amps(s.power).0))));

@@ -132,8 +132,7 @@ mod tests {
         assert_eq!((trace.label.as_str(), trace.nominal.volts.0), ("flat 3", 120.0));
         assert_eq!(trace.duration(), Seconds(25.0));
         assert_eq!(trace.marks, [Seconds(3.0)]);
-        let gaps: Vec<_> = trace.steps.windows(2).filter(|p| p[1].start.0 - p[0].end.0 > 0.05).collect();
-        assert_eq!((gaps.len(), gaps[0][0].end, gaps[0][1].start), (1, Seconds(10.0), Seconds(20.0)));
+        assert_eq!(trace.gaps().collect::<Vec<_>>(), [(Seconds(10.0), Seconds(20.0))]);
         assert_eq!(session.missed(), 100);
         assert!(trace.temperatures.iter().all(|t| t.supply.is_some() && t.drain.is_none()));
     }

@@ -219,6 +219,12 @@ impl Trace {
         })
     }
 
+    /// Where nothing is known: from the end of a step to the start of the next. Less than half a tick is rounding.
+    pub fn gaps(&self) -> impl Iterator<Item = (Seconds, Seconds)> + '_ {
+        let apart = |pair: &&[Step]| pair[1].start.0 - pair[0].end.0 > 0.05;
+        self.steps.windows(2).filter(apart).map(|pair| (pair[0].end, pair[1].start))
+    }
+
     /// Current for a power of this trace.
     #[must_use]
     pub fn amps(&self, power: Watts) -> Amps {

@@ -71,12 +71,11 @@ fn lane(cycle: &Cycle, load: Load, unsure: bool, span: Span) -> String {
 
 /// Gaps of the trace, over everything.
 pub(super) fn gaps(trace: &Trace, span: Span) -> Markup {
-    let missing = trace.steps.windows(2).filter(|p| p[1].start.0 - p[0].end.0 > 0.05);
     html! {
-        @for pair in missing.filter(|p| span.touches(p[0].end, p[1].start)) {
-            @let place = span.place(pair[0].end, pair[1].start);
+        @for (from, to) in trace.gaps().filter(|gap| span.touches(gap.0, gap.1)) {
+            @let place = span.place(from, to);
             span.gap.at data-a=(place.a) data-b=(place.b) style=(place.style)
-                data-told={ "no readings for " (lasts(pair[1].start - pair[0].end)) } {
+                data-told={ "no readings for " (lasts(to - from)) } {
                 span { b { "gap" } }
             }
         }
