@@ -12,6 +12,9 @@ pub const CHANNELS: usize = 4;
 /// Samples in a window, all channels.
 pub const BLOCK: usize = WINDOW * CHANNELS;
 
+/// The middle of the converter's 12 bits: its inputs are biased to it.
+pub const MIDSCALE: u16 = 2_048;
+
 /// Mains cycles in a window, at 50 and at 60 Hz.
 pub(crate) const CYCLES_50: usize = 5;
 pub(crate) const CYCLES_60: usize = 6;

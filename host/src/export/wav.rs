@@ -3,7 +3,7 @@
 use std::io::{Seek, Write};
 
 use hound::{SampleFormat, WavSpec, WavWriter};
-use tubtrace_core::{Block, CHANNELS, SAMPLE_RATE};
+use tubtrace_core::{Block, CHANNELS, MIDSCALE, SAMPLE_RATE};
 use tubtrace_units::Seconds;
 
 use crate::trace::Burst;
@@ -13,9 +13,6 @@ const SILENCE: usize = SAMPLE_RATE as usize / 10;
 
 /// The converter has 12 bits: they are the upper ones of 16, so full scale is full scale.
 const SHIFT: u32 = 4;
-
-/// The converter's middle.
-const MIDDLE: u16 = 2_048;
 
 const fn spec(channels: usize) -> WavSpec {
     WavSpec {
@@ -73,7 +70,7 @@ impl<W: Write + Seek> SampleFile<W> {
     /// # Errors
     /// When it cannot be written.
     pub fn window(&mut self, block: &Block) -> Result<(), hound::Error> {
-        block.iter().try_for_each(|s| self.0.write_sample(widened(s.wrapping_sub(MIDDLE).cast_signed())))
+        block.iter().try_for_each(|s| self.0.write_sample(widened(s.wrapping_sub(MIDSCALE).cast_signed())))
     }
 
     /// Ends the file.

@@ -1,5 +1,6 @@
 //! `.tub` logs: frames into a trace.
 
+use tubtrace_core::{MIDSCALE, WINDOW};
 use tubtrace_protocol::{
     Anchor, CloseReason, FORMAT, Item, Mains, OpenReason, Opened, Reader, Record, Temperatures, Tick,
     VERSION, Window, Windows,
@@ -261,13 +262,12 @@ fn placed(record: &Windows) -> impl Iterator<Item = (Tick, Tick, Window)> + '_ {
 
 /// The pieces of bursts put together: they are in the log one behind the other, unless frames are shuffled or lost.
 fn bursts(pieces: &mut [tubtrace_protocol::Burst], timing: &Timing) -> Vec<Burst> {
-    const WINDOW: u64 = 480;
-    let place = |b: &tubtrace_protocol::Burst| u64::from(b.tick.0) * WINDOW + u64::from(b.offset);
+    let place = |b: &tubtrace_protocol::Burst| u64::from(b.tick.0) * WINDOW as u64 + u64::from(b.offset);
     pieces.sort_by_key(place);
     let mut bursts: Vec<Burst> = Vec::new();
     let mut next = None;
     for piece in pieces.iter() {
-        let samples = piece.samples().map(|s| s.wrapping_sub(2_048).cast_signed());
+        let samples = piece.samples().map(|s| s.wrapping_sub(MIDSCALE).cast_signed());
         match bursts.last_mut().filter(|_| next == Some(place(piece))) {
             Some(burst) => burst.samples.extend(samples),
             // Doubled frames are there already.

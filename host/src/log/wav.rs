@@ -6,16 +6,13 @@ use std::path::Path;
 
 use hound::{SampleFormat, WavReader, WavSpec};
 use tubtrace_core::metering::Calibration;
-use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, SAMPLE_RATE};
+use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, MIDSCALE, SAMPLE_RATE};
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
 use super::resample::{RATES, Rate};
 use super::write::append;
 use super::{LogError, Notes};
-
-/// The converter's mid-scale: a sample of zero.
-const MIDDLE: u16 = 2_048;
 
 /// A factor for each channel. With one, full scale of the WAV is full scale of the logger's converter: 33 A at the peak, for current.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -129,14 +126,14 @@ impl Board {
         let mut log = Vec::new();
         let mut put = |record: Record| append(&mut log, &record);
         let logger = Logger::open(arming, Tick(0), OpenReason::Armed, &mut put);
-        let (notes, block) = (Notes::default(), [MIDDLE; BLOCK]);
+        let (notes, block) = (Notes::default(), [MIDSCALE; BLOCK]);
         Self { logger, log, notes, scale, channels, block, filled: 0, frames: 0 }
     }
 
     fn frame(&mut self, frame: &[f64]) {
         for (i, (sample, scale)) in frame.iter().zip(self.scale.0).enumerate() {
-            let counts = (sample * scale * f64::from(MIDDLE)).round();
-            let whole = f64::from(MIDDLE);
+            let counts = (sample * scale * f64::from(MIDSCALE)).round();
+            let whole = f64::from(MIDSCALE);
             if !(-whole..whole).contains(&counts) {
                 let at = Seconds(self.frames as f64 / f64::from(SAMPLE_RATE));
                 let what = format!("sample of channel {} beyond the converter's range (say --scale)", i + 1);
