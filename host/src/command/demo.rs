@@ -89,8 +89,7 @@ impl Demo {
             name: path.display().to_string(),
             error: std::io::Error::other(error),
         };
-        let file =
-            File::create(path).map_err(|error| Failure::Write { name: path.display().to_string(), error })?;
+        let file = File::create(path).map_err(|error| failed(error.into()))?;
         let mut wav = SampleFile::new(BufWriter::new(file)).map_err(failed)?;
         let seconds = u64::from(self.minutes) * 60;
         let bar = bar(seconds, "{bar:30} {percent} % of the samples, {eta} left");

@@ -4,14 +4,17 @@ use std::fs::File;
 use std::io::{BufWriter, Cursor, Write};
 use std::path::{Path, PathBuf};
 
+use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, Worked, say};
+use super::{About, Done, Failure, cycles_of, read_log, say};
 use crate::export::{
     Format, Table, bursts_to_wav, intervals, readings, to_csv, to_folder, to_jsonl, to_parquet, to_vcd,
 };
+use crate::log::Log;
 use crate::report::clock_time;
+use crate::trace::Trace;
 
 /// Writes logs as files that other tools read.
 ///
@@ -29,8 +32,8 @@ pub(super) struct Export {
     #[arg(long, value_name = "FILE")]
     to: PathBuf,
     /// The format, where the name does not tell it.
-    #[arg(long = "as", value_name = "FORMAT")]
-    format: Option<Word>,
+    #[arg(long = "as", value_name = "FORMAT", value_parser = PossibleValuesParser::new(Format::ENDINGS))]
+    format: Option<String>,
     /// Which table CSV, JSON Lines and Parquet hold.
     #[arg(long, default_value = "readings")]
     table: Which,
@@ -39,15 +42,6 @@ pub(super) struct Export {
     every: Option<f64>,
     #[command(flatten)]
     about: About,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum Word {
-    Csv,
-    Jsonl,
-    Parquet,
-    Vcd,
-    Wav,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -76,19 +70,19 @@ impl Export {
             )));
         };
         let format = self.format()?;
-        let worked = Worked::read(log, &self.about)?;
+        let read = read_log(log, &self.about)?;
         // Said before a file is begun that would stay empty.
-        if format == Format::Wav && worked.log.trace.bursts.is_empty() {
+        if format == Format::Wav && read.trace.bursts.is_empty() {
             return Err(Failure::Other(format!(
                 "{}: no burst in it; only the logger records what a WAV could hold",
                 log.display()
             )));
         }
         if self.to == Path::new("-") {
-            self.write(format, &worked, BufWriter::new(std::io::stdout()))?;
+            self.write(format, &read, BufWriter::new(std::io::stdout()))?;
         } else {
             let file = File::create(&self.to).map_err(|e| self.failed(e))?;
-            self.write(format, &worked, BufWriter::new(file))?;
+            self.write(format, &read, BufWriter::new(file))?;
         }
         Ok(Done::Well)
     }
@@ -99,13 +93,7 @@ impl Export {
     }
 
     fn format(&self) -> Result<Format, Failure> {
-        let told = self.format.map(|word| match word {
-            Word::Csv => Format::Csv,
-            Word::Jsonl => Format::Jsonl,
-            Word::Parquet => Format::Parquet,
-            Word::Vcd => Format::Vcd,
-            Word::Wav => Format::Wav,
-        });
+        let told = self.format.as_deref().and_then(Format::of_ending);
         told.or_else(|| Format::of(&self.to)).ok_or_else(|| {
             Failure::Other(format!(
                 "{}: what format? End its name with .csv, .jsonl, .parquet, .vcd or .wav, or say --as",
@@ -114,17 +102,17 @@ impl Export {
         })
     }
 
-    fn write(&self, format: Format, worked: &Worked, mut out: impl Write + Send) -> Result<(), Failure> {
-        let trace = &worked.log.trace;
+    fn write(&self, format: Format, log: &Log, mut out: impl Write + Send) -> Result<(), Failure> {
+        let trace = &log.trace;
         match format {
-            Format::Csv => to_csv(&self.table(worked), &mut out),
-            Format::Jsonl => to_jsonl(&self.table(worked), &mut out),
-            Format::Parquet => to_parquet(&self.table(worked), &mut out).map_err(std::io::Error::other),
-            Format::Vcd => to_vcd(trace, &worked.cycles, &mut out),
+            Format::Csv => to_csv(&self.table(trace), &mut out),
+            Format::Jsonl => to_jsonl(&self.table(trace), &mut out),
+            Format::Parquet => to_parquet(&self.table(trace), &mut out).map_err(std::io::Error::other),
+            Format::Vcd => to_vcd(trace, &cycles_of(trace), &mut out),
             Format::Wav => {
                 // Its header is written last, for which standard output is no place.
                 let mut wav = Cursor::new(Vec::new());
-                self.bursts(worked, &mut wav)?;
+                self.bursts(trace, &mut wav)?;
                 out.write_all(wav.get_ref())
             }
         }
@@ -132,16 +120,16 @@ impl Export {
         .map_err(|e| self.failed(e))
     }
 
-    fn table(&self, worked: &Worked) -> Table {
+    /// Readings are there as they were read; only intervals have to be inferred.
+    fn table(&self, trace: &Trace) -> Table {
         match self.table {
-            Which::Readings => readings(&worked.log.trace, self.every.map(Seconds)),
-            Which::Intervals => intervals(&worked.log.trace, &worked.cycles),
+            Which::Readings => readings(trace, self.every.map(Seconds)),
+            Which::Intervals => intervals(trace, &cycles_of(trace)),
         }
     }
 
     /// Writes the bursts, and says where in the WAV each is.
-    fn bursts(&self, worked: &Worked, out: &mut Cursor<Vec<u8>>) -> Result<(), Failure> {
-        let trace = &worked.log.trace;
+    fn bursts(&self, trace: &Trace, out: &mut Cursor<Vec<u8>>) -> Result<(), Failure> {
         let placed = bursts_to_wav(&trace.bursts, out).map_err(|e| self.failed(std::io::Error::other(e)))?;
         for burst in &placed {
             let when = clock_time(trace, burst.start);
@@ -154,15 +142,12 @@ impl Export {
     fn fill_folder(&self) -> Result<Done, Failure> {
         let mut names: Vec<String> = Vec::new();
         for log in &self.logs {
-            let worked = Worked::read(log, &self.about)?;
+            let trace = read_log(log, &self.about)?.trace;
             let stem = log.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
             let same = names.iter().filter(|n| **n == stem).count();
             let name = if same > 0 { format!("{stem}-{}", same + 1) } else { stem.clone() };
             names.push(stem);
-            let tables = [
-                readings(&worked.log.trace, self.every.map(Seconds)),
-                intervals(&worked.log.trace, &worked.cycles),
-            ];
+            let tables = [readings(&trace, self.every.map(Seconds)), intervals(&trace, &cycles_of(&trace))];
             for path in to_folder(&self.to, &name, &tables).map_err(|e| self.failed(e))? {
                 say(&path.display().to_string());
             }

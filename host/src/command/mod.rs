@@ -28,6 +28,7 @@ use crate::intervals::{Cycle, form};
 use crate::loads::find;
 use crate::log::{Assumptions, Log, LogError, read};
 use crate::report::{Subject, Units};
+use crate::trace::Trace;
 
 const CAUTIONS: &str = "\
 Cautions:
@@ -150,15 +151,13 @@ struct Worked {
 
 impl Worked {
     fn of(log: Log) -> Self {
-        let cycles = form(&log.trace, &find(&log.trace));
+        let cycles = cycles_of(&log.trace);
         Self { log, cycles }
     }
 
     /// Reads a log and says on the error stream what was wrong with it.
     fn read(path: &Path, about: &About) -> Result<Self, Failure> {
-        let worked = Self::of(here(read(path, about.assumptions())?));
-        worked.say_notes(path);
-        Ok(worked)
+        Ok(Self::of(read_log(path, about)?))
     }
 
     /// Reads logs, on all cores; what was wrong with them is said in their order.
@@ -178,22 +177,34 @@ impl Worked {
             });
             for (path, worked) in some.iter().zip(done) {
                 let worked = worked?;
-                worked.say_notes(path);
+                say_notes(path, &worked.log);
                 all.push(worked);
             }
         }
         Ok(all)
     }
 
-    fn say_notes(&self, path: &Path) {
-        for note in self.log.notes.all() {
-            let _ = writeln!(anstream::stderr(), "{}: {note}", path.display());
-        }
-    }
-
     fn subject(&self, units: Units) -> Subject<'_> {
         Subject { log: &self.log, cycles: &self.cycles, inlet: None, units, strip: None }
     }
+}
+
+/// Reads a log and says on the error stream what was wrong with it.
+fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
+    let log = here(read(path, about.assumptions())?);
+    say_notes(path, &log);
+    Ok(log)
+}
+
+fn say_notes(path: &Path, log: &Log) {
+    for note in log.notes.all() {
+        say(&format!("{}: {note}", path.display()));
+    }
+}
+
+/// The cycles in a trace.
+fn cycles_of(trace: &Trace) -> Vec<Cycle> {
+    form(trace, &find(trace))
 }
 
 /// Times that a log has in UTC are shown in the zone of this computer.

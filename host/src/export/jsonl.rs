@@ -3,7 +3,7 @@
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Value, json};
 
-use super::table::{Table, Values};
+use super::table::{Table, Values, rounded};
 
 /// The table as JSON Lines.
 ///
@@ -44,8 +44,4 @@ fn value(table: &Table, values: &Values, row: usize) -> Value {
         Values::Loads(v) => json!(v[row]),
         Values::Flag(v) => json!(v[row]),
     }
-}
-
-fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
 }

@@ -38,11 +38,19 @@ pub enum Format {
 }
 
 impl Format {
+    /// The endings of their files' names.
+    pub const ENDINGS: [&str; 5] = ["csv", "jsonl", "parquet", "vcd", "wav"];
+
     /// By the ending of a file's name.
     #[must_use]
     pub fn of(path: &Path) -> Option<Self> {
-        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
-        match ending.as_str() {
+        Self::of_ending(&path.extension()?.to_str()?.to_ascii_lowercase())
+    }
+
+    /// By that ending, in small letters.
+    #[must_use]
+    pub fn of_ending(ending: &str) -> Option<Self> {
+        match ending {
             "csv" => Some(Self::Csv),
             "jsonl" | "ndjson" => Some(Self::Jsonl),
             "parquet" => Some(Self::Parquet),

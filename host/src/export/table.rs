@@ -103,7 +103,12 @@ impl Table {
     }
 }
 
-/// A number with as many digits as it has, a millionth at most: binary fractions have noise.
+/// A number with as many digits as it has.
 pub(super) fn number(value: f64) -> String {
-    format!("{}", (value * 1e6).round() / 1e6)
+    rounded(value).to_string()
+}
+
+/// To a millionth: binary fractions have noise.
+pub(super) fn rounded(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6
 }
