@@ -26,6 +26,9 @@ const SPANS: [Seconds; 6] =
 /// How long one wait lasts, for a window or for a key.
 const TICK: Duration = Duration::from_millis(100);
 
+/// How often a screen that waits says for how long.
+const SECOND: Duration = Duration::from_secs(1);
+
 /// When nothing has come for longer, the screen says so.
 const PATIENCE: Duration = Duration::from_secs(2);
 
@@ -123,19 +126,22 @@ impl Watch {
         let mut terminal = Terminal::begin()?;
         let logger = about.replace('\n', " ");
         let (mut believed, mut zoom): (Option<Believed>, usize) = (None, 2);
-        let (mut came, mut due, mut last) = (0_u32, true, Instant::now());
+        let (mut came, mut due, mut last, mut drawn) = (0_u32, true, Instant::now(), Instant::now());
         while self.seconds.is_none_or(|seconds| came / LINE < seconds) && !asked.load(Ordering::Relaxed) {
             let windows = take(listener, session)?;
             if windows > 0 {
                 last = Instant::now();
-                due |= (came + windows) / LINE > came / LINE;
+                if (came + windows) / LINE > came / LINE {
+                    due = true;
+                    believed = believe(&session.log()).or(believed);
+                }
                 came += windows;
             }
             let silent = last.elapsed();
             let waits = silent > PATIENCE;
-            if due || waits {
+            if due || (waits && drawn.elapsed() > SECOND) {
                 due = false;
-                believed = believe(&session.log()).or(believed);
+                drawn = Instant::now();
                 let screen = Screen {
                     logger: &logger,
                     latest: session.latest(),
