@@ -69,6 +69,18 @@ pub struct Judged {
 const FOREIGN: f64 = 2.6;
 
 impl Judged {
+    /// Whether the cycle departs from what it was held against.
+    #[must_use]
+    pub fn departs(&self) -> bool {
+        !self.findings.is_empty()
+    }
+
+    /// Whether there is anything to tell of it, a departure or what cannot be told.
+    #[must_use]
+    pub fn has_to_tell(&self) -> bool {
+        self.departs() || !self.undecided.is_empty()
+    }
+
     /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.
     #[must_use]
     pub fn is_foreign(&self) -> bool {

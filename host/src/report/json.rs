@@ -215,7 +215,7 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         cycle: number,
         start_s: seconds(cycle.start()),
         end_s: seconds(cycle.end()),
-        verdict: word(!judged.findings.is_empty()),
+        verdict: word(judged.departs()),
         foreign: judged.is_foreign(),
         explanation: rounded(judged.explanation.probability),
         next_best: judged.explanation.next_best.map(|rival| RivalObject {

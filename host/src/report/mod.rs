@@ -54,7 +54,7 @@ impl Verdict<'_> {
     /// Whether any cycle departs from the chart.
     #[must_use]
     pub fn departs(&self) -> bool {
-        self.judged.iter().any(|j| !j.findings.is_empty())
+        self.judged.iter().any(Judged::departs)
     }
 }
 

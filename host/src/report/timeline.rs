@@ -22,7 +22,9 @@ pub fn timeline(subject: Subject) -> String {
     for (i, cycle) in subject.cycles.iter().enumerate() {
         text.push('\n');
         text.push_str(&table(trace, cycle, i + 1, subject.units));
-        text.push_str(&volumes(cycle, subject));
+        for note in volumes(cycle, subject) {
+            let _ = writeln!(text, "  {FAINT}{note}{FAINT:#}");
+        }
         if let Some(columns) = subject.strip {
             text.push_str(&strip(trace, cycle, columns, &marks(trace, cycle)));
         }
@@ -76,22 +78,19 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
 }
 
 /// How much water there was: by the time of filling, where the valve's flow is known, and by heat.
-fn volumes(cycle: &Cycle, Subject { inlet, units, .. }: Subject) -> String {
-    let mut text = String::new();
-    let mut note = |note: String| {
-        let _ = writeln!(text, "  {FAINT}{note}{FAINT:#}");
-    };
+pub(super) fn volumes(cycle: &Cycle, Subject { inlet, units, .. }: Subject) -> Vec<String> {
+    let mut notes = Vec::new();
     if let Some(inlet) = inlet {
         for (water, time) in filled(cycle) {
             let volume = units.volume(inlet.during(time), None);
-            note(format!("water {water} by filling for {time:.0}: {volume} at {}", units.flow(inlet)));
+            notes.push(format!("water {water} by filling for {time:.0}: {volume} at {}", units.flow(inlet)));
         }
     }
     for HeatedWater { water, at_most, uncertainty } in heated_waters(cycle) {
         let volume = units.volume(at_most, Some(uncertainty));
-        note(format!("water {water} by heat balance: at most {volume}; tub and load take heat too"));
+        notes.push(format!("water {water} by heat balance: at most {volume}; tub and load take heat too"));
     }
-    text
+    notes
 }
 
 fn row(trace: &Trace, interval: &Interval, units: Units) -> String {

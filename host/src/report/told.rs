@@ -3,7 +3,21 @@
 use super::units::Units;
 use super::words::{clock_time, harmless};
 use crate::findings::{Departure, Finding, Quantity};
+use crate::intervals::Cycle;
 use crate::trace::Trace;
+
+/// What is said of a cycle that may be no example of the chart at all.
+pub(super) const FOREIGN: &str = "This cycle fits the chart so poorly that it may be another programme or another machine; compare before \
+     anything is opened.";
+
+/// How far a verdict of "within" reaches.
+pub(super) const fn as_far(cycle: &Cycle) -> &'static str {
+    match (cycle.cut_at_start, cycle.cut_at_end) {
+        (false, false) => "",
+        (true, _) => ", as far as seen: it begins before the log",
+        (false, true) => ", as far as seen: it ends after the log",
+    }
+}
 
 /// Findings of one kind about one kind of interval are told once.
 pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {

@@ -7,7 +7,7 @@ use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
-use super::told::{groups, headline, likewise, sentence, sure, when};
+use super::told::{FOREIGN, as_far, groups, headline, likewise, sentence, sure, when};
 use super::words::{clock_time, harmless, heading, minutes};
 use super::{Subject, Verdict, WIDTH};
 use crate::alignment::{Rival, Story};
@@ -19,7 +19,7 @@ use crate::log::Log;
 pub fn verdict(verdict: Verdict) -> String {
     let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
     for (i, judged) in verdict.judged.iter().enumerate() {
-        if !judged.findings.is_empty() || !judged.undecided.is_empty() {
+        if judged.has_to_tell() {
             text.push_str(&cycle(verdict, i, judged));
         }
     }
@@ -32,7 +32,7 @@ pub fn verdict(verdict: Verdict) -> String {
 /// A line for each cycle.
 #[must_use]
 pub fn overview(verdict: Verdict) -> String {
-    let departing = verdict.judged.iter().filter(|j| !j.findings.is_empty()).count();
+    let departing = verdict.judged.iter().filter(|j| j.departs()).count();
     let within = verdict.judged.len() - departing;
     let mut text =
         format!("{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not\n\n", harmless(verdict.chart));
@@ -42,16 +42,11 @@ pub fn overview(verdict: Verdict) -> String {
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
         match judged.findings.first() {
             None => {
-                let as_far = match (cycle.cut_at_start, cycle.cut_at_end) {
-                    (false, false) => "",
-                    (true, _) => ", as far as seen: it begins before the log",
-                    (false, true) => ", as far as seen: it ends after the log",
-                };
                 let open = match judged.undecided.len() {
                     0 => String::new(),
                     n => format!("; {n} of it cannot be told"),
                 };
-                let _ = writeln!(text, "{FINE}within{FINE:#}{as_far}{open}");
+                let _ = writeln!(text, "{FINE}within{FINE:#}{}{open}", as_far(cycle));
             }
             Some(first) => {
                 let short: String = headline(first).chars().take(WIDTH - 37).collect();
@@ -75,11 +70,7 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         text.push_str(&strip(trace, cycle, columns, &signs));
     }
     if judged.is_foreign() {
-        text.push_str(&wrapped(
-            "This cycle fits the chart so poorly that it may be another programme or another machine; compare before anything is opened.",
-            "  ",
-            "  ",
-        ));
+        text.push_str(&wrapped(FOREIGN, "  ", "  "));
     }
     for (i, group) in groups(&judged.findings).iter().enumerate() {
         let first = group[0];

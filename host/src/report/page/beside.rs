@@ -10,8 +10,9 @@ use super::picture::{Scene, figure};
 use super::sheet::Sheet;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
-use super::{CAUTIONS, document, log, overview, summary, title};
+use super::{CAUTIONS, document, log, summary, title};
 use crate::compare::{Change, NotSeen, Spread, changes};
+use crate::findings::Judged;
 
 /// Points of a curve of the two pictures at the top.
 const POINTS: usize = 1_500;
@@ -113,7 +114,7 @@ fn told(sheet: Sheet) -> Vec<(String, usize)> {
 
 /// The picture of the cycle that tells most: the first that departs, or the first.
 fn typical(sheet: Sheet) -> Markup {
-    let first = sheet.verdicts().iter().position(overview::departs).unwrap_or(0);
+    let first = sheet.verdicts().iter().position(Judged::departs).unwrap_or(0);
     html! {
         div {
             @if sheet.subject.cycles.is_empty() {

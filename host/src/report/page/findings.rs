@@ -3,23 +3,20 @@
 use maud::{Markup, html};
 
 use super::super::Units;
-use super::super::told::{expected, groups, likewise, sentence, sure, when};
+use super::super::told::{FOREIGN, expected, groups, likewise, sentence, sure, when};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Quantity};
 
 /// What a cycle departs by; nothing for one that does not.
 pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
-    if judged.findings.is_empty() && judged.undecided.is_empty() {
+    if !judged.has_to_tell() {
         return html! {};
     }
     html! {
         article.findings id={ "findings-" (scene.id) } {
             h3 { (scene.title) }
             @if judged.is_foreign() {
-                p.alert {
-                    "It fits the chart so poorly that it may be another programme or another machine; compare before "
-                    "anything is opened."
-                }
+                p.alert { (FOREIGN) }
             }
             ol {
                 @for (i, group) in groups(&judged.findings).iter().enumerate() {

@@ -24,7 +24,6 @@ use tubtrace_units::{Loads, Seconds};
 
 use super::words::{clock_time, harmless, heading, minutes};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Seen, Signs};
-use overview::departs;
 use picture::Scene;
 
 const STYLE: &str = include_str!("page.css");
@@ -112,18 +111,15 @@ fn recorded(sheet: Sheet) -> Markup {
 
 /// The findings of all cycles.
 fn found(sheet: Sheet) -> Markup {
-    let told = |i: &usize| {
-        let judged = &sheet.verdicts()[*i];
-        departs(judged) || !judged.undecided.is_empty()
-    };
-    let which: Vec<usize> = (0..sheet.verdicts().len()).filter(told).collect();
+    let all = sheet.verdicts();
+    let which: Vec<usize> = (0..all.len()).filter(|i| all[*i].has_to_tell()).collect();
     html! {
         @if !which.is_empty() {
             section {
                 h2 { (sheet.titled("findings")) }
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
-                    (findings::findings(sheet.scene(i, &id, &title, MOST), &sheet.judged[i]))
+                    (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i]))
                 }
             }
         }

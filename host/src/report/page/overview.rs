@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::super::told::headline;
+use super::super::told::{as_far, headline};
 use super::super::words::{clock_time, minutes};
 use super::axis::Span;
 use super::sheet::Sheet;
@@ -26,7 +26,7 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
                 tbody {
                     @for (i, cycle) in cycles.iter().enumerate() {
                         @let judged = sheet.verdicts().get(i);
-                        tr class=[judged.is_some_and(departs).then_some("odd")] {
+                        tr class=[judged.is_some_and(Judged::departs).then_some("odd")] {
                             th scope="row" { a href={ "#cycle-" (sheet.id(i)) } { (i + 1) } }
                             td { (clock_time(&sheet.subject.log.trace, cycle.start())) }
                             td.n { (minutes(cycle.duration())) }
@@ -40,10 +40,6 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
     }
 }
 
-pub(super) fn departs(judged: &Judged) -> bool {
-    !judged.findings.is_empty()
-}
-
 fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
     html! {
         @if let Some(first) = judged.findings.first() {
@@ -54,14 +50,6 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
             span.fine { "within" } (as_far(&sheet.subject.cycles[i])) "; "
             a href={ "#findings-" (sheet.id(i)) } { (judged.undecided.len()) " of it cannot be told" }
         }
-    }
-}
-
-fn as_far(cycle: &Cycle) -> &'static str {
-    match (cycle.cut_at_start, cycle.cut_at_end) {
-        (false, false) => "",
-        (true, _) => ", as far as seen: it begins before the log",
-        (false, true) => ", as far as seen: it ends after the log",
     }
 }
 

@@ -41,8 +41,8 @@ function valueOf(path, height) {
 }
 
 const two = n => String(Math.floor(n)).padStart(2, "0");
-const clock = seconds => {
-  const s = ((Math.round(seconds) % 86400) + 86400) % 86400;
+const clock = (seconds, ofDay) => {
+  const s = ofDay ? Math.round(seconds) % 86400 : Math.round(seconds);
   return `${two(s / 3600)}:${two(s / 60 % 60)}:${two(s % 60)}`;
 };
 const number = (v, unit) => v.toFixed(unit.startsWith("°") ? 1 : v < 10 ? 2 : v < 100 ? 1 : 0);
@@ -52,6 +52,7 @@ function alive(figure) {
   const plot = figure.querySelector(".plot"), slider = figure.querySelector(".read-at");
   const output = figure.querySelector("output"), cursor = figure.querySelector(".cursor");
   const times = figure.querySelector(".times"), day = Number(times.dataset.day);
+  const ofDay = "clock" in figure.dataset;
   const svgs = [...figure.querySelectorAll(".panel svg")];
   const placed = [...figure.querySelectorAll("[data-a]")].map(e => [e, Number(e.dataset.a), e.dataset.b === undefined ? null : Number(e.dataset.b)]);
   const told = placed.filter(([e]) => e.dataset.told);
@@ -91,7 +92,7 @@ function alive(figure) {
       const tick = document.createElement("span");
       const left = (t - begin) / span * 100;
       tick.style.left = `${left}%`;
-      tick.textContent = clock(t);
+      tick.textContent = clock(t, ofDay);
       if ((100 - left) / 100 * plot.clientWidth > 60) all.push(tick);
     }
     times.replaceChildren(...all);
@@ -103,7 +104,7 @@ function alive(figure) {
     curves ??= [...figure.querySelectorAll(".curve")].map(path => [path, steps(path.getAttribute("d"))]);
     cursor.hidden = false;
     cursor.style.left = `${part(x)}%`;
-    const words = [clock(day + x / 10)];
+    const words = [clock(day + x / 10, ofDay)];
     const here = told.filter(([, a, b]) => a <= x && x < b);
     if (here.length) words.push(here[here.length - 1][0].dataset.told);
     for (const [path, curve] of curves) {

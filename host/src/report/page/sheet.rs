@@ -38,7 +38,7 @@ impl<'a> Sheet<'a> {
 
     /// How many cycles depart.
     pub(super) fn departing(&self) -> usize {
-        self.verdicts().iter().filter(|j| !j.findings.is_empty()).count()
+        self.verdicts().iter().filter(|j| j.departs()).count()
     }
 
     /// A cycle, to be drawn with so many points to a curve.

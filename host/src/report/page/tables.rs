@@ -2,12 +2,13 @@
 
 use maud::{Markup, html};
 
-use super::super::timeline::{is_unsure, water};
+use super::super::timeline::{is_unsure, volumes, water};
+use super::super::told::capitalised;
 use super::super::words::{clock_time, harmless, lasts};
 use super::picture::Scene;
 use crate::chart::Limits;
 use crate::findings::Placed;
-use crate::intervals::{Interval, Kind, filled, heated_waters};
+use crate::intervals::{Interval, Kind};
 use crate::trace::Meter;
 
 /// The head of a column.
@@ -54,7 +55,10 @@ pub(super) fn intervals(scene: Scene) -> Markup {
                 tbody { @for interval in &scene.cycle.intervals { (row(scene, interval, placed)) } }
             }
         }
-        (volumes(scene))
+        @let volumes = volumes(scene.cycle, scene.subject);
+        @if !volumes.is_empty() {
+            ul.soft { @for volume in volumes { li { (capitalised(&volume)) } } }
+        }
     }
 }
 
@@ -99,30 +103,4 @@ fn expected(interval: &Interval, placed: &[Placed]) -> String {
         .lasts
         .map_or_else(String::new, |Limits { low, high }| format!(", {} to {}", lasts(low), lasts(high)));
     harmless(&found.expected.name) + &limits
-}
-
-fn volumes(scene: Scene) -> Markup {
-    let units = scene.subject.units;
-    let heated = heated_waters(scene.cycle);
-    let inlet = scene.subject.inlet;
-    html! {
-        @if inlet.is_some() || !heated.is_empty() {
-            ul.soft {
-                @if let Some(inlet) = inlet {
-                    @for (water, time) in filled(scene.cycle) {
-                        li {
-                            "Water " (water) ", by filling for " (lasts(time)) " at " (units.flow(inlet)) ": "
-                            (units.volume(inlet.during(time), None))
-                        }
-                    }
-                }
-                @for w in heated {
-                    li {
-                        "Water " (w.water) ", by heat balance: at most " (units.volume(w.at_most, Some(w.uncertainty)))
-                        "; tub and load take heat too"
-                    }
-                }
-            }
-        }
-    }
 }
