@@ -1,16 +1,17 @@
 //! The board's own code behind a TCP port, as a logger in a simulated kitchen: for whoever tries the command without a board.
 
-use std::cell::RefCell;
 use std::io::{ErrorKind, Read, Write};
 use std::net::{TcpListener, TcpStream};
 use std::time::{Duration, Instant};
 
 use embassy_futures::block_on;
+use tubtrace_core::Start;
 use tubtrace_core::link::{Desk, Gone, Inbox, Outlet};
-use tubtrace_core::{Start, Station, Storage};
 use tubtrace_protocol::OpenReason;
 use tubtrace_simulator::RamFlash;
 use tubtrace_simulator::board::Second;
+
+use crate::bench::{Bench, board};
 
 /// The cable.
 struct Wire<'a>(&'a TcpStream);
@@ -30,13 +31,17 @@ impl Outlet for Wire<'_> {
 /// # Panics
 /// When the port or the flash does not work.
 pub fn serve(listener: &TcpListener, kitchen: impl Iterator<Item = Second>, speed: f64) -> usize {
-    let flash = RamFlash::new(4_096);
-    let size = flash.size();
-    let mut storage = block_on(Storage::open(flash, size)).expect("a flash that works");
-    let memory = block_on(storage.recall()).expect("a flash that works");
     let start = Start { reason: OpenReason::Power, panic: None };
-    let station = RefCell::new(Station::start(memory, 77, start, false));
-    let mut desk = Desk::new(&station, Some(storage), "simulated");
+    board(RamFlash::new(4_096), start, |bench| serve_at(bench, listener, kitchen, speed)).1
+}
+
+fn serve_at(
+    bench: &mut Bench,
+    listener: &TcpListener,
+    kitchen: impl Iterator<Item = Second>,
+    speed: f64,
+) -> usize {
+    let Bench { station, desk } = bench;
     listener.set_nonblocking(true).expect("a port that works");
     let (begin, mut hosts) = (Instant::now(), 0);
     let mut host: Option<(TcpStream, Inbox)> = None;
@@ -48,7 +53,7 @@ pub fn serve(listener: &TcpListener, kitchen: impl Iterator<Item = Second>, spee
         block_on(desk.write());
         if let Some((stream, inbox)) = &mut host {
             block_on(desk.show(&mut Wire(stream)));
-            if !heard(stream, inbox, &mut desk) {
+            if !heard(stream, inbox, desk) {
                 host = None;
             }
         } else if let Ok((stream, _)) = listener.accept() {
