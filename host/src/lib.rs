@@ -1,10 +1,11 @@
 //! From a log to findings, one stage a module, each of which knows only the type it takes and the type it gives.
 //!
 //! ```text
-//! log file -> trace -> loads -> intervals -> alignment -> findings -> report
+//! log file -> trace -> loads -> intervals -> alignment -> checks -> findings -> report
 //! ```
 pub mod alignment;
 pub mod chart;
+pub mod checks;
 pub mod command;
 pub mod compare;
 pub mod export;
@@ -15,5 +16,6 @@ pub mod link;
 pub mod live;
 pub mod loads;
 pub mod log;
+mod quantity;
 pub mod report;
 pub mod trace;

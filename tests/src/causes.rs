@@ -1,21 +1,20 @@
 //! Which suspects of the host's `causes.toml` are right for which fault of the simulator.
 
-use tubtrace::findings::Departure;
 use tubtrace_simulator::machine::Fault;
 
-/// The departure that names a fault of [`Fault::FIRST`].
+/// The word of the check that names a fault of [`Fault::FIRST`].
 #[must_use]
-pub const fn departure_of(fault: Fault) -> Option<Departure> {
+pub const fn departure_of(fault: Fault) -> Option<&'static str> {
     Some(match fault {
-        Fault::NoHeat => Departure::NoHeat,
-        Fault::ColdSupply => Departure::SupplyCold,
-        Fault::SlowFill => Departure::TooLong,
-        Fault::NoDrainFlow => Departure::NoDrainFlow,
-        Fault::PumpWontStart => Departure::PumpStalls,
-        Fault::LeakingValve => Departure::FlowWhenOff,
-        Fault::StopAndRestart => Departure::BeganAgain,
-        Fault::HoldNotReached => Departure::CurrentLow,
-        Fault::NoPurge => Departure::NeverPurged,
+        Fault::NoHeat => "no-heat",
+        Fault::ColdSupply => "supply-cold",
+        Fault::SlowFill => "too-long",
+        Fault::NoDrainFlow => "no-drain-flow",
+        Fault::PumpWontStart => "pump-stalls",
+        Fault::LeakingValve => "flow-when-off",
+        Fault::StopAndRestart => "began-again",
+        Fault::HoldNotReached => "current-low",
+        Fault::NoPurge => "never-purged",
         _ => return None,
     })
 }

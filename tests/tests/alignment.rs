@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use proptest::sample::Index;
 use tubtrace::chart::{Chart, Expected, Limits, Part};
-use tubtrace::findings::{Departure, Finding, Surroundings, judge};
+use tubtrace::findings::{Finding, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Interval, Kind, Measured, Seen};
 use tubtrace_units::{Loads, Seconds};
 
@@ -88,7 +88,7 @@ fn cycle(acts: &Acts) -> Cycle {
         cut_at_end: false,
         seen: Seen::Current,
         idle_supply_noise: None,
-        signs: Default::default(),
+        record: Default::default(),
     }
 }
 
@@ -101,8 +101,8 @@ fn findings(chart: &Chart, acts: &Acts) -> Vec<Finding> {
     .findings
 }
 
-fn told(findings: &[Finding]) -> Vec<(Departure, String)> {
-    findings.iter().map(|f| (f.departure, f.interval.clone())).collect()
+fn told(findings: &[Finding]) -> Vec<(&'static str, String)> {
+    findings.iter().map(|f| (f.departure.id, f.interval.clone())).collect()
 }
 
 proptest! {

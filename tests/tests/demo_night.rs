@@ -24,7 +24,8 @@ fn night(seed: u64) {
     );
     assert!(truth.iter().any(|c| c.trouble.is_none() && c.adaptation.warmer.0 > 0.0), "one holds for longer");
     for (judged, truth) in night.judge(&chart).iter().zip(truth) {
-        let told = judged.findings.first().map(|f| (Some(f.departure), f.advice.suspects[0].word.as_str()));
+        let told =
+            judged.findings.first().map(|f| (Some(f.departure.id), f.advice.suspects[0].word.as_str()));
         let injected = truth.fault().map(|f| (departure_of(f), suspect_of(f)));
         assert_eq!(told, injected, "seed {seed}, run at {:.0}:\n{}", truth.start, explain(judged, &chart));
     }

@@ -28,7 +28,8 @@ fn wrong(chart: &Chart, appliance: Appliance, seed: u64) -> Vec<String> {
     }
     let judged = night.judge(chart);
     let right = |(judged, truth): &(&Judged, &TruthCycle)| {
-        let first = judged.findings.first().map(|f| (Some(f.departure), f.advice.suspects[0].word.as_str()));
+        let first =
+            judged.findings.first().map(|f| (Some(f.departure.id), f.advice.suspects[0].word.as_str()));
         first == truth.fault().map(|f| (departure_of(f), suspect_of(f)))
     };
     let runs = judged.iter().zip(truth);
@@ -76,8 +77,10 @@ fn in_a_log_of_one_cycle() {
             let night = live(&night);
             let judged = night.judge(&chart);
             assert_eq!(judged.len(), 1, "{fault:?}");
-            let first =
-                judged[0].findings.first().map(|f| (Some(f.departure), f.advice.suspects[0].word.as_str()));
+            let first = judged[0]
+                .findings
+                .first()
+                .map(|f| (Some(f.departure.id), f.advice.suspects[0].word.as_str()));
             let told = Some((departure_of(fault), suspect_of(fault)));
             assert_eq!(first, told, "{}", explain(&judged[0], &chart));
         }

@@ -1,7 +1,6 @@
 //! Facts of the trade. Common practice, no source: each is marked so here and where the code uses it.
 
 use tubtrace::chart::parse;
-use tubtrace::findings::Departure;
 use tubtrace::intervals::Kind;
 use tubtrace_simulator::Doing;
 use tubtrace_simulator::machine::{Appliance, Fault};
@@ -47,7 +46,7 @@ fn supply_water_is_at_least_49_degrees() {
 
     let night = live(&Night::with_faults(6, Appliance::on_120_volts(), &[Fault::ColdSupply]));
     for (judged, truth) in night.judge(&chart).iter().zip(&night.recording.truth.cycles) {
-        let cold = judged.findings.iter().any(|f| f.departure == Departure::SupplyCold);
+        let cold = judged.findings.iter().any(|f| f.departure.id == "supply-cold");
         assert_eq!(cold, truth.fault().is_some());
     }
 }
@@ -60,7 +59,7 @@ fn a_machine_that_never_purges_has_its_drain_hose_looked_at() {
     let judged = night.judge(&chart);
     let at = night.recording.truth.cycles.iter().position(|c| c.fault().is_some()).unwrap();
     let first = &judged[at].findings[0];
-    assert_eq!(first.departure, Departure::NeverPurged);
+    assert_eq!(first.departure.id, "never-purged");
     assert_eq!(first.advice.suspects[0].word, "drain-hose-loop");
     assert!(first.advice.next.starts_with("Look at the drain hose first"));
 }

@@ -1,139 +1,165 @@
-//! Habits: what a machine does beside its intervals, with the most that is usual. A chart that says nothing of them has what
-//! is common practice, no source; a learned one has what its machine does, with room.
+//! Habits: what a machine does beside its intervals, with the most that is usual: a table by name. What each name means, what is
+//! common and how it is learned, the check that is held against it says (`checks`).
 
-use serde::{Deserialize, Serialize};
-use tubtrace_units::Seconds;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::LazyLock;
 
-use crate::intervals::Signs;
+use serde::de::{DeserializeSeed, Error, MapAccess, Visitor};
+use serde::ser::SerializeMap;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-/// The most that is usual of each.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Habits {
-    /// The wash pump is up to speed within this: a motor takes well under a second.
-    pub start_s: Seconds,
-    /// How often it goes off and on in its first seconds: a relay that closes bounces for milliseconds, which no window shows.
-    pub switching: f64,
-    /// How often the wash pump stands still for less than half a minute between two washes.
-    pub stops: u32,
-    /// The spread of its power, from the tenth to the ninetieth percentile, over the median: with water, it hardly wanders.
-    pub wander: f64,
-    /// What is left in the deepest sag of an interval, as a part: the least that is usual.
-    pub sag: f64,
-    /// The longest that the drain pump runs at a stretch.
-    pub drain_s: Seconds,
-    /// Part of a drain in which water is heard.
-    pub emptying: f64,
-    /// Level in the drain hose after a drain, over that of a quiet one.
-    pub after_drain: f64,
-    /// The same in the second half of fills.
-    pub hose_in_fills: f64,
-    /// How often the heater goes off and comes again within a hold.
-    pub heater_cycles: f64,
-    /// How often the dispenser is on; zero where it cannot be told.
-    pub dispenses: u32,
-    /// Part of those times that is seen: a small step beside a pump is not always.
-    pub dispenses_seen: f64,
-    /// The least and the most water that comes in a minute of filling, by heat balance, litres; empty where it is not known.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub inlet_l_min: Option<[f64; 2]>,
-    /// Level in the supply line as the valve shuts, in counts: a tenth of a second holds a few hundred of an ordinary knock.
-    pub knock: f64,
+use crate::checks::{Limit, Shape, habits};
+
+/// What is usual of one habit.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Value {
+    /// A number, in the unit of its name.
+    Number(f64),
+    /// How often.
+    Count(u32),
+    /// The least and the most.
+    Range([f64; 2]),
 }
 
-impl Default for Habits {
-    fn default() -> Self {
-        Self {
-            start_s: Seconds(1.1),
-            switching: 2.0,
-            stops: 0,
-            wander: 0.10,
-            sag: 0.9,
-            drain_s: Seconds(200.0),
-            emptying: 0.92,
-            after_drain: 6.0,
-            hose_in_fills: 2.2,
-            heater_cycles: 1.0,
-            dispenses: 0,
-            dispenses_seen: 0.95,
-            inlet_l_min: None,
-            knock: 560.0,
-        }
-    }
-}
-
-/// Cycles below which little is known of a habit.
-const FEW: usize = 6;
+/// What is usual where that is not what is common.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Habits(BTreeMap<&'static str, Value>);
 
 impl Habits {
-    /// Those of good cycles: the most that any of them did, with room, and never less than what is common.
+    /// What is said of one, if anything is.
     #[must_use]
-    pub fn of(good: &[&Signs], resolution: Seconds) -> Self {
-        let common = Self::default();
-        let few = good.len() < FEW;
-        let room = if few { 2.0 } else { 1.5 };
-        let most = |of: &dyn Fn(&Signs) -> Option<f64>| {
-            good.iter().filter_map(|s| of(s)).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let over = |common: f64, of: &dyn Fn(&Signs) -> Option<f64>| common.max(room * most(of));
-        let knock = |s: &Signs| Some(s.typical_knock()?.value);
-        let stops = most(&|s| Some(s.short_stops().len() as f64)) as u32;
-        let slack = if few { 2 } else { u32::from(stops > 0) };
-        let dispenses = good.iter().map(|s| s.dispenses).max().unwrap_or(0);
-        let deepest = good.iter().filter_map(|s| s.deepest_sag()).map(|s| s.value).fold(1.0, f64::min);
-        Self {
-            start_s: Seconds(
-                over(common.start_s.0, &|s| Some(s.typical_start()?.lasts.0))
-                    + if resolution.0 > 0.5 { 2.0 * resolution.0 } else { 0.0 },
-            ),
-            switching: common.switching.max(most(&|s| Some(s.typical_switching()?.value)) + 1.0),
-            stops: stops + slack,
-            wander: over(common.wander, &|s| Some(s.typical_wander()?.value)),
-            // Of many good cycles, the deepest is known well.
-            sag: if few { common.sag.min(deepest - 0.08) } else { (deepest - 0.035).min(0.94) },
-            drain_s: Seconds(over(common.drain_s.0, &|s| Some(s.longest_drain.0))),
-            emptying: emptying(most(&|s| Some(s.typical_emptying()?.value)), few),
-            after_drain: over(common.after_drain, &|s| Some(s.typical_after_drain()?.value)),
-            hose_in_fills: over(common.hose_in_fills, &|s| Some(s.typical_hose()?.value)),
-            heater_cycles: common
-                .heater_cycles
-                .max(most(&|s| Some(s.most_heater_cycles()?.value)) + f64::from(u8::from(few))),
-            dispenses,
-            dispenses_seen: seen(good, dispenses),
-            inlet_l_min: inlet(good),
-            // How loud a valve is depends on the pipe: of many good cycles it is known.
-            knock: if few { over(common.knock, &knock) } else { 2.0 * most(&knock).max(QUIET_KNOCK) },
+    pub fn get(&self, key: &str) -> Option<Value> {
+        self.0.get(key).copied()
+    }
+}
+
+impl FromIterator<(&'static str, Value)> for Habits {
+    fn from_iter<I: IntoIterator<Item = (&'static str, Value)>>(habits: I) -> Self {
+        Self(habits.into_iter().collect())
+    }
+}
+
+/// All of them, with what is common where nothing is said, in the order of the checks.
+impl Serialize for Habits {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        for habit in habits() {
+            if let Some(value) = self.get(habit.key()).or(habit.common()) {
+                map.serialize_entry(habit.key(), &value)?;
+            }
         }
+        map.end()
     }
 }
 
-/// Part of the dispenser's times that was seen, as Krichevsky and Trofimov estimate it (IEEE Transactions on Information
-/// Theory 27, 1981): half a time more of either.
-fn seen(good: &[&Signs], dispenses: u32) -> f64 {
-    let (times, all) = (good.iter().map(|s| s.dispenses).sum::<u32>(), dispenses * good.len() as u32);
-    (f64::from(times) + 0.5) / (f64::from(all) + 1.0)
-}
-
-/// A valve that shuts without being heard, in counts.
-const QUIET_KNOCK: f64 = 20.0;
-
-/// Part of a drain in which water may be heard, where good cycles have this at most; beyond the whole where that is nearly all.
-fn emptying(most: f64, few: bool) -> f64 {
-    let common = Habits::default().emptying;
-    match most {
-        m if m > 0.85 => 1.1,
-        m if few || m < 0.0 => common,
-        // A pump that moves half as much is heard twice as long; more water in the tub, a little longer.
-        m => (1.6 * m).max(m + 0.12).min(common),
+impl<'de> Deserialize<'de> for Habits {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(Table)
     }
 }
 
-/// Heat balances of one machine differ from day to day by this part: the load, and how dry it is. Common practice, no source.
-const DAY_TO_DAY: f64 = 0.12;
+struct Table;
 
-fn inlet(good: &[&Signs]) -> Option<[f64; 2]> {
-    let inflows: Vec<f64> = good.iter().filter_map(|s| s.typical_inflow()).map(|s| s.value).collect();
-    let least = inflows.iter().copied().min_by(f64::total_cmp)?;
-    let most = inflows.iter().copied().max_by(f64::total_cmp)?;
-    Some([least * (1.0 - DAY_TO_DAY), most * (1.0 + DAY_TO_DAY)])
+impl<'de> Visitor<'de> for Table {
+    type Value = Habits;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("struct Habits")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Habits, A::Error> {
+        let mut said = BTreeMap::new();
+        while let Some(habit) = map.next_key_seed(Name)? {
+            let value = match habit.shape() {
+                Shape::Number => Value::Number(map.next_value()?),
+                Shape::Count => Value::Count(map.next_value()?),
+                Shape::Range => Value::Range(map.next_value()?),
+            };
+            if habit.common() != Some(value) {
+                said.insert(habit.key(), value);
+            }
+        }
+        Ok(Habits(said))
+    }
+}
+
+/// The name of a habit that there is.
+struct Name;
+
+static NAMES: LazyLock<Vec<&'static str>> = LazyLock::new(|| habits().map(Limit::key).collect());
+
+impl<'de> DeserializeSeed<'de> for Name {
+    type Value = &'static dyn Limit;
+
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
+        deserializer.deserialize_identifier(self)
+    }
+}
+
+impl Visitor<'_> for Name {
+    type Value = &'static dyn Limit;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("field identifier")
+    }
+
+    fn visit_str<E: Error>(self, name: &str) -> Result<Self::Value, E> {
+        habits().find(|h| h.key() == name).ok_or_else(|| E::unknown_field(name, &NAMES))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{parse, to_toml};
+    use super::*;
+
+    const CHART: &str = include_str!("../../charts/invented-120v-heavy.chart.toml");
+
+    fn told(habits: &str) -> String {
+        let lines = CHART.lines().count();
+        let error = parse(&format!("{CHART}\n[habits]\n{habits}\n"), "c").unwrap_err().to_string();
+        error.replace(&format!("c:{}:", lines + 3), "c:here:")
+    }
+
+    #[test]
+    fn a_habit_that_there_is_not_is_told_with_its_place() {
+        assert!(told("hum = 3").starts_with("c:here:1: unknown field `hum`"), "{}", told("hum = 3"));
+        assert!(told("stops = 1.5").starts_with("c:here:9: "), "{}", told("stops = 1.5"));
+        assert!(told("inlet_l_min = 2").starts_with("c:here:15: "), "{}", told("inlet_l_min = 2"));
+    }
+
+    #[test]
+    fn habits_are_written_as_they_are_read() {
+        let chart = parse(&format!("{CHART}\n[habits]\nsag = 0.5\nstops = 3\n"), "c").unwrap();
+        let written = to_toml(&chart);
+        assert_eq!(parse(&written, "written").unwrap(), chart);
+        let names: Vec<&str> =
+            written.split_once("[habits]\n").unwrap().1.lines().filter_map(|l| l.split(' ').next()).collect();
+        // As charts had it before there was a table: who compares two of them finds the same lines.
+        let always = [
+            "start_s",
+            "switching",
+            "stops",
+            "wander",
+            "sag",
+            "drain_s",
+            "emptying",
+            "after_drain",
+            "hose_in_fills",
+            "heater_cycles",
+            "dispenses",
+            "dispenses_seen",
+            "knock",
+        ];
+        assert_eq!(names, always);
+    }
+
+    #[test]
+    fn what_is_common_need_not_be_said() {
+        let chart = parse(&format!("{CHART}\n[habits]\nstart_s = 1.1\n"), "c").unwrap();
+        assert_eq!(chart.habits, Habits::default());
+        assert!(!to_toml(&chart).contains("[habits]"));
+    }
 }

@@ -6,7 +6,7 @@ mod write;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-pub use habits::Habits;
+pub use habits::{Habits, Value};
 pub(crate) use parse::place;
 pub use parse::{ChartError, parse, read};
 pub use write::to_toml;

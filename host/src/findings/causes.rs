@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::Departure;
+use crate::checks::Check;
 use crate::intervals::Kind;
 
 /// Something that may be behind a departure.
@@ -139,7 +139,7 @@ impl Causes {
     }
 
     /// Advice for a departure: the entry for what the machine does, or the one for anything.
-    pub(super) fn advise(&self, departure: Departure, does: Kind) -> Advice {
+    pub(super) fn advise(&self, departure: &Check, does: Kind) -> Advice {
         let fits = |e: &&Entry| e.is == departure.word();
         let entries = || self.0.departure.iter().filter(fits);
         let entry = entries().find(|e| e.does == Some(does)).or_else(|| entries().find(|e| e.does.is_none()));
@@ -174,22 +174,32 @@ static BUILT_IN: LazyLock<Causes> = LazyLock::new(|| {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checks::all;
 
-    fn advise(departure: Departure, does: Kind) -> Advice {
-        Causes::built_in().advise(departure, does)
+    const KINDS: [Kind; 6] = [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry, Kind::Pause];
+
+    fn advise(departure: &str, does: Kind) -> Advice {
+        Causes::built_in().advise(all().find(|c| c.id == departure).unwrap(), does)
     }
 
     #[test]
-    fn every_departure_has_advice_and_every_word_a_text() {
-        let all = Departure::ALL;
-        let kinds = [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry, Kind::Pause];
-        for (departure, does) in all.iter().flat_map(|d| kinds.map(|k| (*d, k))) {
-            let advice = advise(departure, does);
-            assert!(!advice.suspects.is_empty() && !advice.next.is_empty(), "{departure} {does}");
-            assert!(!advice.caution.is_empty(), "{departure} {does}");
-            assert!(advice.suspects.iter().all(|s| !s.text.is_empty()), "{departure} {does}: {advice:?}");
+    fn every_check_has_a_cause_a_next_step_and_a_caution() {
+        for (check, does) in all().flat_map(|c| KINDS.map(|k| (c, k))) {
+            let advice = Causes::built_in().advise(check, does);
+            assert!(!advice.suspects.is_empty() && !advice.next.is_empty(), "{check} {does}");
+            assert!(!advice.caution.is_empty(), "{check} {does}");
+            assert!(advice.suspects.iter().all(|s| !s.text.is_empty()), "{check} {does}: {advice:?}");
         }
-        let known: Vec<&str> = all.iter().map(|d| d.word()).collect();
+        for check in all() {
+            let explains =
+                |cause: &Cause| KINDS.iter().any(|k| cause.explains(&format!("{check} {k}")) > 0.0);
+            assert!(BUILT_IN.all().iter().any(explains), "no cause explains {check}");
+        }
+    }
+
+    #[test]
+    fn causes_know_no_other_words() {
+        let known: Vec<&str> = all().map(|c| c.id).collect();
         assert!(BUILT_IN.0.departure.iter().all(|e| known.contains(&e.is.as_str())));
         for cause in BUILT_IN.all() {
             assert!(BUILT_IN.0.suspect.contains_key(&cause.word), "{}", cause.word);
@@ -201,9 +211,8 @@ mod tests {
     /// Common practice, no source.
     #[test]
     fn what_the_trade_looks_at_first() {
-        let first = |departure, does| advise(departure, does).suspects[0].word.clone();
-        assert_eq!(first(Departure::NeverPurged, Kind::Wash), "drain-hose-loop");
-        let starved = advise(Departure::CurrentLow, Kind::Wash);
+        assert_eq!(advise("never-purged", Kind::Wash).suspects[0].word, "drain-hose-loop");
+        let starved = advise("current-low", Kind::Wash);
         assert!(
             starved.suspects.iter().any(|s| s.word == "out-of-level"),
             "a machine out of level starves its pump"
@@ -226,9 +235,10 @@ mod tests {
             explains = { "too-long fill" = 6 }
         "#;
         let causes = Causes::with(text, "shop.toml").unwrap();
-        let advice = causes.advise(Departure::TooLong, Kind::Fill);
+        let too_long = all().find(|c| c.id == "too-long").unwrap();
+        let advice = causes.advise(too_long, Kind::Fill);
         assert_eq!(advice.suspects[0].text, "the valve of the last recall");
-        assert_eq!(causes.advise(Departure::TooLong, Kind::Drain).suspects[0].word, "drain-blocked");
+        assert_eq!(causes.advise(too_long, Kind::Drain).suspects[0].word, "drain-blocked");
         assert!(causes.all().iter().any(|c| c.word == "our-valve"));
     }
 

@@ -1,37 +1,28 @@
 //! Findings: each departure from the chart, measured, with what may be behind it and what to measure next.
 
 mod causes;
-mod departure;
 mod diagnosis;
-mod flow;
-mod heat;
-mod order;
 mod placed;
-mod quantity;
-mod signs;
-mod times;
-mod uncertainty;
 
 use std::cmp::Ordering;
 
 use tubtrace_units::Seconds;
 
+pub use crate::checks::Surroundings;
+use crate::checks::{self, Case, Check, Outside};
+pub use crate::quantity::Quantity;
 pub use causes::{Advice, Causes, CausesError, Suspect};
-pub use departure::Departure;
 pub use placed::Placed;
-pub use quantity::Quantity;
-use uncertainty::Band;
 
-use crate::alignment::{Act, Explanation, Place, Step, explain};
-use crate::chart::{Chart, Expected, Limits};
-use crate::intervals::{Cycle, Interval, Kind, Seen};
-use crate::trace::{Noise, Trace};
+use crate::alignment::{Explanation, explain};
+use crate::chart::Chart;
+use crate::intervals::{Cycle, Kind};
 
 /// One departure from the chart.
 #[derive(Clone, Debug)]
 pub struct Finding {
-    /// What kind.
-    pub departure: Departure,
+    /// The check that found it.
+    pub departure: &'static Check,
     /// The interval of the chart or, for what is in none, of the machine.
     pub interval: String,
     /// What the machine does, or should do, in it.
@@ -88,37 +79,6 @@ impl Judged {
     }
 }
 
-/// What is known of the log beside the cycle.
-#[derive(Clone, Copy, Debug)]
-pub struct Surroundings {
-    /// Time between two readings.
-    pub resolution: Seconds,
-    /// The quietest that the supply line was while idle.
-    pub quiet_supply: Option<Noise>,
-    /// The logger stopped because its battery was empty.
-    pub battery_ended: bool,
-}
-
-/// A pickup hears at least its converter's noise, in counts. Common practice, no source.
-const HEARS_ITSELF: f64 = 0.5;
-
-impl Surroundings {
-    /// Of a log with these cycles.
-    #[must_use]
-    pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
-        // A pickup that hears less than its own noise has come off: it is no measure for the others.
-        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise).filter(|n| n.0 > HEARS_ITSELF);
-        Self {
-            resolution: trace.resolution,
-            quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),
-            battery_ended: trace.battery_ended,
-        }
-    }
-}
-
-/// Below this probability that the loads are what they are taken for, it cannot be told, and is no finding.
-const CANNOT_TELL: f64 = 0.6;
-
 /// Holds a cycle against a chart, with the causes that come with the program.
 #[must_use]
 pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged {
@@ -129,122 +89,42 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
 #[must_use]
 pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let explanation = explain(chart, cycle);
-    let case = Case { chart, cycle, explanation: &explanation, surroundings };
+    let case = Case::new(chart, cycle, &explanation, surroundings);
     let placed = placed::placed(&case);
-    let mut findings = Vec::new();
-    if cycle.seen != Seen::Current {
-        findings.push(signs::never_seen(&case));
-    } else {
-        look(&case, &mut findings);
-    }
-    // What cannot be told is no premise for anything else.
-    let (mut findings, mut undecided): (Vec<_>, Vec<_>) = findings.into_iter().partition(|f| f.decided);
-    if cycle.seen == Seen::Current {
-        signs::look(&case, &mut findings);
-    }
-    for finding in &mut findings {
-        finding.decided = finding.certainty >= CANNOT_TELL;
-    }
-    undecided.extend(findings.extract_if(.., |f| !f.decided));
-    findings.sort_by(first_to_tell);
-    for finding in &mut findings {
-        finding.advice = causes.advise(finding.departure, finding.does);
-    }
-    undecided.sort_by(|a, b| a.start.total_cmp(&b.start));
+    let (mut decided, mut near): (Vec<_>, Vec<_>) =
+        checks::judge(&case).into_iter().partition(Outside::is_decided);
+    decided.sort_by(first_to_tell);
+    near.sort_by(|a, b| a.start.total_cmp(&b.start));
+    let mut findings: Vec<Finding> = decided.into_iter().map(|o| Finding::of(o, Some(causes))).collect();
+    let undecided = near.into_iter().map(|o| Finding::of(o, None)).collect();
     diagnosis::rank(&mut findings, causes);
     Judged { findings, undecided, placed, explanation }
 }
 
-fn look(case: &Case, findings: &mut Vec<Finding>) {
-    order::look(case, findings);
-    times::look(case, findings);
-    heat::look(case, findings);
-    flow::look(case, findings);
-}
-
-/// A fill that takes too long or too short is told before what is merely late: water is the usual reason.
-fn first_to_tell(a: &Finding, b: &Finding) -> Ordering {
-    let rank = |f: &Finding| match (f.departure, f.does) {
-        (Departure::TooLong | Departure::TooShort, Kind::Fill) => (Departure::NeverPurged, 0),
-        (departure, _) => (departure, 1),
-    };
+/// By the rank of the checks, and by time.
+fn first_to_tell(a: &Outside, b: &Outside) -> Ordering {
+    let rank = |o: &Outside| o.check.rank_while(o.does);
     rank(a).cmp(&rank(b)).then(a.start.total_cmp(&b.start))
 }
 
-/// All that the looks need.
-struct Case<'a> {
-    chart: &'a Chart,
-    cycle: &'a Cycle,
-    explanation: &'a Explanation,
-    surroundings: Surroundings,
-}
-
-impl<'a> Case<'a> {
-    fn expected(&self, place: Place) -> &'a Expected {
-        &self.chart.parts[place.part].intervals[place.interval]
-    }
-
-    /// Every interval of the chart that came, with its acts.
-    fn matched(&self) -> impl Iterator<Item = (Place, &'a Expected, &'a [Act])> + '_ {
-        self.explanation.steps.iter().filter_map(|step| match step {
-            Step::Matched { place, acts } => {
-                Some((*place, self.expected(*place), &self.explanation.acts[acts.clone()]))
-            }
-            _ => None,
-        })
-    }
-
-    /// The intervals of the cycle that some acts are made of.
-    fn intervals(&self, acts: &'a [Act]) -> impl Iterator<Item = &'a Interval> {
-        let all = &self.cycle.intervals;
-        acts.iter().flat_map(|a| &all[a.intervals.clone()])
-    }
-
-    /// Whether there are pickups.
-    fn hears_flow(&self) -> bool {
-        self.cycle.intervals.iter().any(|i| i.measured.supply_noise.is_some())
-    }
-
-    /// The name of an interval, with its part where the part comes more than once.
-    fn name(&self, place: Place) -> String {
-        let name = &self.expected(place).name;
-        if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
-    }
-
-    /// Probability that these acts are what they are taken for, weighted by time.
-    fn certainty(&self, acts: &'a [Act]) -> f64 {
-        let (mut sum, mut time) = (0.0, 0.0);
-        for i in self.intervals(acts).filter(|i| i.kind != Kind::Gap) {
-            sum += i.certainty * i.duration().0;
-            time += i.duration().0;
+impl Finding {
+    /// Of what is outside, with what may be behind it if anybody knows.
+    fn of(outside: Outside, causes: Option<&Causes>) -> Self {
+        let decided = outside.is_decided();
+        let Outside { check, interval, does, start, measured, expected, uncertainty, certainty, .. } =
+            outside;
+        let advice = causes.map(|causes| causes.advise(check, does)).unwrap_or_default();
+        Self {
+            departure: check,
+            interval,
+            does,
+            start,
+            measured,
+            expected,
+            uncertainty,
+            certainty,
+            decided,
+            advice,
         }
-        if time > 0.0 { sum / time } else { 0.5 }
     }
-
-    fn finding(&self, departure: Departure, place: Place, start: Seconds, measured: Measurement) -> Finding {
-        let does = self.expected(place).kind;
-        finding(departure, self.name(place), does, start, measured)
-    }
-}
-
-/// A measurement outside of limits.
-struct Measurement {
-    measured: Quantity,
-    expected: (Option<Quantity>, Option<Quantity>),
-    uncertainty: Quantity,
-    certainty: f64,
-    band: Band,
-}
-
-fn finding(departure: Departure, interval: String, does: Kind, start: Seconds, m: Measurement) -> Finding {
-    let Measurement { measured, expected, uncertainty, certainty, band } = m;
-    // What to do about it is looked up when all is found.
-    let advice = Advice::default();
-    let decided = band == Band::Beyond;
-    Finding { departure, interval, does, start, measured, expected, uncertainty, certainty, decided, advice }
-}
-
-/// Limits as a finding gives them.
-fn both<T: Copy>(limits: Limits<T>, quantity: fn(T) -> Quantity) -> (Option<Quantity>, Option<Quantity>) {
-    (Some(quantity(limits.low)), Some(quantity(limits.high)))
 }

@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
-use super::Case;
 use crate::alignment::{Place, Step, lasted};
 use crate::chart::{Expected, Limits};
+use crate::checks::Case;
 
 /// An interval of the chart, where it was found.
 #[derive(Clone, Debug, PartialEq)]

@@ -52,7 +52,7 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
                 cut_at_end: end >= trace.duration(),
                 seen: Seen::Current,
                 idle_supply_noise,
-                signs: Default::default(),
+                record: Default::default(),
             }
         })
         .collect()

@@ -122,6 +122,6 @@ pub(super) fn cycle(run: &[Unpowered], trace: &Trace, levels: &Levels) -> Cycle 
         cut_at_end: false,
         seen: if is_faint(run, trace, levels) { Seen::Faintly } else { Seen::Never },
         idle_supply_noise: None,
-        signs: Default::default(),
+        record: Default::default(),
     }
 }

@@ -4,17 +4,18 @@ mod cycles;
 mod heard;
 mod lag;
 mod measure;
-mod signs;
+mod record;
 mod tidy;
 mod water;
 
 use std::fmt;
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
 pub use lag::Settled;
-pub use signs::{Sign, Signs};
+pub use record::{Record, Sign, Signs};
 pub use water::{HeatedWater, filled, heated_waters};
 
 use crate::loads::Found;
@@ -138,8 +139,8 @@ pub struct Cycle {
     pub seen: Seen,
     /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
     pub idle_supply_noise: Option<Noise>,
-    /// What else the trace shows of it.
-    pub signs: Signs,
+    /// What the trace has of it.
+    pub record: Arc<Record>,
 }
 
 impl Cycle {
@@ -177,30 +178,11 @@ pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
             cycles[i].idle_supply_noise = None;
         }
     }
-    let scaled = in_scale(trace, found);
     let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
-    for (i, cycle) in cycles.iter_mut().enumerate() {
-        if cycle.seen != Seen::Current {
-            continue;
-        }
+    for (i, cycle) in cycles.iter_mut().enumerate().filter(|(_, c)| c.seen == Seen::Current) {
         measure::measure(cycle, trace);
-        let next = starts.get(i + 1).copied().unwrap_or(trace.duration());
-        cycle.signs = signs::read(cycle, next, scaled.as_ref().unwrap_or(trace), &found.levels);
-        let own = |(from, to, _): &&(Seconds, Seconds, f64)| cycle.start() < *to && cycle.end() > *from;
-        cycle.signs.out_of_scale = found.out_of_scale.iter().find(own).map(|s| s.2);
+        let until = starts.get(i + 1).copied().unwrap_or(trace.duration());
+        cycle.record = Arc::new(Record::of(cycle, until, trace, found));
     }
     cycles
-}
-
-/// The trace with the runs that another clamp metered brought to the scale of the rest, if there are any.
-fn in_scale(trace: &Trace, found: &Found) -> Option<Trace> {
-    if found.out_of_scale.is_empty() {
-        return None;
-    }
-    let mut scaled = trace.clone();
-    for step in &mut scaled.steps {
-        let own = found.out_of_scale.iter().find(|(from, to, _)| step.start < *to && step.end > *from);
-        step.power = own.map_or(step.power, |(.., scale)| step.power / *scale);
-    }
-    Some(scaled)
 }

@@ -10,8 +10,9 @@ use tubtrace_units::{Amps, Celsius, Seconds};
 use self::core::Core;
 use self::limits::{Predicted, predict, predict_all, predict_current};
 use self::profile::{Column, Profile};
-use crate::chart::{Chart, Expected, Habits, Limits, Part};
-use crate::intervals::{Cycle, Kind, Seen, Signs};
+use crate::chart::{Chart, Expected, Limits, Part};
+use crate::checks;
+use crate::intervals::{Cycle, Kind, Seen};
 
 /// Why no chart was made.
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
@@ -75,8 +76,8 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     }
     used.sort_unstable();
     profile.turn_to_fills();
-    let signs: Vec<&Signs> = used.iter().map(|&i| &cycles[i].signs).collect();
-    let habits = Habits::of(&signs, resolution);
+    let good: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
+    let habits = checks::learn(&good, resolution);
     let mut set_aside = Vec::new();
     let parts = parts(&profile, resolution, &mut set_aside);
     let chart = Chart { name: name.to_owned(), parts, habits };

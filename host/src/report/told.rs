@@ -2,7 +2,8 @@
 
 use super::units::Units;
 use super::words::{clock_time, harmless};
-use crate::findings::{Departure, Finding, Quantity};
+use crate::checks::Numbers;
+use crate::findings::{Finding, Quantity};
 use crate::intervals::Cycle;
 use crate::trace::Trace;
 
@@ -48,60 +49,7 @@ pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
 
 /// What departs, in a few words.
 pub(super) fn headline(f: &Finding) -> String {
-    let name = harmless(&f.interval);
-    match f.departure {
-        Departure::LogEnds => "the log ends in the middle: the logger's battery is empty".into(),
-        Departure::CurrentFaint => {
-            "water is heard through a whole run, and hardly any current is seen".into()
-        }
-        Departure::CurrentNever => "water is heard through a whole run, and no current is seen".into(),
-        Departure::OutOfScale => "everything draws several times what it does in the other runs".into(),
-        Departure::Clips => "the current is at the end of the clamp's range".into(),
-        Departure::CurrentGone => "water is heard, and no current is seen".into(),
-        Departure::SupplyDeaf => "it fills, and nothing is heard in the supply line".into(),
-        Departure::DrainDeaf => "it drains, and nothing is heard in the hose".into(),
-        Departure::ClipOpen => format!("{name}: reads nothing"),
-        Departure::ClipStill => format!("{name}: does not follow the water"),
-        Departure::NoSupplyFlow => "the fill valve is on, and no water is heard".into(),
-        Departure::PumpSilent => "water has come, and the wash pump does not run".into(),
-        Departure::NeverDrains => "it washes, and never drains".into(),
-        Departure::DrainStaysOn => "the drain pump does not stop".into(),
-        Departure::MainsLow => "the mains is low for a while".into(),
-        Departure::Dips => "everything stops for a moment, and goes on".into(),
-        Departure::DropsOut => "the wash pump stops again and again".into(),
-        Departure::Opened => "everything stops in the middle, and goes on".into(),
-        Departure::Chatters => "the wash pump goes off and on as it starts".into(),
-        Departure::SlowStart => "the wash pump takes long to come up to speed".into(),
-        Departure::StaysOn => format!("{name}: stays on where it should not be"),
-        Departure::DispensesLess => "the dispenser is not on when it should be".into(),
-        Departure::Hammers => "the inlet valve shuts with a blow".into(),
-        Departure::Siphons => "water leaves with the drain pump off".into(),
-        Departure::FlowsBack => "water is heard in the hose after a drain".into(),
-        Departure::EmptiesLate => "water is heard to the end of the drain".into(),
-        Departure::HeatCycles => "the heater goes off and on within a hold".into(),
-        Departure::HeatAtEnd => "the heater is on at the very end".into(),
-        Departure::Unsteady => "the wash pump's power wanders".into(),
-        Departure::BeganAgain => "broke off and began again".into(),
-        Departure::BrokeOff => "broke off and did not go on".into(),
-        Departure::PumpStalls => "the wash pump starts and does not run".into(),
-        Departure::NoDrainFlow => format!("{name}: pump runs, no water is heard"),
-        Departure::FlowWhenOff => "water is heard with the valve off".into(),
-        Departure::SupplyCold => format!("{name}: supply water is cold"),
-        Departure::SupplyHot => format!("{name}: supply water is too hot"),
-        Departure::InflowLow => "less water comes in a minute than heat balance shows as a rule".into(),
-        Departure::InflowHigh => "more water comes in a minute than heat balance shows as a rule".into(),
-        Departure::NoHeat => format!("{name}: no heat"),
-        Departure::CurrentLow => format!("{name}: draws too little"),
-        Departure::CurrentHigh => format!("{name}: draws too much"),
-        Departure::HoldNotReached => format!("{name}: never warm enough"),
-        Departure::NeverPurged => format!("{name}: never purges"),
-        Departure::PurgedTooOften => format!("{name}: purges too often"),
-        Departure::TooLong => format!("{name}: takes too long"),
-        Departure::LeftOut => format!("{name}: all of it is missing"),
-        Departure::Missing => format!("{name}: missing"),
-        Departure::TooShort => format!("{name}: too short"),
-        Departure::Extra => format!("{name}: not in the chart"),
-    }
+    f.departure.headline.of(&harmless(&f.interval))
 }
 
 /// The same with its numbers.
@@ -109,17 +57,14 @@ pub(super) fn sentence(f: &Finding, units: Units) -> String {
     let expected = expected(f, units);
     let measured = units.quantity(f.measured);
     let head = capitalised(&headline(f));
-    match f.departure {
-        Departure::BeganAgain | Departure::BrokeOff | Departure::LeftOut | Departure::Missing => {
-            format!("{head}.")
-        }
-        Departure::NoHeat => format!("{head}: the heater draws nothing."),
-        Departure::PumpStalls => format!("{head}: {measured}."),
-        Departure::NeverPurged => format!("{head}; the chart has it {expected}."),
-        Departure::Extra | Departure::LogEnds | Departure::CurrentGone => format!("{head}: {measured}."),
+    match f.departure.numbers {
+        Numbers::Without => format!("{head}."),
+        Numbers::Words(words) => format!("{head}: {words}."),
+        Numbers::Chart => format!("{head}; the chart has it {expected}."),
+        Numbers::Measured => format!("{head}: {measured}."),
         // What should never be needs no limit.
-        _ if f.expected.1 == Some(Quantity::Count(0)) => format!("{head}: {measured}."),
-        _ => format!("{head}: {measured}, chart {expected}."),
+        Numbers::Both if f.expected.1 == Some(Quantity::Count(0)) => format!("{head}: {measured}."),
+        Numbers::Both => format!("{head}: {measured}, chart {expected}."),
     }
 }
 

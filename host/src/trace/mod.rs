@@ -26,6 +26,13 @@ impl Step {
     }
 }
 
+/// Those of `steps` that touch `start..end`, cut to it.
+pub(crate) fn between(steps: &[Step], start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
+    let first = steps.partition_point(|s| s.end <= start);
+    let within = steps[first..].iter().take_while(move |s| s.start < end);
+    within.map(move |s| Step { start: s.start.max(start), end: s.end.min(end), ..*s })
+}
+
 /// What the logger gives beyond power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Detail {
@@ -211,12 +218,7 @@ impl Trace {
 
     /// The steps that touch `start..end`, cut to it.
     pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
-        let first = self.steps.partition_point(|s| s.end <= start);
-        self.steps[first..].iter().take_while(move |s| s.start < end).map(move |s| Step {
-            start: s.start.max(start),
-            end: s.end.min(end),
-            ..*s
-        })
+        between(&self.steps, start, end)
     }
 
     /// Where nothing is known: from the end of a step to the start of the next. Less than half a tick is rounding.

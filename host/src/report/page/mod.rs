@@ -23,7 +23,7 @@ pub use sheet::Sheet;
 use tubtrace_units::{Loads, Seconds};
 
 use super::words::{clock_time, harmless, heading, minutes};
-use crate::intervals::{Cycle, Interval, Kind, Measured, Seen, Signs};
+use crate::intervals::{Cycle, Interval, Kind, Measured, Seen};
 use picture::Scene;
 
 const STYLE: &str = include_str!("page.css");
@@ -93,7 +93,7 @@ fn recorded(sheet: Sheet) -> Markup {
         cut_at_end: false,
         seen: Seen::Current,
         idle_supply_noise: None,
-        signs: Signs::default(),
+        record: Default::default(),
     };
     let title = sheet.titled("what was recorded");
     let id = format!("{}recorded", sheet.role);

@@ -26,6 +26,16 @@ pub(super) enum Conformity {
     Above(Band),
 }
 
+impl Conformity {
+    /// How far outside it is, if it is.
+    pub(super) const fn band(self) -> Option<Band> {
+        match self {
+            Self::Within => None,
+            Self::Below(band) | Self::Above(band) => Some(band),
+        }
+    }
+}
+
 /// Where outside of a limit a measurement lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Band {

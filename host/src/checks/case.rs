@@ -1,0 +1,115 @@
+//! A case: a cycle, the chart that it is held against and how it lies in it. All that a check may look at.
+
+use tubtrace_units::Seconds;
+
+use super::habit::{Habit, Usual};
+use super::{Check, signs};
+use crate::alignment::{Act, Explanation, Place, Step};
+use crate::chart::{Chart, Expected};
+use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
+use crate::trace::{Noise, Trace};
+
+/// What is known of the log beside the cycle.
+#[derive(Clone, Copy, Debug)]
+pub struct Surroundings {
+    /// Time between two readings.
+    pub resolution: Seconds,
+    /// The quietest that the supply line was while idle.
+    pub quiet_supply: Option<Noise>,
+    /// The logger stopped because its battery was empty.
+    pub battery_ended: bool,
+}
+
+/// A pickup hears at least its converter's noise, in counts. Common practice, no source.
+const HEARS_ITSELF: f64 = 0.5;
+
+impl Surroundings {
+    /// Of a log with these cycles.
+    #[must_use]
+    pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
+        // A pickup that hears less than its own noise has come off: it is no measure for the others.
+        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise).filter(|n| n.0 > HEARS_ITSELF);
+        Self {
+            resolution: trace.resolution,
+            quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),
+            battery_ended: trace.battery_ended,
+        }
+    }
+}
+
+/// All that a check may look at: no other check's finding is among it.
+pub struct Case<'a> {
+    pub(crate) chart: &'a Chart,
+    pub(crate) cycle: &'a Cycle,
+    pub(crate) explanation: &'a Explanation,
+    pub(crate) surroundings: Surroundings,
+    signs: &'a Signs,
+}
+
+impl<'a> Case<'a> {
+    /// A cycle, explained by a chart.
+    pub(crate) fn new(
+        chart: &'a Chart,
+        cycle: &'a Cycle,
+        explanation: &'a Explanation,
+        surroundings: Surroundings,
+    ) -> Self {
+        Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
+    }
+
+    /// What a check measured of the run.
+    pub(super) fn signs(&self, check: &Check) -> &'a [Sign] {
+        self.signs.by(check.id)
+    }
+
+    /// Level in the drain hose when nothing is heard there.
+    pub(super) fn quiet_hose(&self) -> Option<Noise> {
+        self.signs.quiet_hose
+    }
+
+    /// What is usual by the chart.
+    pub(super) fn usual<T: Usual>(&self, habit: &Habit<T>) -> T {
+        habit.by(&self.chart.habits)
+    }
+
+    pub(crate) fn expected(&self, place: Place) -> &'a Expected {
+        &self.chart.parts[place.part].intervals[place.interval]
+    }
+
+    /// Every interval of the chart that came, with its acts.
+    pub(super) fn matched(&self) -> impl Iterator<Item = (Place, &'a Expected, &'a [Act])> + '_ {
+        self.explanation.steps.iter().filter_map(|step| match step {
+            Step::Matched { place, acts } => {
+                Some((*place, self.expected(*place), &self.explanation.acts[acts.clone()]))
+            }
+            _ => None,
+        })
+    }
+
+    /// The intervals of the cycle that some acts are made of.
+    pub(super) fn intervals(&self, acts: &'a [Act]) -> impl Iterator<Item = &'a Interval> {
+        let all = &self.cycle.intervals;
+        acts.iter().flat_map(|a| &all[a.intervals.clone()])
+    }
+
+    /// Whether there are pickups.
+    pub(super) fn hears_flow(&self) -> bool {
+        self.cycle.intervals.iter().any(|i| i.measured.supply_noise.is_some())
+    }
+
+    /// The name of an interval, with its part where the part comes more than once.
+    pub(crate) fn name(&self, place: Place) -> String {
+        let name = &self.expected(place).name;
+        if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
+    }
+
+    /// Probability that these acts are what they are taken for, weighted by time.
+    pub(super) fn certainty(&self, acts: &'a [Act]) -> f64 {
+        let (mut sum, mut time) = (0.0, 0.0);
+        for i in self.intervals(acts).filter(|i| i.kind != Kind::Gap) {
+            sum += i.certainty * i.duration().0;
+            time += i.duration().0;
+        }
+        if time > 0.0 { sum / time } else { 0.5 }
+    }
+}

@@ -1,0 +1,174 @@
+//! What a check is: one thing that can be wrong with a machine, its house or the logger, and all that there is to say of it.
+
+use std::fmt;
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::habit::Limit;
+use super::outside::Outside;
+use super::run::Run;
+use crate::intervals::{Kind, Sign};
+use crate::quantity::Quantity;
+
+/// One thing that can be wrong. Its causes, what to measure next and what can hurt meanwhile stand in `causes.toml` under its word.
+pub struct Check {
+    /// Its word, as in JSON and in `causes.toml`: "siphons".
+    pub id: &'static str,
+    /// What it is about, where that is no interval of the chart: "hose".
+    pub subject: &'static str,
+    /// What the machine does, or should do, meanwhile; where it is an interval of the chart, what that one does.
+    pub does: Kind,
+    /// Findings are told from the least rank to the greatest: what is wrong with a part of the machine or the house before what
+    /// follows from it.
+    pub rank: u16,
+    /// Another rank while the machine does this.
+    pub rank_in: Option<(Kind, u16)>,
+    /// Whether it is asked of runs of which only the water was heard. All others are asked of runs whose current was seen.
+    pub unseen: bool,
+    /// What it measures of a run, from its record alone.
+    pub measure: fn(&Run) -> Vec<Sign>,
+    /// What is usual of it on one machine and not on another, in the order of the chart's file. Learned from good runs.
+    pub habits: &'static [&'static dyn Limit],
+    /// Holds what was measured, or how the run lies in its chart, against limits.
+    pub hold: fn(&Case) -> Vec<Outside>,
+    /// It is not told beside these: "siphons", or "too-short fill" for what is found in a fill.
+    pub masked_by: &'static [&'static str],
+    /// It is told only beside one of these, if any are named; written likewise.
+    pub only_with: &'static [&'static str],
+    /// What departs, in a few words.
+    pub headline: Headline,
+    /// Which numbers follow the headline.
+    pub numbers: Numbers,
+    /// Whether it is about what comes in which order, and what each load draws, and not about how long or how warm: what is
+    /// left to say of a test run in which each interval is cut short by hand.
+    pub of_order_or_load: bool,
+}
+
+/// What departs, in a few words.
+#[derive(Clone, Copy, Debug)]
+pub enum Headline {
+    /// A clause of its own.
+    Is(&'static str),
+    /// What is said of the interval or thing that is named before it.
+    Of(&'static str),
+}
+
+/// Which numbers follow a headline.
+#[derive(Clone, Copy, Debug)]
+pub enum Numbers {
+    /// None.
+    Without,
+    /// What was measured.
+    Measured,
+    /// What was measured and what the chart has, but where the chart has it never.
+    Both,
+    /// What the chart has.
+    Chart,
+    /// These words instead.
+    Words(&'static str),
+}
+
+impl Check {
+    /// What a check has that says nothing else. Its word, rank, headline and how it holds are its own.
+    pub(super) const PLAIN: Self = Self {
+        id: "",
+        subject: "",
+        does: Kind::Wash,
+        rank: 0,
+        rank_in: None,
+        unseen: false,
+        measure: |_| Vec::new(),
+        habits: &[],
+        hold: |_| Vec::new(),
+        masked_by: &[],
+        only_with: &[],
+        headline: Headline::Is(""),
+        numbers: Numbers::Both,
+        of_order_or_load: false,
+    };
+
+    /// Its word.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        self.id
+    }
+
+    /// Whether it is about order and loads alone; see [`Check::of_order_or_load`].
+    #[must_use]
+    pub const fn is_of_order_or_load(&self) -> bool {
+        self.of_order_or_load
+    }
+
+    /// Its rank while the machine does something.
+    #[must_use]
+    pub fn rank_while(&self, does: Kind) -> u16 {
+        self.rank_in.filter(|(kind, _)| *kind == does).map_or(self.rank, |(_, rank)| rank)
+    }
+
+    /// Something outside of its limits, as sure as a measurement is that does not rest on what the loads are taken for.
+    pub(super) fn outside(
+        &'static self,
+        start: Seconds,
+        measured: Quantity,
+        expected: (Option<Quantity>, Option<Quantity>),
+        uncertainty: Quantity,
+    ) -> Outside {
+        Outside::new(self, start, measured, expected, uncertainty)
+    }
+
+    /// A part, or a multiple, that is more than it may be.
+    pub(super) fn at_most(&'static self, sign: Sign, most: f64, doubt: f64) -> Outside {
+        let limits = (None, Some(Quantity::Part(most)));
+        self.outside(sign.at, sign.value, limits, Quantity::Part(doubt))
+    }
+
+    /// Something that lasted for longer than it may.
+    pub(super) fn lasted(&'static self, case: &Case, at: Seconds, lasts: Quantity, most: Seconds) -> Outside {
+        let doubt = Quantity::Time(case.surroundings.resolution * 2.0);
+        self.outside(at, lasts, (None, Some(Quantity::Time(most))), doubt)
+    }
+
+    /// Something that came more often than it may.
+    pub(super) fn counted(&'static self, at: Seconds, count: usize, most: u32) -> Outside {
+        let limits = (None, Some(Quantity::Count(most)));
+        self.outside(at, Quantity::Count(count as u32), limits, Quantity::Count(0))
+    }
+
+    /// Something that came so often instead of just so often.
+    pub(super) fn came(&'static self, at: Seconds, count: usize, instead_of: u32) -> Outside {
+        let expected = Some(Quantity::Count(instead_of));
+        self.outside(at, Quantity::Count(count as u32), (expected, expected), Quantity::Count(0))
+    }
+}
+
+impl PartialEq for Check {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id
+    }
+}
+
+impl Eq for Check {}
+
+impl fmt::Debug for Check {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.id)
+    }
+}
+
+impl fmt::Display for Check {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.id)
+    }
+}
+
+impl Headline {
+    /// In words, of something with this name.
+    #[must_use]
+    pub fn of(self, name: &str) -> String {
+        match self {
+            Self::Is(clause) => clause.to_owned(),
+            Self::Of(said) => format!("{name}: {said}"),
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! The logger's clamp, so that nobody opens a machine for a clamp that sees too little or too much.
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::check::{Check, Headline, Numbers};
+use super::outside::Outside;
+use super::run::Run;
+use crate::intervals::{Kind, Seen, Sign};
+use crate::quantity::Quantity;
+use crate::trace::{Detail, Noise, Step};
+
+pub(super) static CHECKS: [&Check; 5] =
+    [&CURRENT_NEVER, &CURRENT_FAINT, &OUT_OF_SCALE, &CLIPS, &CURRENT_GONE];
+
+/// Water is heard through a whole run, and no current is seen.
+static CURRENT_NEVER: Check = Check {
+    id: "current-never",
+    subject: "clamp",
+    does: Kind::Fill,
+    rank: 20,
+    unseen: true,
+    hold: |case| unseen(case, &CURRENT_NEVER, Seen::Never),
+    headline: Headline::Is("water is heard through a whole run, and no current is seen"),
+    ..Check::PLAIN
+};
+
+/// Water is heard through a whole run, and of its current next to nothing is seen.
+static CURRENT_FAINT: Check = Check {
+    id: "current-faint",
+    subject: "clamp",
+    does: Kind::Fill,
+    rank: 30,
+    unseen: true,
+    hold: |case| unseen(case, &CURRENT_FAINT, Seen::Faintly),
+    headline: Headline::Is("water is heard through a whole run, and hardly any current is seen"),
+    ..Check::PLAIN
+};
+
+/// The fills that were heard of a run of which so little was seen.
+fn unseen(case: &Case, check: &'static Check, seen: Seen) -> Vec<Outside> {
+    let fills = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Fill).count();
+    let unseen = case.cycle.seen == seen;
+    unseen.then(|| check.counted(case.cycle.start(), fills, 0)).into_iter().collect()
+}
+
+/// Everything draws several times what it does in the other runs.
+static OUT_OF_SCALE: Check = Check {
+    id: "out-of-scale",
+    subject: "clamp",
+    does: Kind::Wash,
+    rank: 40,
+    measure: |run| {
+        let scale = run.record.scale.map(Quantity::Part);
+        scale.map(|scale| Sign::new(run.cycle.start(), scale)).into_iter().collect()
+    },
+    hold: |case| {
+        let scale = case.signs(&OUT_OF_SCALE).iter();
+        scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, 0.1 * s.value.number())).collect()
+    },
+    headline: Headline::Is("everything draws several times what it does in the other runs"),
+    ..Check::PLAIN
+};
+
+/// The current is at the end of the clamp's range.
+static CLIPS: Check = Check {
+    id: "clips",
+    subject: "clamp",
+    does: Kind::Wash,
+    rank: 50,
+    measure: |run| vec![Sign::new(run.cycle.start(), Quantity::Time(run.record.clipped))],
+    hold: |case| {
+        let clipped = case.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.0);
+        clipped.map(|s| CLIPS.lasted(case, s.at, s.value, CLIPPED)).collect()
+    },
+    headline: Headline::Is("the current is at the end of the clamp's range"),
+    ..Check::PLAIN
+};
+
+/// A motor that starts may pass the clamp's range for a moment, a few times in a cycle. Common practice, no source.
+const CLIPPED: Seconds = Seconds(10.0);
+
+/// Water is heard, and no current is seen any more.
+static CURRENT_GONE: Check = Check {
+    id: "current-gone",
+    subject: "clamp",
+    does: Kind::Fill,
+    rank: 60,
+    measure: |run| unpowered_flow(run).into_iter().collect(),
+    hold: |case| {
+        let flow = case.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.0);
+        flow.map(|s| CURRENT_GONE.lasted(case, s.at, s.value, Seconds(0.0))).collect()
+    },
+    headline: Headline::Is("water is heard, and no current is seen"),
+    numbers: Numbers::Measured,
+    ..Check::PLAIN
+};
+
+/// Water heard without current for as long. Common practice, no source.
+const UNPOWERED: Seconds = Seconds(8.0);
+
+/// Water that is heard while next to no current flows, from the start of the run to the next.
+fn unpowered_flow(run: &Run) -> Option<Sign> {
+    let flow = run.levels.flow?;
+    let heard = |s: &Step| {
+        let loud = |d: Detail| d.supply > Noise(2.0 * flow.supply.0);
+        s.power.0 < run.levels.standby.0 + 2.0 && s.detail.is_some_and(loud)
+    };
+    let steps: Vec<Step> = run.record.between(run.cycle.start(), run.record.until).filter(heard).collect();
+    let lasts: Seconds = steps.iter().map(Step::duration).sum();
+    Some(Sign::new(steps.first()?.start, Quantity::Time(lasts)))
+}

@@ -1,0 +1,91 @@
+//! The logger's temperature clips, so that nobody opens a machine for a clip that has come off.
+
+use tubtrace_units::Celsius;
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::run::Run;
+use crate::intervals::{Kind, Sign};
+use crate::quantity::Quantity;
+use crate::trace::Temperature;
+
+pub(super) static CHECKS: [&Check; 2] = [&CLIP_OPEN, &CLIP_STILL];
+
+/// A clip's readings: of the supply line, or of the drain hose.
+type Readings = fn(&Temperature) -> Option<Celsius>;
+
+/// The clips by name.
+const CLIPS: [(&str, Readings); 2] = [("supply clip", |r| r.supply), ("drain clip", |r| r.drain)];
+
+/// A temperature clip reads nothing.
+static CLIP_OPEN: Check = Check {
+    id: "clip-open",
+    does: Kind::Wash,
+    rank: 90,
+    measure: silences,
+    hold: |case| {
+        let open = case.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT);
+        open.map(|s| CLIP_OPEN.at_most(*s, 0.0, 0.01).of(s.about, Kind::Wash)).collect()
+    },
+    headline: Headline::Of("reads nothing"),
+    ..Check::PLAIN
+};
+
+/// A clip that falls off reads nothing new: part of the cycle without a reading. Common practice, no source.
+const SILENT: f64 = 0.02;
+
+/// Part of the run in which each clip read nothing.
+fn silences(run: &Run) -> Vec<Sign> {
+    let all = &run.record.temperatures;
+    let time: f64 = all.iter().map(|r| (r.end - r.start).0).sum();
+    let silence = |(about, of): (&'static str, Readings)| {
+        let silent = all.iter().filter(|r| of(r).is_none()).map(|r| (r.end - r.start).0).sum::<f64>();
+        Sign { about, ..Sign::new(run.cycle.start(), Quantity::Part(silent / time.max(1.0))) }
+    };
+    CLIPS.map(silence).into()
+}
+
+/// A temperature clip no longer follows the water.
+static CLIP_STILL: Check = Check {
+    id: "clip-still",
+    does: Kind::Wash,
+    rank: 100,
+    measure: still,
+    hold: |case| {
+        let still = case.signs(&CLIP_STILL).iter();
+        still.map(|s| CLIP_STILL.counted(s.at, 1, 0).of(s.about, Kind::Wash)).collect()
+    },
+    // Water that leaks in keeps the supply clip at its temperature; and a run that breaks off moves no water any more.
+    masked_by: &["flow-when-off", "broke-off"],
+    headline: Headline::Of("does not follow the water"),
+    ..Check::PLAIN
+};
+
+/// A clip that is on a pipe moves by more than this in the last third of a cycle; one that hangs in the air by less.
+const MOVES: f64 = 4.0;
+const HANGS: f64 = 1.0;
+
+/// The clips that moved before, do not now, and of which the other one does.
+fn still(run: &Run) -> Vec<Sign> {
+    let (start, end) = (run.cycle.start(), run.cycle.end());
+    let late = start + (end - start) * 0.65;
+    let early = start + (end - start) * 0.4;
+    let range = |of: Readings, from, to| {
+        let within = run.record.temperatures.iter().filter(|r| r.end > from && r.start < to);
+        let values: Vec<f64> = within.filter_map(of).map(|c| c.0).collect();
+        let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+        values.iter().copied().fold(f64::NEG_INFINITY, f64::max) - low
+    };
+    let moved = CLIPS.map(|(_, of)| (range(of, start, early), range(of, late, end)));
+    let still = |own: (f64, f64), other: (f64, f64)| {
+        own.0 > 0.5 * MOVES && (0.0..HANGS).contains(&own.1) && other.1 > MOVES
+    };
+    let of = |i: usize| Sign { about: CLIPS[i].0, ..Sign::new(start, Quantity::Count(1)) };
+    (0..2).filter(|&i| still(moved[i], moved[1 - i])).map(of).collect()
+}
+
+/// Whether what rests on both clips cannot be known in this run.
+pub(super) fn fail(case: &Case) -> bool {
+    let open = case.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT);
+    open || !case.signs(&CLIP_STILL).is_empty()
+}

@@ -1,0 +1,55 @@
+//! What each load of the chart draws.
+
+use tubtrace_units::{Amps, Seconds};
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::outside::{Outside, both};
+use super::uncertainty::{Conformity, decide};
+use crate::intervals::Interval;
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 2] = [&CURRENT_LOW, &CURRENT_HIGH];
+
+/// It draws less than the chart allows.
+static CURRENT_LOW: Check = Check {
+    id: "current-low",
+    rank: 400,
+    hold: |case| currents(case, &CURRENT_LOW, |found| matches!(found, Conformity::Below(_))),
+    headline: Headline::Of("draws too little"),
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// It draws more than the chart allows.
+static CURRENT_HIGH: Check = Check {
+    id: "current-high",
+    rank: 410,
+    hold: |case| currents(case, &CURRENT_HIGH, |found| matches!(found, Conformity::Above(_))),
+    headline: Headline::Of("draws too much"),
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// A clamp of class 1 and its calibration: 3 % of reading and 20 mA, k = 2.
+const CLAMP: (f64, Amps) = (0.03, Amps(0.02));
+
+/// Current is judged over at least this long.
+const STEADY: Seconds = Seconds(8.0);
+
+/// Intervals of the chart that draw what is outside of its limits on this side. What draws nothing of a heater is no heat, and
+/// is told as that.
+fn currents(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
+    let outside = case.matched().filter_map(|(place, expected, acts)| {
+        let own = case.intervals(acts).filter(|i| i.kind == expected.kind && i.duration() >= STEADY);
+        let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
+        let (limits, amps) = (expected.amps?, longest.measured.amps);
+        let uncertainty = (amps * CLAMP.0).max(CLAMP.1);
+        let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);
+        let band = found.band().filter(|_| side(found))?;
+        let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));
+        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Current), doubt);
+        Some(outside.at(case, place).sure(longest.certainty).band(band))
+    });
+    outside.collect()
+}

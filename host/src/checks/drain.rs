@@ -1,0 +1,198 @@
+//! The drain: its pump, its hose, and what is heard in it. Limits are common practice, no source.
+
+use tubtrace_units::{Load, Seconds};
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::evidence::drains::{Silent, silent, still_heard};
+use super::habit::Habit;
+use super::outside::Outside;
+use super::run::{Run, middle, washes};
+use crate::intervals::{Interval, Kind, Sign};
+use crate::quantity::Quantity;
+use crate::trace::{Detail, Noise, Step};
+
+pub(super) static CHECKS: [&Check; 6] =
+    [&DRAIN_STAYS_ON, &EMPTIES_LATE, &FLOWS_BACK, &SIPHONS, &NO_DRAIN_FLOW, &NEVER_DRAINS];
+
+/// The drain pump does not stop.
+static DRAIN_STAYS_ON: Check = Check {
+    id: "drain-stays-on",
+    subject: "drain pump",
+    does: Kind::Drain,
+    rank: 140,
+    measure: |run| {
+        let all = run.cycle.intervals.chunk_by(|a, b| drains(run, a) && drains(run, b));
+        let stretches = all.filter(|stretch| drains(run, &stretch[0]));
+        let lasts = stretches.map(|stretch| stretch[stretch.len() - 1].end - stretch[0].start);
+        let longest = lasts.fold(Seconds(0.0), Seconds::max);
+        vec![Sign::new(run.cycle.start(), Quantity::Time(longest))]
+    },
+    habits: &[&DRAIN],
+    hold: |case| {
+        let usual = case.usual(&DRAIN);
+        let longest = middle(case.signs(&DRAIN_STAYS_ON)).filter(|s| s.value.number() > usual.0);
+        let limits = (None, Some(Quantity::Time(usual)));
+        let doubt = Quantity::Time(Seconds(1.0));
+        longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
+    },
+    headline: Headline::Is("the drain pump does not stop"),
+    ..Check::PLAIN
+};
+
+/// The longest that the drain pump runs at a stretch.
+static DRAIN: Habit<Seconds> = Habit {
+    key: "drain_s",
+    common: Seconds(200.0),
+    learn: |good, common| Seconds(good.over(common.0, &DRAIN_STAYS_ON, middle)),
+};
+
+/// Whether the drain pump runs, and not something that draws more and was taken for it.
+fn drains(run: &Run, interval: &Interval) -> bool {
+    let most = (run.levels.standby + run.levels.drain) * 1.7;
+    interval.loads.has(Load::DrainPump)
+        && (interval.loads.has(Load::WashPump) || interval.measured.power < most)
+}
+
+/// Water is heard in the hose to the end of the drain.
+static EMPTIES_LATE: Check = Check {
+    id: "empties-late",
+    subject: "drain hose",
+    does: Kind::Drain,
+    rank: 260,
+    measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| heard(run, drain)).collect(),
+    habits: &[&EMPTYING],
+    hold: |case| {
+        let most = case.usual(&EMPTYING);
+        let late = middle(case.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
+        // Where nothing is heard in the drain, nothing is heard to its end.
+        let late = late.filter(|_| silent(case).is_empty() || still_heard(case));
+        late.map(|s| EMPTIES_LATE.at_most(s, most, 0.02)).into_iter().collect()
+    },
+    masked_by: &["no-drain-flow", "siphons"],
+    headline: Headline::Is("water is heard to the end of the drain"),
+    ..Check::PLAIN
+};
+
+/// Part of a drain in which water is heard.
+static EMPTYING: Habit<f64> = Habit {
+    key: "emptying",
+    common: 0.92,
+    learn: |good, common| match good.most(&EMPTIES_LATE, middle) {
+        // Beyond the whole, where good runs have nearly all of it.
+        m if m > 0.85 => 1.1,
+        m if good.few() || m < 0.0 => common,
+        // A pump that moves half as much is heard twice as long; more water in the tub, a little longer.
+        m => (1.6 * m).max(m + 0.12).min(common),
+    },
+};
+
+/// The part of a drain in which water is heard.
+fn heard(run: &Run, drain: &Interval) -> Option<Sign> {
+    let loud = drain.measured.drain_noise?;
+    let flows = |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > 0.45 * loud.0);
+    let heard: f64 = run.record.between(drain.start, drain.end).filter(flows).map(|s| s.duration().0).sum();
+    Some(Sign::new(drain.start, Quantity::Part(heard / drain.duration().0.max(0.1))))
+}
+
+/// Water is heard in the hose after a drain.
+static FLOWS_BACK: Check = Check {
+    id: "flows-back",
+    subject: "hose",
+    does: Kind::Drain,
+    rank: 250,
+    measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| after(run, drain)).collect(),
+    habits: &[&AFTER_DRAIN],
+    hold: |case| over(&FLOWS_BACK, case, case.usual(&AFTER_DRAIN)),
+    headline: Headline::Is("water is heard in the hose after a drain"),
+    ..Check::PLAIN
+};
+
+/// Level in the drain hose after a drain, over that of a quiet one.
+static AFTER_DRAIN: Habit<f64> =
+    Habit { key: "after_drain", common: 6.0, learn: |good, common| good.over(common, &FLOWS_BACK, middle) };
+
+/// After a drain the hose is listened to from here to there.
+const LISTEN: (Seconds, Seconds) = (Seconds(1.0), Seconds(9.0));
+
+/// The level in the hose right after a drain, over that of a quiet one.
+fn after(run: &Run, drain: &Interval) -> Option<Sign> {
+    let (from, to) = (drain.end + LISTEN.0, drain.end + LISTEN.1);
+    // The pump beside the hose would be heard.
+    let undisturbed = run.cycle.intervals.iter().all(|i| !washes(i) || i.end <= from || i.start >= to);
+    let level = run.drain_level(from, to).filter(|_| undisturbed)?;
+    Some(Sign::new(from, Quantity::Part(level / run.quiet_hose()?)))
+}
+
+/// Water leaves through the hose with the drain pump off.
+static SIPHONS: Check = Check {
+    id: "siphons",
+    subject: "hose",
+    does: Kind::Fill,
+    rank: 240,
+    measure: |run| run.of(&[Kind::Fill]).filter_map(|fill| leaving(run, fill)).collect(),
+    habits: &[&HOSE_IN_FILLS],
+    hold: |case| over(&SIPHONS, case, case.usual(&HOSE_IN_FILLS)),
+    headline: Headline::Is("water leaves with the drain pump off"),
+    ..Check::PLAIN
+};
+
+/// Level in the drain hose in the second half of fills, over that of a quiet one.
+static HOSE_IN_FILLS: Habit<f64> =
+    Habit { key: "hose_in_fills", common: 2.2, learn: |good, common| good.over(common, &SIPHONS, middle) };
+
+/// The level in the hose in the second half of a fill, over that of a quiet one.
+fn leaving(run: &Run, fill: &Interval) -> Option<Sign> {
+    let from = fill.start + fill.duration() * 0.6;
+    let level = run.drain_level(from, fill.end)?;
+    Some(Sign::new(from, Quantity::Part(level / run.quiet_hose()?)))
+}
+
+fn over(check: &'static Check, case: &Case, usual: f64) -> Vec<Outside> {
+    let typical = middle(case.signs(check)).filter(|s| s.value.number() > usual);
+    typical.map(|s| check.at_most(s, usual, 0.02 * usual)).into_iter().collect()
+}
+
+/// The drain pump runs and no water is heard.
+static NO_DRAIN_FLOW: Check = Check {
+    id: "no-drain-flow",
+    does: Kind::Drain,
+    rank: 330,
+    hold: |case| {
+        let outside = |drain: Silent| {
+            let limits = (Some(Quantity::Noise(drain.least)), None);
+            let (heard, doubt) = (Quantity::Noise(drain.heard), Quantity::Noise(Noise(0.25 * drain.heard.0)));
+            let outside = NO_DRAIN_FLOW.outside(drain.start, heard, limits, doubt);
+            outside.at(case, drain.place).sure(drain.certainty)
+        };
+        silent(case).into_iter().map(outside).collect()
+    },
+    // Where the water stays in the tub, less of it comes the next time; and what has left before the drain is not heard in it.
+    only_with: &["missing fill", "too-short fill"],
+    masked_by: &["siphons"],
+    headline: Headline::Of("pump runs, no water is heard"),
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// The machine washes and never drains.
+static NEVER_DRAINS: Check = Check {
+    id: "never-drains",
+    subject: "drain pump",
+    does: Kind::Drain,
+    rank: 130,
+    hold: |case| {
+        let time = |wanted: &[Kind]| -> Seconds {
+            let all = case.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind));
+            all.map(Interval::duration).sum()
+        };
+        let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH;
+        let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !case.cycle.cut_at_end;
+        never.then(|| NEVER_DRAINS.counted(case.cycle.start(), 0, 1)).into_iter().collect()
+    },
+    headline: Headline::Is("it washes, and never drains"),
+    ..Check::PLAIN
+};
+
+/// Who washes for longer than this drains.
+const A_WASH: Seconds = Seconds(900.0);

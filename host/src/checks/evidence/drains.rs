@@ -1,0 +1,61 @@
+//! Whether water moves in the drain hose.
+
+use tubtrace_units::Seconds;
+
+use crate::alignment::Place;
+use crate::checks::case::Case;
+use crate::intervals::{Interval, Kind};
+use crate::loads::median;
+use crate::trace::Noise;
+
+/// Water in the drain hose is heard at several times the level at which the wash pump beside it is; a drain pump
+/// without water at about that level. Common practice, no source.
+const FLOWS: f64 = 4.0;
+
+/// Level of water in the hose over that of nothing. Common practice, no source.
+const STILL_HEARD: f64 = 2.5;
+
+/// A drain of the chart in which no water is heard.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::checks) struct Silent {
+    pub place: Place,
+    pub start: Seconds,
+    /// The loudest that is heard.
+    pub heard: Noise,
+    /// The level from which on it would be water.
+    pub least: Noise,
+    /// Probability that it is a drain at all.
+    pub certainty: f64,
+}
+
+/// The drains of the chart in which no water is heard.
+pub(in crate::checks) fn silent(case: &Case) -> Vec<Silent> {
+    let Some(least) = least_noise(case) else { return Vec::new() };
+    let drains = case.matched().filter(|(_, e, _)| e.kind == Kind::Drain);
+    let silent = drains.filter_map(|(place, _, acts)| {
+        let own = case.intervals(acts).filter(|i| i.kind == Kind::Drain);
+        let loudest = own.filter_map(|i| i.measured.drain_noise).max_by(|a, b| a.0.total_cmp(&b.0));
+        let heard = loudest.filter(|l| *l < least)?;
+        Some(Silent { place, start: acts[0].start, heard, least, certainty: case.certainty(acts) })
+    });
+    silent.collect()
+}
+
+/// The level from which on water is heard in the drain hose, in this cycle.
+fn least_noise(case: &Case) -> Option<Noise> {
+    let washes = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Wash);
+    let levels = washes.filter_map(|i| Some((i.measured.drain_noise?.0, i.duration().0)));
+    median(levels).map(|pump| Noise(FLOWS * pump))
+}
+
+/// Whether water is heard in the drain hose in an interval; `None` where that cannot be known.
+pub(in crate::checks) fn heard_in(case: &Case, interval: &Interval) -> Option<bool> {
+    Some(interval.measured.drain_noise? >= least_noise(case)?)
+}
+
+/// Whether the loudest drain is louder than a quiet hose: there is water, however little.
+pub(in crate::checks) fn still_heard(case: &Case) -> bool {
+    let drains = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
+    let loudest = drains.filter_map(|i| i.measured.drain_noise).map(|n| n.0).fold(0.0, f64::max);
+    case.quiet_hose().is_some_and(|quiet| loudest > STILL_HEARD * quiet.0)
+}

@@ -1,0 +1,31 @@
+//! Fills by current that are not heard in the supply line.
+
+use tubtrace_units::{Load, Seconds};
+
+use crate::checks::case::Case;
+use crate::checks::run::Run;
+use crate::intervals::{Interval, Kind, Sign};
+use crate::quantity::Quantity;
+
+/// Shorter than this, something small is nobody's fill.
+const A_FILL: Seconds = Seconds(25.0);
+
+/// Fills by current: the level in the supply line over that from which on it flows.
+pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
+    let level = |fill: &Interval| {
+        let threshold = run.levels.flow?.supply.0;
+        let level = fill.measured.supply_noise?.0;
+        Some(Sign::new(fill.start, Quantity::Part(level / threshold)))
+    };
+    run.of(&[Kind::Fill]).filter_map(level).collect()
+}
+
+/// The intervals in which something small is on that may be the fill valve, and no water is heard; `fills` are the levels of
+/// [`heard`]. None where there are no pickups.
+pub(in crate::checks) fn unheard<'a>(case: &Case<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
+    let heard = |i: &Interval| fills.iter().any(|s| s.at == i.start && s.value.number() >= 1.0);
+    let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
+    let small = |i: &Interval| i.duration() > A_FILL && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
+    let all = case.cycle.intervals.iter().enumerate();
+    if case.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
+}

@@ -1,0 +1,180 @@
+//! Habits: what is usual of one machine and not of another. A chart that says nothing of one has what is common practice, no
+//! source; a learned one has what good runs of its machine do, with room.
+
+use tubtrace_units::Seconds;
+
+use super::{Check, all, signs};
+use crate::chart::{Habits, Value};
+use crate::intervals::{Cycle, Sign, Signs};
+
+/// Something that is usual, within a limit that is learned.
+pub struct Habit<T: 'static> {
+    /// Its name in the chart's file.
+    pub key: &'static str,
+    /// What is common.
+    pub common: T,
+    /// What good runs make of it.
+    pub learn: fn(&Good, T) -> T,
+}
+
+impl<T: Usual> Habit<T> {
+    /// What is usual by what a chart says.
+    pub(super) fn by(&self, habits: &Habits) -> T {
+        habits.get(self.key).and_then(T::from_value).unwrap_or(self.common)
+    }
+}
+
+/// A habit whatever its type, as the chart's file has it.
+pub trait Limit: Sync {
+    /// Its name in the chart's file.
+    fn key(&self) -> &'static str;
+    /// What is common, as it is written; none, where nothing is known without a chart.
+    fn common(&self) -> Option<Value>;
+    /// What it looks like in the file.
+    fn shape(&self) -> Shape;
+    /// What good runs make of it.
+    fn learn(&self, good: &Good) -> Option<Value>;
+}
+
+impl<T: Usual> Limit for Habit<T> {
+    fn key(&self) -> &'static str {
+        self.key
+    }
+
+    fn common(&self) -> Option<Value> {
+        self.common.value()
+    }
+
+    fn shape(&self) -> Shape {
+        T::SHAPE
+    }
+
+    fn learn(&self, good: &Good) -> Option<Value> {
+        (self.learn)(good, self.common).value()
+    }
+}
+
+/// What a habit looks like in the chart's file.
+#[derive(Clone, Copy, Debug)]
+pub enum Shape {
+    /// A number.
+    Number,
+    /// A whole number, not negative.
+    Count,
+    /// The least and the most.
+    Range,
+}
+
+/// What a habit may be.
+pub trait Usual: Copy + Sync {
+    /// As it is in the chart's file.
+    const SHAPE: Shape;
+    /// To the chart's file.
+    fn value(self) -> Option<Value>;
+    /// From it.
+    fn from_value(value: Value) -> Option<Self>;
+}
+
+impl Usual for f64 {
+    const SHAPE: Shape = Shape::Number;
+
+    fn value(self) -> Option<Value> {
+        Some(Value::Number(self))
+    }
+
+    fn from_value(value: Value) -> Option<Self> {
+        if let Value::Number(number) = value { Some(number) } else { None }
+    }
+}
+
+impl Usual for Seconds {
+    const SHAPE: Shape = Shape::Number;
+
+    fn value(self) -> Option<Value> {
+        self.0.value()
+    }
+
+    fn from_value(value: Value) -> Option<Self> {
+        f64::from_value(value).map(Self)
+    }
+}
+
+impl Usual for u32 {
+    const SHAPE: Shape = Shape::Count;
+
+    fn value(self) -> Option<Value> {
+        Some(Value::Count(self))
+    }
+
+    fn from_value(value: Value) -> Option<Self> {
+        if let Value::Count(count) = value { Some(count) } else { None }
+    }
+}
+
+impl Usual for Option<[f64; 2]> {
+    const SHAPE: Shape = Shape::Range;
+
+    fn value(self) -> Option<Value> {
+        self.map(Value::Range)
+    }
+
+    fn from_value(value: Value) -> Option<Self> {
+        if let Value::Range(range) = value { Some(Some(range)) } else { None }
+    }
+}
+
+/// All habits, in the order of the chart's file.
+pub fn habits() -> impl Iterator<Item = &'static dyn Limit> {
+    all().flat_map(|check| check.habits.iter().copied())
+}
+
+/// The habits of good runs of one machine; `resolution` is the time between two readings.
+#[must_use]
+pub fn learn(good: &[&Cycle], resolution: Seconds) -> Habits {
+    let good = Good { runs: good.iter().map(|cycle| signs(cycle)).collect(), resolution };
+    let learned = habits().filter_map(|habit| Some((habit, habit.learn(&good)?)));
+    learned.filter(|(habit, value)| habit.common() != Some(*value)).map(|(h, v)| (h.key(), v)).collect()
+}
+
+/// Good runs below which little is known of a habit.
+const FEW: usize = 6;
+
+/// What was measured of good runs.
+pub struct Good<'a> {
+    runs: Vec<&'a Signs>,
+    /// Time between two readings.
+    pub(super) resolution: Seconds,
+}
+
+impl Good<'_> {
+    /// How many there are.
+    pub(super) fn count(&self) -> usize {
+        self.runs.len()
+    }
+
+    /// Whether they are so few that little is known.
+    pub(super) fn few(&self) -> bool {
+        self.count() < FEW
+    }
+
+    /// What a check measured of each.
+    pub(super) fn signs<'s>(&'s self, check: &'s Check) -> impl Iterator<Item = &'s [Sign]> {
+        self.runs.iter().map(|signs| signs.by(check.id))
+    }
+
+    /// Of each run that has one, the number that stands for it.
+    pub(super) fn each(&self, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> Vec<f64> {
+        self.signs(check).filter_map(|signs| Some(of(signs)?.value.number())).collect()
+    }
+
+    /// The greatest of these; minus infinity where there is none.
+    pub(super) fn most(&self, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
+        self.each(check, of).into_iter().fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// The most that any of them did, with room, and never less than what is common.
+    pub(super) fn over(&self, common: f64, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
+        let room = if self.few() { 2.0 } else { 1.5 };
+        common.max(room * self.most(check, of))
+    }
+}

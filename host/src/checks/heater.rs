@@ -1,0 +1,139 @@
+//! The heater: whether it heats, warms the water as it should, and stops.
+
+use tubtrace_units::{Celsius, Load, Seconds};
+
+use super::case::Case;
+use super::check::{Check, Headline, Numbers};
+use super::evidence::warmth::{leaves, was_warm};
+use super::habit::Habit;
+use super::outside::{Outside, both};
+use super::run::{Run, greatest};
+use super::uncertainty::{Conformity, decide};
+use crate::alignment::{Act, Place, Step};
+use crate::intervals::{Interval, Kind, Sign};
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 4] = [&HEAT_CYCLES, &HEAT_AT_END, &NO_HEAT, &HOLD_NOT_REACHED];
+
+/// The heater goes off and on within a hold.
+static HEAT_CYCLES: Check = Check {
+    id: "heat-cycles",
+    subject: "hold",
+    does: Kind::Heat,
+    rank: 270,
+    measure: cycles,
+    habits: &[&CYCLES],
+    hold: |case| {
+        let usual = case.usual(&CYCLES);
+        let worst = greatest(case.signs(&HEAT_CYCLES)).filter(|s| s.value.number() > usual);
+        let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
+        worst.map(counted).into_iter().collect()
+    },
+    headline: Headline::Is("the heater goes off and on within a hold"),
+    ..Check::PLAIN
+};
+
+/// How often the heater goes off and comes again within a hold.
+static CYCLES: Habit<f64> = Habit {
+    key: "heater_cycles",
+    common: 1.0,
+    learn: |good, common| common.max(good.most(&HEAT_CYCLES, greatest) + f64::from(u8::from(good.few()))),
+};
+
+/// Heat that comes again within this long is the same hold.
+const SAME_HOLD: Seconds = Seconds(120.0);
+
+/// In each run of holding and washing: how often the heater goes off and comes again.
+fn cycles(run: &Run) -> Vec<Sign> {
+    let all: Vec<&Interval> = run.of(&[Kind::Heat]).collect();
+    // Whether it went off in a gap nobody knows.
+    let gap =
+        |a: &Interval, b: &Interval| run.of(&[Kind::Gap]).any(|gap| gap.start >= a.end && gap.end <= b.start);
+    let holds = all.chunk_by(|a, b| b.start - a.end < SAME_HOLD && b.water == a.water);
+    let again = |hold: &[&Interval]| hold.windows(2).filter(|p| !gap(p[0], p[1])).count();
+    holds.map(|hold| Sign::new(hold[0].start, Quantity::Count(again(hold) as u32))).collect()
+}
+
+/// The heater is on at the very end, and for too long.
+static HEAT_AT_END: Check = Check {
+    id: "heat-at-end",
+    subject: "end",
+    does: Kind::Dry,
+    rank: 280,
+    hold: |case| {
+        let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > Seconds(60.0);
+        let last = case.cycle.intervals.last().filter(hot);
+        let lasts = |i: &Interval| Quantity::Time(i.duration());
+        last.map(|i| HEAT_AT_END.lasted(case, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
+    },
+    only_with: &["too-long dry", "extra dry"],
+    headline: Headline::Is("the heater is on at the very end"),
+    ..Check::PLAIN
+};
+
+/// The heater draws nothing where it should heat.
+static NO_HEAT: Check = Check {
+    id: "no-heat",
+    does: Kind::Heat,
+    rank: 390,
+    hold: |case| case.explanation.steps.iter().flat_map(|step| unheated(case, step)).collect(),
+    headline: Headline::Of("no heat"),
+    numbers: Numbers::Words("the heater draws nothing"),
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// The holds of a step that were not heated and whose water did not come out warm all the same.
+fn unheated(case: &Case, step: &Step) -> Vec<Outside> {
+    let (place, count, acts) = match step {
+        Step::Unheated { place, count, acts } => (*place, *count, acts),
+        Step::Matched { place, acts } => (*place, 1, acts),
+        Step::Missing { .. } | Step::Extra { .. } => return Vec::new(),
+    };
+    let acts = &case.explanation.acts[acts.clone()];
+    if matches!(step, Step::Matched { .. }) && acts.iter().any(|a| a.kind == Kind::Heat) {
+        return Vec::new();
+    }
+    let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
+    let cold = holds.filter(|p| case.expected(*p).kind == Kind::Heat && !was_warm(case, *p));
+    cold.map(|hold| no_heat(case, hold, acts)).collect()
+}
+
+/// The heater drew nothing: measured is its time, none.
+fn no_heat<'a>(case: &Case<'a>, place: Place, acts: &'a [Act]) -> Outside {
+    let expected = case.expected(place).lasts.map_or((None, None), |l| both(l, Quantity::Time));
+    let doubt = Quantity::Time(case.surroundings.resolution);
+    let outside = NO_HEAT.outside(acts[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
+    outside.at(case, place).sure(case.certainty(acts))
+}
+
+/// The water never came to the temperature of the hold.
+static HOLD_NOT_REACHED: Check = Check {
+    id: "hold-not-reached",
+    does: Kind::Heat,
+    rank: 420,
+    hold: |case| case.matched().filter_map(|(place, _, acts)| not_reached(case, place, acts)).collect(),
+    headline: Headline::Of("never warm enough"),
+    ..Check::PLAIN
+};
+
+/// Between the end of a hold and the drain the water cools, and purges thin it: by no more than this. Common practice,
+/// no source.
+const COOLS: Celsius = Celsius(8.0);
+
+/// The water that leaves after a hold that came says how warm it was.
+fn not_reached(case: &Case, hold: Place, acts: &[Act]) -> Option<Outside> {
+    let expected = case.expected(hold);
+    if expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat) {
+        return None;
+    }
+    let floor = expected.until? - COOLS;
+    let settled = leaves(case, hold)?;
+    let found = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0);
+    let Conformity::Below(band) = found else { return None };
+    let limits = (Some(Quantity::Temperature(floor)), None);
+    let doubt = Quantity::Temperature(settled.uncertainty);
+    let measured = Quantity::Temperature(settled.water);
+    let outside = HOLD_NOT_REACHED.outside(acts[0].start, measured, limits, doubt);
+    Some(outside.at(case, hold).band(band))
+}

@@ -1,0 +1,96 @@
+//! How much water comes in a minute of filling.
+
+use tubtrace_units::LitresPerMinute;
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::clips;
+use super::habit::{Good, Habit};
+use super::outside::Outside;
+use super::run::{Run, middle};
+use super::uncertainty::{Band, Conformity, decide};
+use crate::intervals::{HeatedWater, Kind, Sign, filled, heated_waters};
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 2] = [&INFLOW_LOW, &INFLOW_HIGH];
+
+/// Less water comes in a minute of filling than heat balance shows as a rule.
+static INFLOW_LOW: Check = Check {
+    id: "inflow-low",
+    subject: "fills",
+    does: Kind::Fill,
+    rank: 370,
+    measure: inflows,
+    habits: &[&INLET],
+    hold: |case| {
+        let (outside, found) = inflow(case, &INFLOW_LOW);
+        if matches!(found, Conformity::Below(_)) { outside } else { Vec::new() }
+    },
+    headline: Headline::Is("less water comes in a minute than heat balance shows as a rule"),
+    ..Check::PLAIN
+};
+
+/// More water comes in a minute of filling than heat balance shows as a rule.
+static INFLOW_HIGH: Check = Check {
+    id: "inflow-high",
+    subject: "fills",
+    does: Kind::Fill,
+    rank: 380,
+    hold: |case| {
+        let (outside, found) = inflow(case, &INFLOW_HIGH);
+        if matches!(found, Conformity::Above(_)) { outside } else { Vec::new() }
+    },
+    headline: Headline::Is("more water comes in a minute than heat balance shows as a rule"),
+    ..Check::PLAIN
+};
+
+/// The least and the most water that comes in a minute of filling, by heat balance, litres; none where it is not known.
+static INLET: Habit<Option<[f64; 2]>> = Habit {
+    key: "inlet_l_min",
+    common: None,
+    learn: |good: &Good, _| {
+        let inflows = good.each(&INFLOW_LOW, middle);
+        let least = inflows.iter().copied().min_by(f64::total_cmp)?;
+        let most = inflows.iter().copied().max_by(f64::total_cmp)?;
+        Some([least * (1.0 - DAY_TO_DAY), most * (1.0 + DAY_TO_DAY)])
+    },
+};
+
+/// Heat balances of one machine differ from day to day by this part: the load, and how dry it is. Common practice, no source.
+const DAY_TO_DAY: f64 = 0.12;
+
+/// How much water came in a minute of filling, of each water without purges whose volume heat gives.
+fn inflows(run: &Run) -> Vec<Sign> {
+    let filled = filled(run.cycle);
+    let of = |water: u32| run.cycle.intervals.iter().filter(move |i| i.water == water);
+    let all = heated_waters(run.cycle);
+    let steady = all.iter().filter(|h| of(h.water).all(|i| i.kind != Kind::Purge));
+    let sign = |h: &HeatedWater| {
+        let (_, time) = *filled.iter().find(|(water, _)| *water == h.water)?;
+        let (inflow, uncertainty) = h.inflow(time);
+        let uncertainty = Some(Quantity::Flow(uncertainty));
+        let at = of(h.water).next()?.start;
+        Some(Sign { at, about: "", value: Quantity::Flow(inflow), uncertainty })
+    };
+    steady.filter_map(sign).collect()
+}
+
+/// The volume by heat against the time of filling: where they disagree, the water comes at another flow.
+fn inflow(case: &Case, check: &'static Check) -> (Vec<Outside>, Conformity) {
+    let signs = case.signs(&INFLOW_LOW);
+    let nothing = (Vec::new(), Conformity::Within);
+    let (Some(sign), Some([low, high])) = (middle(signs), case.usual(&INLET)) else { return nothing };
+    // Heat balance rests on both clips.
+    if clips::fail(case) {
+        return nothing;
+    }
+    let uncertainty = signs.iter().filter_map(|s| s.uncertainty).map(Quantity::number).fold(0.0, f64::max);
+    let flow = |v| Quantity::Flow(LitresPerMinute(v));
+    let limits = (Some(flow(low)), Some(flow(high)));
+    let found = decide(sign.value.number(), (Some(low), Some(high)), uncertainty);
+    // Near the limit it is the load, and how dry it is.
+    if !matches!(found, Conformity::Below(Band::Beyond) | Conformity::Above(Band::Beyond)) {
+        return nothing;
+    }
+    (vec![check.outside(sign.at, sign.value, limits, flow(uncertainty))], found)
+}

@@ -1,0 +1,89 @@
+//! The judgement of a case: all checks measure, it is decided once what can be told, and what is masked is dropped.
+
+use super::case::Case;
+use super::outside::Outside;
+use super::uncertainty::Band;
+use super::{Check, all};
+use crate::intervals::Seen;
+
+/// Below this probability that the loads are what they are taken for, it cannot be told.
+const CANNOT_TELL: f64 = 0.6;
+
+impl Outside {
+    /// Whether it can be told: it is outside by more than its uncertainty, and the loads are known well enough.
+    #[must_use]
+    pub fn is_decided(&self) -> bool {
+        self.band == Band::Beyond && self.certainty >= CANNOT_TELL
+    }
+}
+
+/// All that is outside of its limits in a case and that nothing masks, check by check.
+pub(crate) fn judge(case: &Case) -> Vec<Outside> {
+    let unseen = case.cycle.seen != Seen::Current;
+    let asked = all().filter(|check| check.unseen == unseen);
+    let found: Vec<Outside> = asked.flat_map(|check| (check.hold)(case)).collect();
+    let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();
+    found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(outside, _)| outside).collect()
+}
+
+/// Whether what a check found is told beside all else that was found. What cannot be told masks nothing, and neither does what
+/// is masked itself. No check masks itself by way of others; a test holds that.
+fn stands(check: &Check, found: &[Outside]) -> bool {
+    let told = |kind: &&str| {
+        found.iter().any(|other| other.is_decided() && other.is(kind) && stands(other.check, found))
+    };
+    let beside = check.only_with.is_empty() || check.only_with.iter().any(&told);
+    beside && !check.masked_by.iter().any(told)
+}
+
+#[cfg(test)]
+mod tests {
+    use tubtrace_units::Seconds;
+
+    use super::*;
+    use crate::intervals::Kind;
+    use crate::quantity::Quantity;
+
+    fn outside(id: &str, does: Kind) -> Outside {
+        let check = all().find(|c| c.id == id).unwrap();
+        let measured = Quantity::Count(1);
+        Outside::new(check, Seconds(0.0), measured, (None, None), Quantity::Count(0)).of("", does)
+    }
+
+    fn standing(found: &[Outside]) -> Vec<&'static str> {
+        found.iter().filter(|o| stands(o.check, found)).map(|o| o.check.id).collect()
+    }
+
+    #[test]
+    fn what_is_masked_is_dropped_and_masks_nothing() {
+        let (sag, air) = (outside("mains-low", Kind::Heat), outside("unsteady", Kind::Wash));
+        assert_eq!(standing(&[sag.clone()]), ["mains-low"]);
+        assert_eq!(standing(&[sag, air]), ["unsteady"]);
+        let (deaf, late) = (outside("drain-deaf", Kind::Drain), outside("empties-late", Kind::Drain));
+        assert_eq!(standing(&[deaf.clone(), late.clone()]), ["empties-late"]);
+        let silent = [deaf, late, outside("no-drain-flow", Kind::Drain), outside("missing", Kind::Fill)];
+        assert_eq!(standing(&silent), ["no-drain-flow", "missing"]);
+    }
+
+    #[test]
+    fn what_cannot_be_told_masks_nothing() {
+        let (sag, air) = (outside("mains-low", Kind::Heat), outside("unsteady", Kind::Wash));
+        assert_eq!(standing(&[sag.clone(), air.clone().sure(0.5)]).len(), 2);
+        assert_eq!(standing(&[sag, air.band(Band::Guard)]).len(), 2);
+    }
+
+    #[test]
+    fn a_mask_may_ask_what_the_machine_does() {
+        let deaf = outside("drain-deaf", Kind::Drain);
+        assert_eq!(standing(&[deaf.clone(), outside("too-short", Kind::Fill)]), ["too-short"]);
+        assert_eq!(standing(&[deaf, outside("too-short", Kind::Wash)]).len(), 2);
+    }
+
+    #[test]
+    fn what_is_told_beside_something_needs_it() {
+        let hot = outside("heat-at-end", Kind::Dry);
+        assert!(standing(&[hot.clone()]).is_empty());
+        assert!(standing(&[hot.clone(), outside("too-long", Kind::Wash)]).contains(&"too-long"));
+        assert_eq!(standing(&[hot, outside("too-long", Kind::Dry)]).len(), 2);
+    }
+}

@@ -1,0 +1,78 @@
+//! The mains, as far as what the machine draws shows it.
+
+use tubtrace_units::Seconds;
+
+use super::check::{Check, Headline};
+use super::habit::Habit;
+use super::run::{Run, STEADY};
+use crate::intervals::{Interval, Kind, Sign};
+use crate::loads::{median, quantile};
+use crate::quantity::Quantity;
+use crate::trace::Step;
+
+pub(super) static CHECKS: [&Check; 1] = [&MAINS_LOW];
+
+/// The mains is low for minutes.
+static MAINS_LOW: Check = Check {
+    id: "mains-low",
+    subject: "mains",
+    does: Kind::Heat,
+    rank: 150,
+    measure: sags,
+    habits: &[&SAG],
+    hold: |case| {
+        let usual = case.usual(&SAG);
+        let deepest = deepest(case.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
+        let limits = (Some(Quantity::Part(usual)), None);
+        let low = deepest.map(|s| MAINS_LOW.outside(s.at, s.value, limits, Quantity::Part(0.02)));
+        low.into_iter().collect()
+    },
+    // A pump that draws air sags for its own reasons.
+    masked_by: &["unsteady"],
+    headline: Headline::Is("the mains is low for a while"),
+    ..Check::PLAIN
+};
+
+/// What is left in the deepest sag of an interval, as a part: the least that is usual.
+static SAG: Habit<f64> = Habit {
+    key: "sag",
+    common: 0.9,
+    learn: |good, common| {
+        let deepest = good.each(&MAINS_LOW, deepest).into_iter().fold(1.0, f64::min);
+        // Of many good cycles, the deepest is known well.
+        if good.few() { common.min(deepest - 0.08) } else { (deepest - 0.035).min(0.94) }
+    },
+};
+
+/// What is left in a sag of the mains, and not of a pump at another speed or off: more than this.
+const SAG_AT_LEAST: f64 = 0.6;
+
+/// The deepest sag that may be one of the mains.
+fn deepest(sags: &[Sign]) -> Option<Sign> {
+    let sags = sags.iter().filter(|s| s.value.number() > SAG_AT_LEAST);
+    sags.min_by(|a, b| a.value.number().total_cmp(&b.value.number())).copied()
+}
+
+/// Sags within intervals, and whole washes that draw less than those of the same run do, as the part that is left.
+fn sags(run: &Run) -> Vec<Sign> {
+    let within = run.of(&[Kind::Wash, Kind::Heat]).filter_map(|i| sag(run, i));
+    let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY);
+    let usual = median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
+    let whole = long().map(|i| Sign::new(i.start, Quantity::Part(i.measured.power.0 / usual.max(1.0))));
+    within.chain(whole).collect()
+}
+
+/// A stretch in the middle of an interval, not to either end of it, that is lower than the rest.
+fn sag(run: &Run, interval: &Interval) -> Option<Sign> {
+    let steps: Vec<Step> = run.inner(interval).collect();
+    let high = quantile(steps.iter().map(|s| (s.power.0, s.duration().0)), 0.75)?;
+    let low = |s: &Step| s.power.0 < 0.93 * high && s.power.0 > 0.5 * high;
+    let stretches = steps.chunk_by(|a, b| low(a) == low(b)).filter(|c| low(&c[0]));
+    let longest = stretches.max_by(|a, b| time(a).total_cmp(&time(b)))?;
+    let level = median(longest.iter().map(|s| (s.power.0, s.duration().0)))?;
+    (time(longest) >= STEADY).then_some(Sign::new(longest[0].start, Quantity::Part(level / high)))
+}
+
+fn time(steps: &[Step]) -> Seconds {
+    steps.iter().map(Step::duration).sum()
+}

@@ -1,0 +1,100 @@
+//! Checks: each thing that can be wrong, in one place: what it measures of a run, which limits it learns from good runs, how it is
+//! held against them, what masks it and what is said of it. One file for each subject; the causes stand in
+//! `findings/causes.toml`.
+
+mod case;
+mod check;
+mod clamp;
+mod clips;
+mod current;
+mod drain;
+mod evidence;
+mod habit;
+mod heater;
+mod inflow;
+mod judge;
+mod logger;
+mod mains;
+mod outside;
+mod pickups;
+mod programme;
+mod purges;
+mod run;
+mod small_loads;
+mod supply;
+mod times;
+mod uncertainty;
+mod valve;
+mod wash_pump;
+
+pub(crate) use case::Case;
+pub use case::Surroundings;
+pub use check::{Check, Headline, Numbers};
+pub(crate) use habit::{Limit, Shape, habits, learn};
+pub(crate) use judge::judge;
+pub use outside::Outside;
+use run::signs;
+
+/// All checks, subject by subject. A chart's habits are written in this order, and what cannot be told and begins together is told
+/// in it.
+static SUBJECTS: [&[&Check]; 16] = [
+    &programme::CHECKS,
+    &times::CHECKS,
+    &purges::CHECKS,
+    &current::CHECKS,
+    &supply::CHECKS,
+    &wash_pump::CHECKS,
+    &mains::CHECKS,
+    &drain::CHECKS,
+    &heater::CHECKS,
+    &small_loads::CHECKS,
+    &inflow::CHECKS,
+    &valve::CHECKS,
+    &clamp::CHECKS,
+    &pickups::CHECKS,
+    &clips::CHECKS,
+    &logger::CHECKS,
+];
+
+/// All checks.
+pub fn all() -> impl Iterator<Item = &'static Check> {
+    SUBJECTS.iter().flat_map(|checks| checks.iter().copied())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn no_two_checks_have_one_word_or_one_rank() {
+        let words: BTreeSet<&str> = all().map(|c| c.id).collect();
+        let ranks: BTreeSet<u16> = all().map(|c| c.rank).collect();
+        assert_eq!((words.len(), ranks.len()), (all().count(), all().count()));
+    }
+
+    #[test]
+    fn no_two_habits_have_one_name() {
+        let names: BTreeSet<&str> = habits().map(|h| h.key()).collect();
+        assert_eq!(names.len(), habits().count());
+    }
+
+    /// What a check is masked by, and what it is only told with, is a check, and by no way round the check itself.
+    #[test]
+    fn masks_are_checks_and_go_round_in_no_circle() {
+        let by_word = |kind: &str| all().find(|c| kind.split(' ').next() == Some(c.id));
+        for check in all() {
+            let (mut reached, mut next) = (BTreeSet::new(), vec![check]);
+            while let Some(at) = next.pop() {
+                for kind in at.masked_by.iter().chain(at.only_with) {
+                    let mask = by_word(kind).unwrap_or_else(|| panic!("{at}: {kind} is no check"));
+                    assert!(mask != check, "{check} masks itself by way of {at}");
+                    if reached.insert(mask.id) {
+                        next.push(mask);
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! What a check found outside of its limits.
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::check::Check;
+use super::uncertainty::Band;
+use crate::alignment::Place;
+use crate::chart::Limits;
+use crate::intervals::Kind;
+use crate::quantity::Quantity;
+
+/// A measurement outside of its limits.
+#[derive(Clone, Debug)]
+pub struct Outside {
+    /// Which check found it.
+    pub check: &'static Check,
+    /// The interval of the chart or, for what is in none, of the machine.
+    pub interval: String,
+    /// What the machine does, or should do, in it.
+    pub does: Kind,
+    /// When it begins, from the first sample of the log.
+    pub start: Seconds,
+    /// What was measured.
+    pub measured: Quantity,
+    /// The least and the most that is expected; `None` is open.
+    pub expected: (Option<Quantity>, Option<Quantity>),
+    /// Expanded uncertainty (k = 2) of the measurement.
+    pub uncertainty: Quantity,
+    /// Probability that it is one, as far as the loads are known.
+    pub certainty: f64,
+    /// How far outside it is.
+    pub(super) band: Band,
+}
+
+/// Probability of a measurement that does not rest on what the loads are taken for.
+const SURE: f64 = 0.95;
+
+impl Outside {
+    pub(super) fn new(
+        check: &'static Check,
+        start: Seconds,
+        measured: Quantity,
+        expected: (Option<Quantity>, Option<Quantity>),
+        uncertainty: Quantity,
+    ) -> Self {
+        let (interval, does) = (check.subject.to_owned(), check.does);
+        Self {
+            check,
+            interval,
+            does,
+            start,
+            measured,
+            expected,
+            uncertainty,
+            certainty: SURE,
+            band: Band::Beyond,
+        }
+    }
+
+    /// Of something with this name.
+    pub(super) fn of(self, interval: impl Into<String>, does: Kind) -> Self {
+        Self { interval: interval.into(), does, ..self }
+    }
+
+    /// In this interval of the chart.
+    pub(super) fn at(self, case: &Case, place: Place) -> Self {
+        self.of(case.name(place), case.expected(place).kind)
+    }
+
+    /// As sure as this.
+    pub(super) fn sure(self, certainty: f64) -> Self {
+        Self { certainty, ..self }
+    }
+
+    /// So far outside.
+    pub(super) fn band(self, band: Band) -> Self {
+        Self { band, ..self }
+    }
+
+    /// Whether it is a finding of this kind: the word of a check, or of a check and what the machine does.
+    pub(super) fn is(&self, kind: &str) -> bool {
+        match kind.split_once(' ') {
+            Some((id, does)) => self.check.id == id && self.does.word() == does,
+            None => self.check.id == kind,
+        }
+    }
+}
+
+/// Both limits as quantities.
+pub(super) fn both<T: Copy>(
+    limits: Limits<T>,
+    quantity: fn(T) -> Quantity,
+) -> (Option<Quantity>, Option<Quantity>) {
+    (Some(quantity(limits.low)), Some(quantity(limits.high)))
+}

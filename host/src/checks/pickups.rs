@@ -1,0 +1,47 @@
+//! The logger's pickups, so that nobody opens a machine for a pickup that has come loose.
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::evidence::{drains, fills};
+use super::outside::Outside;
+use crate::intervals::Kind;
+
+pub(super) static CHECKS: [&Check; 2] = [&SUPPLY_DEAF, &DRAIN_DEAF];
+
+/// The machine fills, and nothing is heard in the supply line: something small that leads straight to a wash is a fill that was
+/// not heard.
+static SUPPLY_DEAF: Check = Check {
+    id: "supply-deaf",
+    subject: "supply pickup",
+    does: Kind::Fill,
+    rank: 70,
+    measure: fills::heard,
+    hold: |case| {
+        let all = &case.cycle.intervals;
+        let leads = |i: usize| all.get(i + 1).is_some_and(|next| next.kind == Kind::Wash);
+        let unheard = fills::unheard(case, case.signs(&SUPPLY_DEAF));
+        let led: Vec<_> = unheard.into_iter().filter(|(i, _)| leads(*i)).collect();
+        led.first().map(|(_, fill)| SUPPLY_DEAF.counted(fill.start, led.len(), 0)).into_iter().collect()
+    },
+    headline: Headline::Is("it fills, and nothing is heard in the supply line"),
+    ..Check::PLAIN
+};
+
+/// The machine drains as its next fill shows, and nothing is heard in the hose.
+static DRAIN_DEAF: Check = Check {
+    id: "drain-deaf",
+    subject: "drain pickup",
+    does: Kind::Drain,
+    rank: 80,
+    hold: deaf_drain,
+    // What has left before the drain is not heard in it; where the next fill is short, the water did not go; and little water
+    // that is heard to the end is little water, and not a pickup that hears nothing.
+    masked_by: &["siphons", "missing fill", "too-short fill", "empties-late"],
+    headline: Headline::Is("it drains, and nothing is heard in the hose"),
+    ..Check::PLAIN
+};
+
+fn deaf_drain(case: &Case) -> Vec<Outside> {
+    let silent = drains::silent(case);
+    silent.first().map(|first| DRAIN_DEAF.counted(first.start, silent.len(), 0)).into_iter().collect()
+}

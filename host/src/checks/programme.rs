@@ -1,0 +1,175 @@
+//! The programme: what came, what did not, and whether it came to its end.
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::check::{Check, Headline, Numbers};
+use super::evidence::warmth::was_warm;
+use super::outside::Outside;
+use super::uncertainty::Band;
+use crate::alignment::{Act, Place, Step, Story, unseen};
+use crate::intervals::Kind;
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 5] = [&BEGAN_AGAIN, &BROKE_OFF, &LEFT_OUT, &MISSING, &EXTRA];
+
+/// The programme broke off and began from the start.
+static BEGAN_AGAIN: Check = Check {
+    id: "began-again",
+    does: Kind::Pause,
+    rank: 300,
+    hold: |case| {
+        let pause = case.explanation.began_again().map(|at| &case.explanation.acts[at]);
+        let told =
+            |pause: &Act| BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(0.99);
+        pause.map(told).into_iter().collect()
+    },
+    headline: Headline::Is("broke off and began again"),
+    numbers: Numbers::Without,
+    ..Check::PLAIN
+};
+
+/// The programme broke off and did not go on.
+static BROKE_OFF: Check = Check {
+    id: "broke-off",
+    rank: 310,
+    hold: |case| {
+        let off = case.explanation.story == Story::BrokeOff;
+        let last = case.explanation.acts.last().filter(|_| off);
+        let told = |last: &Act| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
+        last.map(told).into_iter().collect()
+    },
+    headline: Headline::Is("broke off and did not go on"),
+    numbers: Numbers::Without,
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// A whole part of the programme is missing: told once, at its first interval.
+static LEFT_OUT: Check = Check {
+    id: "left-out",
+    does: Kind::Fill,
+    rank: 460,
+    hold: |case| {
+        let whole = left_out_whole(case);
+        let told = |(place, before): (Place, usize)| {
+            let first = place.interval == 0 && whole.contains(&(place.part, place.copy));
+            let name = &case.chart.parts[place.part].name;
+            first.then(|| LEFT_OUT.came(start_of(case, before), 0, 1).of(name, Kind::Fill))
+        };
+        did_not_come(case).filter_map(told).collect()
+    },
+    headline: Headline::Of("all of it is missing"),
+    numbers: Numbers::Without,
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// An interval is missing.
+static MISSING: Check = Check {
+    id: "missing",
+    rank: 470,
+    hold: |case| {
+        let whole = left_out_whole(case);
+        let acts = &case.explanation.acts;
+        let must = |(place, before): &(Place, usize)| {
+            let expected = case.expected(*place);
+            let warm = expected.kind == Kind::Heat && was_warm(case, *place);
+            let may = expected.may || unseen(expected, acts, *before);
+            !whole.contains(&(place.part, place.copy)) && !warm && !may
+        };
+        did_not_come(case).filter(must).map(|(place, before)| missing(case, place, before)).collect()
+    },
+    headline: Headline::Of("missing"),
+    numbers: Numbers::Without,
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// The intervals of the chart that did not come, with the act before which they should have.
+fn did_not_come<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, usize)> + use<'a> {
+    case.explanation.steps.iter().filter_map(|step| match step {
+        Step::Missing { place, before } => Some((*place, *before)),
+        _ => None,
+    })
+}
+
+/// Parts that must come, as (part, copy), of which nothing came.
+fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
+    let missing = |p: &Place| did_not_come(case).any(|(place, _)| place == *p);
+    let mut parts = Vec::new();
+    for (part, expected) in case.chart.parts.iter().enumerate() {
+        // One interval that is missing is told by its own name.
+        let several = expected.intervals.len() > 2;
+        for copy in (0..expected.times.low).filter(|_| several) {
+            let places = (0..expected.intervals.len()).map(|interval| Place { part, copy, interval });
+            if places.clone().all(|p| missing(&p)) {
+                parts.push((part, copy));
+            }
+        }
+    }
+    parts
+}
+
+/// When what is missing should have come: where the act before which it is missing begins, or else the last.
+fn start_of(case: &Case, before: usize) -> Seconds {
+    let acts = &case.explanation.acts;
+    acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start)
+}
+
+/// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
+fn missing(case: &Case, place: Place, before: usize) -> Outside {
+    let certainty =
+        case.explanation.acts.get(before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
+    let blinks = case.expected(place).lasts.is_some_and(|l| l.low < BLINK);
+    let band = if blinks { Band::Guard } else { Band::Beyond };
+    MISSING.came(start_of(case, before), 0, 1).at(case, place).sure(certainty).band(band)
+}
+
+/// Something that is not in the chart.
+static EXTRA: Check = Check {
+    id: "extra",
+    rank: 490,
+    hold: |case| {
+        let extra = |step: &Step| match step {
+            Step::Extra { act } if worth_telling(case, *act) => {
+                Some(extra(case, &case.explanation.acts[*act]))
+            }
+            _ => None,
+        };
+        case.explanation.steps.iter().filter_map(extra).collect()
+    },
+    headline: Headline::Of("not in the chart"),
+    numbers: Numbers::Measured,
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// Pauses and blinks shorter than this are nobody's business.
+const BLINK: Seconds = Seconds(10.0);
+
+/// A pause that is worth telling.
+const LONG_PAUSE: Seconds = Seconds(120.0);
+
+fn worth_telling(case: &Case, act: usize) -> bool {
+    let acts = &case.explanation.acts;
+    // What comes between a break and the new start belongs to the break.
+    let after_break = case.explanation.began_again().is_some_and(|at| act == at || act == at + 1);
+    match acts[act].kind {
+        // Stalls are told together, of the wash pump.
+        Kind::Gap | Kind::Stall => false,
+        Kind::Pause => acts[act].duration() >= LONG_PAUSE && !after_break && act + 1 < acts.len(),
+        _ => acts[act].duration() >= BLINK && !after_break,
+    }
+}
+
+/// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
+fn extra(case: &Case, act: &Act) -> Outside {
+    let none = Some(Quantity::Time(Seconds(0.0)));
+    let doubt = case.surroundings.resolution * 2.0;
+    let band = if act.duration() > BLINK + doubt { Band::Beyond } else { Band::Guard };
+    let measured = Quantity::Time(act.duration());
+    let outside = EXTRA.outside(act.start, measured, (none, none), Quantity::Time(doubt));
+    let certainty = case.certainty(std::slice::from_ref(act));
+    outside.of(act.kind.word(), act.kind).sure(certainty).band(band)
+}

@@ -1,0 +1,64 @@
+//! How often purges come within a wash.
+
+use super::case::Case;
+use super::check::{Check, Headline, Numbers};
+use super::outside::{Outside, both};
+use crate::alignment::{Act, Place, Step};
+use crate::chart::Limits;
+use crate::intervals::Kind;
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 2] = [&NEVER_PURGED, &PURGED_TOO_OFTEN];
+
+/// The machine should purge, and never does.
+static NEVER_PURGED: Check = Check {
+    id: "never-purged",
+    rank: 430,
+    hold: |case| {
+        // What may be left out may be short, and then there is no time for a purge.
+        purges(case, &NEVER_PURGED, |purges, limits, may| purges == 0 && limits.low > 0 && !may)
+    },
+    headline: Headline::Of("never purges"),
+    numbers: Numbers::Chart,
+    ..Check::PLAIN
+};
+
+/// It purges more often than the chart allows.
+static PURGED_TOO_OFTEN: Check = Check {
+    id: "purged-too-often",
+    rank: 440,
+    hold: |case| purges(case, &PURGED_TOO_OFTEN, |purges, limits, _| purges > limits.high),
+    headline: Headline::Of("purges too often"),
+    ..Check::PLAIN
+};
+
+/// Intervals of the chart whose purges are outside, by how often they came, how often they may, and whether the interval may be
+/// left out. Purges are told by the sound of water: without pickups there is nothing to say of them.
+fn purges(case: &Case, check: &'static Check, outside: fn(u32, Limits<u32>, bool) -> bool) -> Vec<Outside> {
+    if !case.hears_flow() {
+        return Vec::new();
+    }
+    let told = |(place, acts, limits): (Place, &[Act], Limits<u32>)| {
+        let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
+        if !outside(purges, limits, case.expected(place).may) {
+            return None;
+        }
+        let (measured, doubt) = (Quantity::Count(purges), Quantity::Count(0));
+        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Count), doubt);
+        Some(outside.at(case, place))
+    };
+    let matched = case.matched().map(|(place, expected, acts)| (place, acts, expected.purges));
+    matched.chain(unheated(case)).filter_map(told).collect()
+}
+
+/// Washing without heat keeps its purges all the same: as many as all of the intervals that it stands for.
+fn unheated<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, &'a [Act], Limits<u32>)> {
+    case.explanation.steps.iter().filter_map(|step| {
+        let Step::Unheated { place, count, acts } = step else { return None };
+        let places = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
+        let limits = places.map(|p| case.expected(p).purges);
+        let both = |a: Limits<u32>, b: Limits<u32>| Limits { low: a.low + b.low, high: a.high + b.high };
+        let all = limits.fold(Limits { low: 0, high: 0 }, both);
+        Some((*place, &case.explanation.acts[acts.clone()], all))
+    })
+}

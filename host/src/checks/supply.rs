@@ -1,0 +1,46 @@
+//! The house's water: how warm it comes.
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::outside::{Outside, both};
+use super::uncertainty::{Conformity, decide};
+use crate::intervals::Kind;
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 2] = [&SUPPLY_COLD, &SUPPLY_HOT];
+
+/// Supply water is colder than it should be.
+static SUPPLY_COLD: Check = Check {
+    id: "supply-cold",
+    does: Kind::Fill,
+    rank: 350,
+    hold: |case| temperatures(case, &SUPPLY_COLD, |found| matches!(found, Conformity::Below(_))),
+    headline: Headline::Of("supply water is cold"),
+    ..Check::PLAIN
+};
+
+/// Supply water is warmer than it should be.
+static SUPPLY_HOT: Check = Check {
+    id: "supply-hot",
+    does: Kind::Fill,
+    rank: 360,
+    hold: |case| temperatures(case, &SUPPLY_HOT, |found| matches!(found, Conformity::Above(_))),
+    headline: Headline::Of("supply water is too hot"),
+    ..Check::PLAIN
+};
+
+/// Fills whose water is outside of the chart's limits on this side.
+fn temperatures(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
+    let outside = case.matched().filter_map(|(place, expected, acts)| {
+        let limits = expected.supply?;
+        let settled = case.intervals(acts).filter_map(|i| i.measured.supply).last()?;
+        let ends = (Some(limits.low.0), Some(limits.high.0));
+        let found = decide(settled.water.0, ends, settled.uncertainty.0);
+        let band = found.band().filter(|_| side(found))?;
+        let (measured, doubt) =
+            (Quantity::Temperature(settled.water), Quantity::Temperature(settled.uncertainty));
+        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Temperature), doubt);
+        Some(outside.at(case, place).band(band))
+    });
+    outside.collect()
+}

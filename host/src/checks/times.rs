@@ -1,0 +1,68 @@
+//! How long the chart's intervals last.
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::check::{Check, Headline};
+use super::outside::{Outside, both};
+use super::uncertainty::{Conformity, decide, expanded, of_resolution};
+use crate::alignment::{Act, lasted};
+use crate::intervals::Kind;
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 2] = [&TOO_LONG, &TOO_SHORT];
+
+/// Fills are told before what is merely late: water is the usual reason.
+const FILLS_FIRST: Option<(Kind, u16)> = Some((Kind::Fill, 429));
+
+/// An interval takes too long.
+static TOO_LONG: Check = Check {
+    id: "too-long",
+    rank: 450,
+    rank_in: FILLS_FIRST,
+    hold: |case| durations(case, &TOO_LONG, |found, _| matches!(found, Conformity::Above(_))),
+    headline: Headline::Of("takes too long"),
+    ..Check::PLAIN
+};
+
+/// An interval is too short. At an open end of the log it lasted for at least what was seen, and may have lasted longer.
+static TOO_SHORT: Check = Check {
+    id: "too-short",
+    rank: 480,
+    rank_in: FILLS_FIRST,
+    hold: |case| durations(case, &TOO_SHORT, |found, cut| matches!(found, Conformity::Below(_)) && !cut),
+    headline: Headline::Of("too short"),
+    ..Check::PLAIN
+};
+
+/// Intervals of the chart that last outside of its limits on this side; `side` also hears whether the log cuts them.
+fn durations(case: &Case, check: &'static Check, side: fn(Conformity, bool) -> bool) -> Vec<Outside> {
+    let outside = case.matched().filter_map(|(place, expected, acts)| {
+        let limits = expected.lasts?;
+        if acts.iter().all(|a| a.kind != expected.kind) {
+            return None;
+        }
+        let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
+        let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
+        let (whole, gaps) = lasted(expected.kind, acts);
+        let doubt = doubt(case, acts, gaps);
+        let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
+        let band = found.band().filter(|_| side(found, cut_start || cut_end))?;
+        let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
+        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Time), doubt);
+        Some(outside.at(case, place).sure(case.certainty(acts)).band(band))
+    });
+    outside.collect()
+}
+
+/// The expanded uncertainty of how long these acts lasted.
+fn doubt(case: &Case, acts: &[Act], gaps: Seconds) -> Seconds {
+    // Start and end are each known to one reading.
+    let end = of_resolution(case.surroundings.resolution.0);
+    // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
+    let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);
+    let all = &case.explanation.acts;
+    let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
+    let beside = gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
+    Seconds(expanded(&[end, end])) + gaps + beside
+}

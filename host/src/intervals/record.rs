@@ -1,0 +1,101 @@
+//! What the trace has of one run, for whoever looks beside its intervals: its readings, those of its clips, and what each load
+//! of the machine draws. Checks measure their signs from it, once.
+
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+use tubtrace_units::Seconds;
+
+use super::Cycle;
+use crate::loads::{Found, Levels};
+use crate::quantity::Quantity;
+use crate::trace::{Noise, Step, Temperature, Trace, between};
+
+/// What was measured of a run at one time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sign {
+    /// When, from the first sample of the log.
+    pub at: Seconds,
+    /// What it is measured of, where the check looks at several things; else empty.
+    pub about: &'static str,
+    /// What was measured.
+    pub value: Quantity,
+    /// Its expanded uncertainty (k = 2), where that comes with the measurement.
+    pub uncertainty: Option<Quantity>,
+}
+
+impl Sign {
+    /// Measured of the one thing that the check looks at.
+    #[must_use]
+    pub const fn new(at: Seconds, value: Quantity) -> Self {
+        Self { at, about: "", value, uncertainty: None }
+    }
+}
+
+/// What was measured of a run.
+#[derive(Clone, Debug, Default)]
+pub struct Signs {
+    /// By the word of the check that measured them.
+    pub of: BTreeMap<&'static str, Vec<Sign>>,
+    /// Level in the drain hose when nothing is heard there.
+    pub quiet_hose: Option<Noise>,
+}
+
+impl Signs {
+    /// What the check with this word measured.
+    #[must_use]
+    pub fn by(&self, check: &str) -> &[Sign] {
+        self.of.get(check).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// The record of one run. That of a cycle made by hand is empty: it has no signs.
+#[derive(Clone, Debug, Default)]
+pub struct Record {
+    /// Readings from the start of the run to that of the next, at the scale of the machine's other runs.
+    pub steps: Vec<Step>,
+    /// Readings of the clips in the run.
+    pub temperatures: Vec<Temperature>,
+    /// For how long the current was at the end of the clamp's range.
+    pub clipped: Seconds,
+    /// How many times what the other runs draw this one draws by its own clamp, where that was another one.
+    pub scale: Option<f64>,
+    /// When the next run begins, or the log ends.
+    pub until: Seconds,
+    /// What each load draws.
+    pub levels: Option<Levels>,
+    /// What the checks measured of it, filled when the first of them asks.
+    pub(crate) signs: OnceLock<Signs>,
+}
+
+/// Readings this long beyond either end of a run are looked at: what a hose does after the last drain.
+const BEYOND: Seconds = Seconds(10.0);
+
+impl Record {
+    /// Of a cycle whose next begins at `until`.
+    pub(super) fn of(cycle: &Cycle, until: Seconds, trace: &Trace, found: &Found) -> Self {
+        let (start, end) = (cycle.start(), cycle.end());
+        let first = trace.steps.partition_point(|s| s.end <= start - BEYOND);
+        let last = trace.steps.partition_point(|s| s.start < until.max(end + BEYOND));
+        let mut steps = trace.steps[first..last.max(first)].to_vec();
+        for step in &mut steps {
+            let other = found.out_of_scale.iter().find(|(from, to, _)| step.start < *to && step.end > *from);
+            step.power = other.map_or(step.power, |(.., scale)| step.power / *scale);
+        }
+        let within = |r: &&Temperature| r.end > start && r.start < end;
+        Self {
+            steps,
+            temperatures: trace.temperatures.iter().filter(within).copied().collect(),
+            clipped: trace.clipped_within(start, end),
+            scale: found.out_of_scale.iter().find(|(from, to, _)| start < *to && end > *from).map(|s| s.2),
+            until,
+            levels: Some(found.levels),
+            signs: OnceLock::new(),
+        }
+    }
+
+    /// The readings that touch `start..end`, cut to it.
+    pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
+        between(&self.steps, start, end)
+    }
+}
