@@ -57,7 +57,7 @@ mod tests {
     #[test]
     fn what_is_masked_is_dropped_and_masks_nothing() {
         let (sag, air) = (outside("mains-low", Kind::Heat), outside("unsteady", Kind::Wash));
-        assert_eq!(standing(&[sag.clone()]), ["mains-low"]);
+        assert_eq!(standing(std::slice::from_ref(&sag)), ["mains-low"]);
         assert_eq!(standing(&[sag, air]), ["unsteady"]);
         let (deaf, late) = (outside("drain-deaf", Kind::Drain), outside("empties-late", Kind::Drain));
         assert_eq!(standing(&[deaf.clone(), late.clone()]), ["empties-late"]);
@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn what_is_told_beside_something_needs_it() {
         let hot = outside("heat-at-end", Kind::Dry);
-        assert!(standing(&[hot.clone()]).is_empty());
+        assert!(standing(std::slice::from_ref(&hot)).is_empty());
         assert!(standing(&[hot.clone(), outside("too-long", Kind::Wash)]).contains(&"too-long"));
         assert_eq!(standing(&[hot, outside("too-long", Kind::Dry)]).len(), 2);
     }
