@@ -137,7 +137,7 @@ mod tests {
         assert_eq!(parse(&written, "written").unwrap(), chart);
         let names: Vec<&str> =
             written.split_once("[habits]\n").unwrap().1.lines().filter_map(|l| l.split(' ').next()).collect();
-        // As charts had it before there was a table: who compares two of them finds the same lines.
+        // What charts have always had comes in the same order, whatever a new check adds.
         let always = [
             "start_s",
             "switching",
@@ -153,7 +153,8 @@ mod tests {
             "dispenses_seen",
             "knock",
         ];
-        assert_eq!(names, always);
+        let old: Vec<&str> = names.into_iter().filter(|n| always.contains(n)).collect();
+        assert_eq!(old, always);
     }
 
     #[test]
