@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
+use super::check::Check;
 use super::habit::{Habit, Usual};
-use super::{Check, signs};
 use crate::alignment::{Act, Explanation, Place, Step};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
@@ -43,20 +43,10 @@ pub struct Case<'a> {
     pub(crate) cycle: &'a Cycle,
     pub(crate) explanation: &'a Explanation,
     pub(crate) surroundings: Surroundings,
-    signs: &'a Signs,
+    pub(super) signs: &'a Signs,
 }
 
 impl<'a> Case<'a> {
-    /// A cycle, explained by a chart.
-    pub(crate) fn new(
-        chart: &'a Chart,
-        cycle: &'a Cycle,
-        explanation: &'a Explanation,
-        surroundings: Surroundings,
-    ) -> Self {
-        Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
-    }
-
     /// What a check measured of the run.
     pub(super) fn signs(&self, check: &Check) -> &'a [Sign] {
         self.signs.by(check.id)

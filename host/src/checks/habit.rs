@@ -3,9 +3,9 @@
 
 use tubtrace_units::Seconds;
 
-use super::{Check, all, signs};
+use super::check::Check;
 use crate::chart::{Habits, Value};
-use crate::intervals::{Cycle, Sign, Signs};
+use crate::intervals::{Sign, Signs};
 
 /// Something that is usual, within a limit that is learned.
 pub struct Habit<T: 'static> {
@@ -123,25 +123,13 @@ impl Usual for Option<[f64; 2]> {
     }
 }
 
-/// All habits, in the order of the chart's file.
-pub fn habits() -> impl Iterator<Item = &'static dyn Limit> {
-    all().flat_map(|check| check.habits.iter().copied())
-}
-
-/// The habits of good runs of one machine; `resolution` is the time between two readings.
-#[must_use]
-pub fn learn(good: &[&Cycle], resolution: Seconds) -> Habits {
-    let good = Good { runs: good.iter().map(|cycle| signs(cycle)).collect(), resolution };
-    let learned = habits().filter_map(|habit| Some((habit, habit.learn(&good)?)));
-    learned.filter(|(habit, value)| habit.common() != Some(*value)).map(|(h, v)| (h.key(), v)).collect()
-}
-
 /// Good runs below which little is known of a habit.
 const FEW: usize = 6;
 
 /// What was measured of good runs.
 pub struct Good<'a> {
-    runs: Vec<&'a Signs>,
+    /// What was measured of each.
+    pub(super) runs: Vec<&'a Signs>,
     /// Time between two readings.
     pub(super) resolution: Seconds,
 }

@@ -1,10 +1,13 @@
 //! The judgement of a case: all checks measure, it is decided once what can be told, and what is masked is dropped.
 
 use super::case::Case;
+use super::measure::signs;
 use super::outside::Outside;
 use super::uncertainty::Band;
-use super::{Check, all};
-use crate::intervals::Seen;
+use super::{Check, Surroundings, all};
+use crate::alignment::Explanation;
+use crate::chart::Chart;
+use crate::intervals::{Cycle, Seen};
 
 /// Below this probability that the loads are what they are taken for, it cannot be told.
 const CANNOT_TELL: f64 = 0.6;
@@ -14,6 +17,18 @@ impl Outside {
     #[must_use]
     pub fn is_decided(&self) -> bool {
         self.band == Band::Beyond && self.certainty >= CANNOT_TELL
+    }
+}
+
+impl<'a> Case<'a> {
+    /// A cycle, explained by a chart, with what all checks measured of it.
+    pub(crate) fn new(
+        chart: &'a Chart,
+        cycle: &'a Cycle,
+        explanation: &'a Explanation,
+        surroundings: Surroundings,
+    ) -> Self {
+        Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
     }
 }
 

@@ -13,8 +13,10 @@ mod habit;
 mod heater;
 mod inflow;
 mod judge;
+mod learn;
 mod logger;
 mod mains;
+mod measure;
 mod outside;
 mod pickups;
 mod programme;
@@ -22,6 +24,7 @@ mod purges;
 mod run;
 mod small_loads;
 mod supply;
+mod table;
 mod times;
 mod uncertainty;
 mod valve;
@@ -30,10 +33,9 @@ mod wash_pump;
 pub(crate) use case::Case;
 pub use case::Surroundings;
 pub use check::{Check, Headline, Numbers};
-pub(crate) use habit::{Limit, Shape, habits, learn};
 pub(crate) use judge::judge;
+pub(crate) use learn::learn;
 pub use outside::Outside;
-use run::signs;
 
 /// All checks, subject by subject. A chart's habits are written in this order, and what cannot be told and begins together is told
 /// in it.
@@ -76,8 +78,8 @@ mod tests {
 
     #[test]
     fn no_two_habits_have_one_name() {
-        let names: BTreeSet<&str> = habits().map(|h| h.key()).collect();
-        assert_eq!(names.len(), habits().count());
+        let names: BTreeSet<&str> = learn::habits().map(|h| h.key()).collect();
+        assert_eq!(names.len(), learn::habits().count());
     }
 
     /// What a check is masked by, and what it is only told with, is a check, and by no way round the check itself.

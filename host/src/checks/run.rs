@@ -5,34 +5,15 @@ use std::cell::OnceCell;
 
 use tubtrace_units::{Seconds, Watts};
 
-use super::all;
-use crate::intervals::{Cycle, Interval, Kind, Record, Sign, Signs};
+use crate::intervals::{Cycle, Interval, Kind, Record, Sign};
 use crate::loads::{Levels, median, quantile};
-use crate::trace::{Noise, Step};
+use crate::trace::Step;
 
 /// A run must last this long for its steadiness to be judged, and for a sag in it to be one.
 pub(super) const STEADY: Seconds = Seconds(45.0);
 
 /// A pump that starts is looked at for this long.
 const START: Seconds = Seconds(9.0);
-
-/// What all checks measured of a run: measured when the first asks, and kept with its record.
-pub(super) fn signs(cycle: &Cycle) -> &Signs {
-    cycle.record.signs.get_or_init(|| {
-        let Some(levels) = cycle.record.levels else { return Signs::default() };
-        let run = Run {
-            cycle,
-            record: &cycle.record,
-            levels,
-            quiet_hose: OnceCell::new(),
-            pump_starts: OnceCell::new(),
-        };
-        Signs {
-            of: all().map(|check| (check.id, (check.measure)(&run))).collect(),
-            quiet_hose: run.quiet_hose().map(Noise),
-        }
-    })
-}
 
 /// Of several signs the one in the middle.
 pub(super) fn middle(signs: &[Sign]) -> Option<Sign> {
@@ -71,6 +52,12 @@ pub struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
+    /// The run of a cycle, if it has a record.
+    pub(super) fn of_cycle(cycle: &'a Cycle) -> Option<Self> {
+        let (quiet_hose, pump_starts) = (OnceCell::new(), OnceCell::new());
+        Some(Self { cycle, record: &cycle.record, levels: cycle.record.levels?, quiet_hose, pump_starts })
+    }
+
     /// Its intervals of these kinds.
     pub(super) fn of(&self, kinds: &'static [Kind]) -> impl Iterator<Item = &'a Interval> {
         self.cycle.intervals.iter().filter(|i| kinds.contains(&i.kind))
