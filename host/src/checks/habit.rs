@@ -111,15 +111,28 @@ impl Usual for u32 {
     }
 }
 
-impl Usual for Option<[f64; 2]> {
+impl Usual for [f64; 2] {
     const SHAPE: Shape = Shape::Range;
 
     fn value(self) -> Option<Value> {
-        self.map(Value::Range)
+        Some(Value::Range(self))
     }
 
     fn from_value(value: Value) -> Option<Self> {
-        if let Value::Range(range) = value { Some(Some(range)) } else { None }
+        if let Value::Range(range) = value { Some(range) } else { None }
+    }
+}
+
+/// What a chart need not say, and does not where nothing is known.
+impl<T: Usual> Usual for Option<T> {
+    const SHAPE: Shape = T::SHAPE;
+
+    fn value(self) -> Option<Value> {
+        self.and_then(T::value)
+    }
+
+    fn from_value(value: Value) -> Option<Self> {
+        T::from_value(value).map(Some)
     }
 }
 
