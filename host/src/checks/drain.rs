@@ -8,12 +8,12 @@ use super::evidence::drains::{Silent, silent, still_heard};
 use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
-use crate::intervals::{Interval, Kind, Sign};
+use crate::intervals::{Interval, Kind, Record, Sign};
 use crate::quantity::Quantity;
 use crate::trace::{Detail, Noise, Step};
 
-pub(super) static CHECKS: [&Check; 6] =
-    [&DRAIN_STAYS_ON, &EMPTIES_LATE, &FLOWS_BACK, &SIPHONS, &NO_DRAIN_FLOW, &NEVER_DRAINS];
+pub(super) static CHECKS: [&Check; 7] =
+    [&DRAIN_STAYS_ON, &EMPTIES_LATE, &FLOWS_BACK, &SIPHONS, &NO_DRAIN_FLOW, &NEVER_DRAINS, &PRIMES_LATE];
 
 /// The drain pump does not stop.
 static DRAIN_STAYS_ON: Check = Check {
@@ -89,10 +89,15 @@ static EMPTYING: Habit<f64> = Habit {
 
 /// The part of a drain in which water is heard.
 fn heard(run: &Run, drain: &Interval) -> Option<Sign> {
-    let loud = drain.measured.drain_noise?;
-    let flows = |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > 0.45 * loud.0);
-    let heard: f64 = run.record.between(drain.start, drain.end).filter(flows).map(|s| s.duration().0).sum();
+    let heard: f64 = flowing(run.record, drain)?.map(|s| s.duration().0).sum();
     Some(Sign::new(drain.start, Quantity::Part(heard / drain.duration().0.max(0.1))))
+}
+
+/// The readings of a drain in which water is heard: half as loud as the loudest, or nearly.
+fn flowing<'a>(record: &'a Record, drain: &Interval) -> Option<impl Iterator<Item = Step> + use<'a>> {
+    let loud = drain.measured.drain_noise?;
+    let flows = move |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > 0.45 * loud.0);
+    Some(record.between(drain.start, drain.end).filter(flows))
 }
 
 /// Water is heard in the hose after a drain.
@@ -196,3 +201,97 @@ static NEVER_DRAINS: Check = Check {
 
 /// Who washes for longer than this drains.
 const A_WASH: Seconds = Seconds(900.0);
+
+/// The drain pump runs for seconds before water moves: air is locked in it.
+static PRIMES_LATE: Check = Check {
+    id: "primes-late",
+    subject: "drain pump",
+    does: Kind::Drain,
+    rank: 255,
+    measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| priming(run.record, drain)).collect(),
+    habits: &[&PRIMES],
+    hold: |case| {
+        let usual = case.usual(&PRIMES).unwrap_or(PRIMED);
+        let typical = middle(case.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
+        typical.map(|s| PRIMES_LATE.lasted(case, s.at, s.value, usual)).into_iter().collect()
+    },
+    // Where no water moves at all, or none is heard, it does not move late.
+    masked_by: &["no-drain-flow", "drain-deaf"],
+    headline: Headline::Is("the drain pump runs for seconds before water moves"),
+    ..Check::PLAIN
+};
+
+/// Water moves within this of the pump's start. An empty hose of 2 m and 20 mm holds 0.63 L, which 12 L in a minute fill in 3 s;
+/// twice as long is no filling. The pump's flow: common practice, no source.
+const PRIMED: Seconds = Seconds(6.0);
+
+/// The same of a machine that always takes longer; of others, a chart says nothing.
+static PRIMES: Habit<Option<Seconds>> = Habit {
+    key: "primes_s",
+    common: None,
+    learn: |good, _| Some(Seconds(good.over(PRIMED.0, &PRIMES_LATE, middle))).filter(|s| *s > PRIMED),
+};
+
+/// For how long a drain goes on before the first water is heard in it.
+fn priming(record: &Record, drain: &Interval) -> Option<Sign> {
+    let first = flowing(record, drain)?.next()?;
+    Some(Sign::new(drain.start, Quantity::Time(first.start - drain.start)))
+}
+
+#[cfg(test)]
+mod tests {
+    use tubtrace_simulator::board::record;
+    use tubtrace_simulator::machine::Appliance;
+    use tubtrace_simulator::scenario::Night;
+
+    use super::*;
+    use crate::chart::parse as parse_chart;
+    use crate::findings::{Finding, Surroundings, judge};
+    use crate::intervals::{Cycle, form};
+    use crate::learn::learn;
+    use crate::loads::find;
+    use crate::log::{Assumptions, Log, parse};
+
+    /// A healthy run whose every drain is mute for its first seconds: what an air-locked pump sounds like.
+    fn night(mute: Seconds) -> (Log, Vec<Cycle>) {
+        let night = Night::healthy(3, Appliance::on_120_volts(), 1);
+        let recording = record(&night, 0, |_| {}).unwrap();
+        let mut log = parse(&recording.log, Assumptions::default()).unwrap();
+        let cycles = form(&log.trace, &find(&log.trace));
+        let drains = cycles[0].intervals.iter().filter(|i| i.kind == Kind::Drain);
+        for (from, to) in drains.map(|drain| (drain.start, drain.start + mute)) {
+            let cut =
+                |s: Step| [(s.start, s.end.min(to), true), (s.start.max(to), s.end, false)].map(|c| (s, c));
+            let part = |(s, (start, end, mute)): (Step, (Seconds, Seconds, bool))| {
+                let drain = |d: Detail| Detail { drain: if mute { Noise(12.0) } else { d.drain }, ..d };
+                (end > start).then(|| Step { start, end, detail: s.detail.map(drain), ..s })
+            };
+            let touched = |s: &Step| s.end > from && s.start < to && s.start >= from;
+            let steps = std::mem::take(&mut log.trace.steps).into_iter();
+            log.trace.steps = steps
+                .flat_map(
+                    |s| if touched(&s) { cut(s).into_iter().filter_map(part).collect() } else { vec![s] },
+                )
+                .collect();
+        }
+        let cycles = form(&log.trace, &find(&log.trace));
+        (log, cycles)
+    }
+
+    fn found((log, cycles): &(Log, Vec<Cycle>), chart: &crate::chart::Chart) -> Vec<Finding> {
+        judge(chart, &cycles[0], Surroundings::of(&log.trace, cycles)).findings
+    }
+
+    #[test]
+    fn a_pump_that_churns_air_primes_late_and_one_that_always_does_so_is_used_to_it() {
+        let chart = parse_chart(include_str!("../../charts/invented-120v-heavy.chart.toml"), "demo").unwrap();
+        let (healthy, locked) = (night(Seconds(0.0)), night(Seconds(12.0)));
+        assert!(found(&healthy, &chart).is_empty());
+        let told = found(&locked, &chart);
+        assert_eq!(told.iter().map(|f| f.departure.id).collect::<Vec<_>>(), ["primes-late"]);
+        assert!((told[0].measured.number() - 12.0).abs() < 0.5, "{}", told[0].measured);
+        assert_eq!(told[0].advice.suspects[0].word, "drain-air-locked");
+        let own = learn(&[&locked.1[0]], "own", locked.0.trace.resolution).unwrap().chart;
+        assert!(found(&locked, &own).iter().all(|f| f.departure.id != "primes-late"));
+    }
+}
