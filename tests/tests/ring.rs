@@ -1,9 +1,14 @@
 //! The ring in a flash that can die at any byte.
 
+use std::ops::ControlFlow;
+use std::time::Duration;
+
 use embassy_futures::block_on;
 use proptest::prelude::*;
 use tubtrace_core::{Full, Ring, RingError};
-use tubtrace_protocol::{Item, Mark, Reader, Record, Tick, Window, Windows};
+use tubtrace_protocol::{
+    Cursor, Item, MAX_FRAME, Mark, Panic, Reader, Record, Tick, Window, Windows, check_of, encode,
+};
 use tubtrace_simulator::{FlashError, RamFlash};
 
 /// Records of two sizes, told apart by their number.
@@ -104,5 +109,145 @@ proptest! {
         let read = contents(&mut ring);
         expected.splice(0..0, read[..read.len() - 20].iter().cloned());
         prop_assert_eq!(read, expected);
+    }
+}
+
+/// A chip of 16 MiB with marks, the shortest frames, or bursts' length of windows; twice round where it wraps.
+fn full(long: bool, full: Full, wrapped: bool) -> Ring<RamFlash> {
+    let mut ring = open(RamFlash::new(4_096), full);
+    let mut frame = [0; MAX_FRAME];
+    for i in 0u32.. {
+        let frame = encode(&sized(i, long), &mut frame).unwrap();
+        if ring.used() >= ring.capacity() / 100 * 97 && full == Full::Overwrite && !wrapped {
+            break;
+        }
+        if wrapped && i as usize * (frame.len() + 8) > ring.capacity() as usize * 5 / 4 {
+            break;
+        }
+        if block_on(ring.append_frame(frame)) == Err(RingError::Full) {
+            break;
+        }
+    }
+    ring
+}
+
+fn sized(i: u32, long: bool) -> Record {
+    if long {
+        let message = "x".repeat(96).as_str().try_into().unwrap();
+        return Record::Panic(Panic { tick: Tick(i), message });
+    }
+    Record::Mark(Mark { tick: Tick(i) })
+}
+
+/// All frames, read naively from the beginning: their checks.
+fn checks(ring: &mut Ring<RamFlash>) -> Vec<u32> {
+    let mut checks = Vec::new();
+    block_on(ring.read(|frame| checks.push(check_of(&frame[..frame.len() - 1]).unwrap()))).unwrap();
+    checks
+}
+
+/// A second is what a person does not notice, and a fifth of what the host waits before it gives a logger up.
+#[test]
+fn resuming_anywhere_in_16_mib_takes_less_than_a_second() {
+    for (long, mode, wrapped) in [
+        (false, Full::Stop, false),
+        (true, Full::Stop, false),
+        (false, Full::Overwrite, true),
+        (true, Full::Overwrite, true),
+    ] {
+        let mut ring = full(long, mode, wrapped);
+        let checks = checks(&mut ring);
+        while block_on(ring.count_ahead()).unwrap() {}
+        for frames in [2, checks.len() / 3, checks.len() / 2, checks.len() - 9_000, checks.len() - 3] {
+            let mut cursor = Cursor { frames: frames as u32, check: checks[frames - 1] };
+            ring.chip().take_reads();
+            let mut first = None;
+            let found = block_on(ring.read_from(&mut cursor, async |frame| {
+                first = check_of(&frame[..frame.len() - 1]).ok();
+                ControlFlow::Break(())
+            }));
+            let took = ring.chip().take_reads().time();
+            assert_eq!((found, first), (Ok(true), Some(checks[frames])));
+            assert!(
+                took.as_millis() < 1_000,
+                "{frames} of {}, {long} {mode:?} {wrapped}: {took:?}",
+                checks.len()
+            );
+            // What another log has there is not taken for it.
+            let mut foreign = Cursor { check: cursor.check ^ 1, ..cursor };
+            assert_eq!(block_on(ring.read_from(&mut foreign, async |_| panic!())), Ok(false));
+        }
+    }
+}
+
+#[test]
+fn ten_interruptions_of_one_read_cost_little() {
+    let mut ring = full(true, Full::Overwrite, true);
+    let whole = checks(&mut ring);
+    ring.chip().take_reads();
+    assert_eq!(checks(&mut ring), whole);
+    let at_once = ring.chip().take_reads().time();
+
+    let (mut cursor, mut read, mut wrote) = (Cursor::default(), Vec::new(), 0);
+    let mut took = Duration::ZERO;
+    loop {
+        let before = read.len();
+        block_on(ring.read_from(&mut cursor, async |frame| {
+            if wrote < 10 && read.len() == before + whole.len() / 12 {
+                return ControlFlow::Break(());
+            }
+            read.push(check_of(&frame[..frame.len() - 1]).unwrap());
+            ControlFlow::Continue(())
+        }))
+        .map(|found| assert!(found))
+        .unwrap();
+        took += ring.chip().take_reads().time();
+        if wrote == 10 {
+            break;
+        }
+        // So much is recorded meanwhile that the oldest sectors go.
+        for i in 0..100 {
+            block_on(ring.append(&sized(i, true))).unwrap();
+        }
+        // What writing reads back is no cost of reading.
+        ring.chip().take_reads();
+        wrote += 1;
+    }
+    assert_eq!(read[..whole.len()], whole);
+    assert_eq!(read.len(), whole.len() + 1_000);
+    assert!(took.as_secs_f64() < at_once.as_secs_f64() + 1.0, "{took:?} instead of {at_once:?}");
+}
+
+proptest! {
+    /// Wherever reading begins, whatever was counted, written and let go before: it gives what reading from the beginning does.
+    #[test]
+    fn reading_from_anywhere_is_reading_on(
+        sectors in 2usize..7, written in 0u32..900, more in 0u32..300, at in 0.0f64..1.0, ahead: bool, stop: bool,
+    ) {
+        let mut ring = open(RamFlash::new(sectors), if stop { Full::Stop } else { Full::Overwrite });
+        let write = |ring: &mut Ring<RamFlash>, from: u32, to: u32| {
+            for i in from..to {
+                if block_on(ring.append(&record(i))).is_err() {
+                    break;
+                }
+            }
+        };
+        write(&mut ring, 0, written);
+        while ahead && block_on(ring.count_ahead()).unwrap() {}
+        write(&mut ring, written, written + more);
+        let all = checks(&mut ring);
+        let frames = (all.len() as f64 * at) as usize;
+        let check = frames.checked_sub(1).map_or(0, |last| all[last]);
+        let mut cursor = Cursor { frames: frames as u32, check };
+        let mut read = Vec::new();
+        let found = block_on(ring.read_from(&mut cursor, async |frame| {
+            read.push(check_of(&frame[..frame.len() - 1]).unwrap());
+            ControlFlow::Continue(())
+        }));
+        prop_assert_eq!(found, Ok(true));
+        prop_assert_eq!(&read, &all[frames..]);
+        prop_assert_eq!(cursor.frames as usize, all.len());
+        let mut beyond = Cursor { frames: all.len() as u32 + 1, check };
+        prop_assert_eq!(block_on(ring.read_from(&mut beyond, async |_| ControlFlow::Continue(()))), Ok(false));
     }
 }

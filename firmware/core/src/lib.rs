@@ -26,5 +26,5 @@ mod thermistor;
 pub use logger::{Arming, Logger};
 pub use sampling::{BLOCK, Block, CHANNELS, Channel, MIDSCALE, SAMPLE_RATE, WINDOW};
 pub use station::{Lamp, Start, Station};
-pub use storage::{Full, Memory, RESERVE, Ring, RingError, Storage};
+pub use storage::{Full, Memory, RESERVE, Ring, RingError, Search, Storage};
 pub use thermistor::{CentiCelsius, celsius, ratio};

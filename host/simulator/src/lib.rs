@@ -17,7 +17,7 @@ pub mod sensing;
 mod truth;
 
 pub use failing_flash::{Cut, FailingFlash};
-pub use nor_flash::{FlashError, RamFlash};
+pub use nor_flash::{FlashError, RamFlash, Reads};
 pub use truth::{Doing, Truth, TruthCycle, TruthInterval};
 
 /// The generator behind every random choice: small, fast and the same on every platform.

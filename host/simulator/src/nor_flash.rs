@@ -32,18 +32,44 @@ pub struct RamFlash {
     bytes: Vec<u8>,
     /// Bytes that may still be written or erased before the power goes.
     fuse: Option<usize>,
+    reads: Reads,
+}
+
+/// What was read of a chip.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Reads {
+    /// Commands.
+    pub commands: u64,
+    /// Bytes.
+    pub bytes: u64,
+}
+
+impl Reads {
+    /// How long the board takes for it: its bus carries 12 million bits a second, and a command is an operation and three
+    /// bytes of address, after a look at the chip's state of two bytes. What the processor does between two commands is
+    /// taken for 50 us: a guess.
+    #[must_use]
+    pub fn time(self) -> std::time::Duration {
+        let bits = (self.bytes + 6 * self.commands) * 8;
+        std::time::Duration::from_nanos(bits * 1_000 / 12 + self.commands * 50_000)
+    }
 }
 
 impl RamFlash {
     /// An erased chip of so many sectors of 4 KiB.
     #[must_use]
     pub fn new(sectors: usize) -> Self {
-        Self { bytes: vec![0xff; sectors * Self::ERASE_SIZE], fuse: None }
+        Self { bytes: vec![0xff; sectors * Self::ERASE_SIZE], fuse: None, reads: Reads::default() }
     }
 
     /// The power will go after so many bytes are written or erased; `None`: it will not.
     pub fn set_fuse(&mut self, bytes: Option<usize>) {
         self.fuse = bytes;
+    }
+
+    /// What was read since this was last asked.
+    pub fn take_reads(&mut self) -> Reads {
+        std::mem::take(&mut self.reads)
     }
 
     /// Bytes of the chip.
@@ -91,6 +117,8 @@ impl ReadNorFlash for RamFlash {
     async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), FlashError> {
         let range = self.range(offset, bytes.len())?;
         bytes.copy_from_slice(&self.bytes[range]);
+        self.reads.commands += 1;
+        self.reads.bytes += bytes.len() as u64;
         Ok(())
     }
 

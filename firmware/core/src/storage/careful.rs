@@ -4,6 +4,7 @@
 //! place is spoiled, and the chip does not say so.
 
 use super::book::Book;
+use super::places::Places;
 use embedded_storage_async::nor_flash::{ErrorType, MultiwriteNorFlash, NorFlash, ReadNorFlash};
 
 pub(super) struct Careful<F> {
@@ -12,11 +13,15 @@ pub(super) struct Careful<F> {
     pub(super) spoiled: bool,
     /// Where it is kept what is being erased, if anywhere.
     book: Option<Book>,
+    /// Where it was read last.
+    pub(super) looked: u32,
+    /// What is known of where frames are.
+    pub(super) places: Places,
 }
 
-impl<F> Careful<F> {
+impl<F: NorFlash> Careful<F> {
     pub(super) const fn new(flash: F, book: Option<Book>) -> Self {
-        Self { flash, spoiled: false, book }
+        Self { flash, spoiled: false, book, looked: 0, places: Places::over(0..0, F::ERASE_SIZE) }
     }
 }
 
@@ -51,6 +56,7 @@ impl<F: ReadNorFlash> ReadNorFlash for Careful<F> {
     const READ_SIZE: usize = F::READ_SIZE;
 
     async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), F::Error> {
+        self.looked = offset;
         self.flash.read(offset, bytes).await
     }
 
@@ -69,6 +75,7 @@ impl<F: NorFlash> NorFlash for Careful<F> {
         let size = F::ERASE_SIZE as u32;
         // The queue checked that its range is whole sectors when it was made.
         for sector in (from..to).step_by(F::ERASE_SIZE) {
+            self.places.erased(sector);
             for _ in 0..2 {
                 if self.reads_as(sector, size, None).await? {
                     break;
@@ -80,6 +87,7 @@ impl<F: NorFlash> NorFlash for Careful<F> {
     }
 
     async fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), F::Error> {
+        self.places.written(offset);
         self.flash.write(offset, bytes).await?;
         if !self.reads_as(offset, bytes.len() as u32, Some(bytes)).await? {
             self.spoiled = true;

@@ -6,7 +6,10 @@
 mod book;
 mod careful;
 mod memory;
+mod places;
+mod reading;
 mod ring;
+mod sector;
 
 use core::ops::Range;
 
@@ -16,6 +19,7 @@ use tubtrace_protocol::Record;
 use book::Book;
 use careful::Careful;
 pub use memory::{Memory, RESERVE, RESERVE_EVERY};
+pub use reading::Search;
 pub use ring::{Full, Ring, RingError};
 
 /// Sectors at the end of the chip for the memory. One is erased about every hour of recording, in turn.

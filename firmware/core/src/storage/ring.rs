@@ -1,13 +1,14 @@
 //! The ring: frames in NOR flash, oldest first, whole or not at all whatever happens to the power.
 
-use core::ops::{ControlFlow, Range};
+use core::ops::Range;
 
 use super::careful::Careful;
+use super::places::Places;
 use embedded_storage_async::nor_flash::NorFlash;
 use sequential_storage::cache::{Cache, Uncached, page_states::CalculatedPageStates};
 use sequential_storage::queue::{QueueConfig, QueueStorage};
 pub use tubtrace_protocol::Full;
-use tubtrace_protocol::{Cursor, MAX_FRAME, Record, check_of, encode};
+use tubtrace_protocol::{MAX_FRAME, Record, encode};
 
 /// A frame that does not read back is written again, behind where it was spoiled: a page that was programmed in part, or a
 /// sector with a worn cell, is passed within so many frames of any size.
@@ -42,7 +43,7 @@ impl<E> From<sequential_storage::Error<E>> for RingError<E> {
 
 /// Frames in flash. A frame is acknowledged when `append` returns; from then on a power cut does not lose it.
 pub struct Ring<F: NorFlash> {
-    queue: QueueStorage<Careful<F>, PageCache>,
+    pub(super) queue: QueueStorage<Careful<F>, PageCache>,
     full: Full,
     /// Bytes in use, headers included; kept up to date from the last [`Ring::measure`] on.
     used: u32,
@@ -58,13 +59,14 @@ impl<F: NorFlash> Ring<F> {
     }
 
     pub(super) fn open_careful(
-        flash: Careful<F>,
+        mut flash: Careful<F>,
         range: Range<u32>,
         full: Full,
     ) -> Result<Self, RingError<F::Error>> {
         let sectors = range.len() / F::ERASE_SIZE;
         let cache = Cache::new(CalculatedPageStates::new(sectors), Uncached, Uncached);
-        let config = QueueConfig::try_new(range).map_err(|_| RingError::Range)?;
+        let config = QueueConfig::try_new(range.clone()).map_err(|_| RingError::Range)?;
+        flash.places = Places::over(range, F::ERASE_SIZE);
         Ok(Self { queue: QueueStorage::new(flash, config, cache), full, used: 0 })
     }
 
@@ -127,53 +129,6 @@ impl<F: NorFlash> Ring<F> {
         Err(RingError::Worn)
     }
 
-    /// Hands over every frame, oldest first. Nothing is erased.
-    ///
-    /// # Errors
-    /// The flash's own.
-    pub async fn read(&mut self, mut frame: impl FnMut(&[u8])) -> Result<(), RingError<F::Error>> {
-        let found = self
-            .read_from(&mut Cursor::default(), async |bytes| {
-                frame(bytes);
-                ControlFlow::Continue(())
-            })
-            .await?;
-        // The beginning is in every log.
-        debug_assert!(found);
-        Ok(())
-    }
-
-    /// Hands over the frames after `cursor`, oldest first, until there are no more or `frame` has enough, and moves
-    /// the cursor past them. `false`, and nothing handed over: this log does not have the place.
-    ///
-    /// # Errors
-    /// The flash's own.
-    pub async fn read_from(
-        &mut self,
-        cursor: &mut Cursor,
-        mut frame: impl AsyncFnMut(&[u8]) -> ControlFlow<()>,
-    ) -> Result<bool, RingError<F::Error>> {
-        let mut buffer = [0; MAX_FRAME];
-        let mut frames = self.queue.iter().await?;
-        let mut passed = 0;
-        while let Some(entry) = frames.next(&mut buffer).await? {
-            if passed < cursor.frames {
-                passed += 1;
-                if passed == cursor.frames && check(&entry) != cursor.check {
-                    return Ok(false);
-                }
-                continue;
-            }
-            let enough = frame(&entry).await.is_break();
-            if enough {
-                return Ok(true);
-            }
-            *cursor = Cursor { frames: cursor.frames + 1, check: check(&entry) };
-            passed = cursor.frames;
-        }
-        Ok(passed == cursor.frames)
-    }
-
     /// Forgets everything. Sectors are erased in order, so a power cut on the way leaves a shorter log and no broken one.
     ///
     /// # Errors
@@ -189,12 +144,13 @@ impl<F: NorFlash> Ring<F> {
         self.queue.flash()
     }
 
+    /// The chip as it is, to be asked and not to be changed.
+    pub const fn chip(&mut self) -> &mut F {
+        &mut self.queue.flash().flash
+    }
+
     /// The flash back.
     pub fn into_flash(self) -> F {
         self.queue.destroy().0.flash
     }
-}
-
-fn check(frame: &[u8]) -> u32 {
-    frame.strip_suffix(&[0]).and_then(|f| check_of(f).ok()).unwrap_or(0)
 }
