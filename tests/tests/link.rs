@@ -1,7 +1,9 @@
 //! The board's own code on the host: armed, recording, read, stopped and erased over the link, across resets.
 
 use embassy_futures::block_on;
-use tubtrace_core::{BLOCK, Block, Start};
+use std::cell::RefCell;
+use tubtrace_core::link::Desk;
+use tubtrace_core::{BLOCK, Block, Start, Station, Storage};
 use tubtrace_protocol::{
     Arm, Attached, Clamp, CloseReason, Cursor, Full, HostClock, Item, LossCause, OpenReason, Reader, Record,
     Refusal, Reply, Request, State, Thermistor, Tick,
@@ -264,11 +266,79 @@ fn an_empty_battery_closes_the_log_in_time() {
         let all = records(&bench.read(&mut Cursor::default(), None));
         assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Battery));
     });
-    // With fresh cells, a log that was closed stays closed.
-    board(flash, POWER, |bench| {
-        assert_eq!(bench.status().state, State::Stopped);
+    // With fresh cells it goes on, and says so.
+    let (flash, ()) = board(flash, POWER, |bench| {
+        assert_eq!(bench.status().state, State::Recording);
         bench.run(20);
         let all = records(&bench.read(&mut Cursor::default(), None));
-        assert!(matches!(all.last(), Some(Record::Closed(c)) if c.reason == CloseReason::Battery));
+        let ends = all.iter().filter(|r| matches!(r, Record::Closed(c) if c.reason == CloseReason::Battery));
+        assert_eq!(ends.count(), 1);
+        let opened = all.iter().filter_map(|r| if let Record::Opened(o) = r { Some(o.reason) } else { None });
+        assert_eq!(opened.collect::<Vec<_>>(), [OpenReason::Armed, OpenReason::Power]);
+        assert_eq!(bench.ask(Request::Stop), Reply::Done);
     });
+    // What a person ended stays ended.
+    board(flash, POWER, |bench| assert_eq!(bench.status().state, State::Stopped));
+}
+
+/// On and off in these windows, as seen.
+fn lit(bench: &mut Bench, windows: u32) -> Vec<bool> {
+    let mut lit = |n| {
+        bench.station.borrow_mut().window(&restless(n));
+        bench.station.borrow().lit()
+    };
+    (0..windows).map(&mut lit).collect()
+}
+
+#[test]
+fn a_mark_is_kept_or_seen_to_be_refused() {
+    board(RamFlash::new(64), POWER, |bench| {
+        bench.station.borrow_mut().button();
+        let seen = lit(bench, 9);
+        assert!(seen.windows(2).all(|two| two[0] != two[1]), "nothing records: {seen:?}");
+        bench.arm(Full::Stop);
+        // Nobody writes, until the backlog is full; then twenty marks come.
+        lit(bench, 6_000);
+        for _ in 0..20 {
+            bench.station.borrow_mut().button();
+            assert!(lit(bench, 9).iter().all(|&lit| lit), "heard");
+        }
+        let mut refused = 0;
+        for _ in 0..60 {
+            bench.station.borrow_mut().button();
+            refused += u32::from(lit(bench, 9).contains(&false));
+        }
+        assert!(refused > 10, "the backlog is not without end");
+        block_on(bench.desk.write());
+        let all = records(&bench.read(&mut Cursor::default(), None));
+        let marks = all.iter().filter(|r| matches!(r, Record::Mark(_))).count();
+        assert_eq!(marks as u32, 80 - refused, "what was shown to be kept is there, and no more");
+    });
+}
+
+#[test]
+fn a_flash_that_is_late_is_recorded_on_as_if_it_had_been_there() {
+    let (flash, ()) = board(RamFlash::new(32), POWER, |bench| {
+        bench.arm(Full::Stop);
+        bench.run(700);
+    });
+    let station = RefCell::new(Station::start(None, 5, POWER, false));
+    station.borrow_mut().without_flash();
+    let desk = Desk::new(&station, None, "test");
+    let mut bench = Bench { station: &station, desk };
+    bench.run(30);
+    assert_eq!(bench.status().state, State::NoFlash);
+    assert!(bench.desk.wants_flash());
+    let size = flash.size();
+    let mut storage = block_on(Storage::open(flash, size)).unwrap();
+    let memory = block_on(storage.recall()).unwrap();
+    block_on(bench.desk.with_flash(storage, memory));
+    bench.run(50);
+    let status = bench.status();
+    assert_eq!((status.state, status.uptime), (State::Recording, 80));
+    assert_eq!(status.label, "flat 3");
+    let all = records(&bench.read(&mut Cursor::default(), None));
+    let opened =
+        all.iter().filter_map(|r| if let Record::Opened(o) = r { Some((o.reason, o.logger)) } else { None });
+    assert_eq!(opened.collect::<Vec<_>>(), [(OpenReason::Armed, 77), (OpenReason::Power, 77)]);
 }

@@ -15,9 +15,12 @@ use tubtrace_protocol::{
 use crate::logger::Arming;
 use crate::metering::Calibration;
 use crate::station::Station;
-use crate::storage::{RingError, Storage};
+use crate::storage::{Memory, RingError, Search, Storage};
 
 pub use inbox::Inbox;
+
+/// Groups of sectors that are counted between two words to the host: less than a second's work.
+const GROUPS_A_WORD: u32 = 4;
 
 /// Nobody listens any more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +51,27 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         desk
     }
 
+    /// Whether there is no flash that works.
+    #[must_use]
+    pub const fn wants_flash(&self) -> bool {
+        self.storage.is_none()
+    }
+
+    /// A flash was opened after all, and this is what was remembered on it.
+    pub async fn with_flash(&mut self, storage: Storage<F>, memory: Option<Memory>) {
+        let stored = storage.ring.used() > 0;
+        let memory = {
+            let mut station = self.station.borrow_mut();
+            station.with_flash(memory, stored);
+            station.memory()
+        };
+        let storage = self.storage.insert(storage);
+        if storage.remember(&memory).await.is_err() {
+            self.station.borrow_mut().not_remembered();
+        }
+        self.note_storage();
+    }
+
     /// Writes down what waits, and reserves ticks when it is time to.
     pub async fn write(&mut self) {
         let Some(storage) = &mut self.storage else { return };
@@ -70,6 +94,10 @@ impl<'s, F: NorFlash> Desk<'s, F> {
         }
         if wrote {
             self.note_storage();
+        } else {
+            // Nothing waits: a good time to count frames, so that a host which asks for the later ones need not wait for it.
+            // A flash that cannot be read now is for whoever wants something of it to find out.
+            let _ = storage.ring.count_ahead().await;
         }
     }
 
@@ -225,6 +253,10 @@ impl<'s, F: NorFlash> Desk<'s, F> {
             return reply(outlet, &Reply::Refused(Refusal::Flash)).await;
         }
         self.station.borrow_mut().flush();
+        self.write().await;
+        if self.find(&cursor, outlet).await?.is_err() {
+            return reply(outlet, &Reply::Refused(Refusal::Flash)).await;
+        }
         loop {
             // What waits is written first; and again whenever much waits, for then reading must make way.
             self.write().await;
@@ -250,6 +282,26 @@ impl<'s, F: NorFlash> Desk<'s, F> {
                 Err(_) => return reply(outlet, &Reply::Refused(Refusal::Flash)).await,
             }
         }
+    }
+
+    /// Has the ring find the frame that a cursor names, and makes way for writing meanwhile.
+    async fn find(&mut self, cursor: &Cursor, outlet: &mut impl Outlet) -> Result<Result<(), Refusal>, Gone> {
+        let mut search = Search::default();
+        for group in 1u32.. {
+            let Some(storage) = &mut self.storage else { return Ok(Err(Refusal::Flash)) };
+            match storage.ring.search(&mut search, cursor).await {
+                Ok(None) => break,
+                Ok(Some(permille)) if group.is_multiple_of(GROUPS_A_WORD) => {
+                    reply(outlet, &Reply::Working { permille }).await?;
+                }
+                Ok(Some(_)) => {}
+                Err(_) => return Ok(Err(Refusal::Flash)),
+            }
+            if self.station.borrow().pressing() {
+                self.write().await;
+            }
+        }
+        Ok(Ok(()))
     }
 
     /// The flash back.

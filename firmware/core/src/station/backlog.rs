@@ -6,6 +6,10 @@ use tubtrace_protocol::{Loss, LossCause, MAX_FRAME, Record, Tick, decode, encode
 /// Bytes that can wait. A burst of raw samples makes three kilobytes at once; the rest is a few hundred bytes a second.
 const BYTES: usize = 8_192;
 
+/// Of these, kept free for marks: what a person saw cannot be measured again. Forty presses; a mark's frame is 13 bytes at most
+/// with its closing zero.
+const FOR_MARKS: usize = 520;
+
 /// Frames in order, each with its closing zero; and what became of those that could not be kept.
 #[derive(Debug, Default)]
 pub(super) struct Backlog {
@@ -19,19 +23,25 @@ pub(super) struct Backlog {
 }
 
 impl Backlog {
-    /// Keeps a record. What there is no room for is counted, and told as soon as there is room again.
-    pub(super) fn put(&mut self, record: &Record) {
+    /// Keeps a record. What there is no room for is counted, and told as soon as there is room again. Whether it is kept.
+    pub(super) fn put(&mut self, record: &Record) -> bool {
         if !self.open {
-            return;
+            return false;
+        }
+        if matches!(record, Record::Mark(_)) {
+            // A mark has its own tick: it may come before what is said of windows that were lost before it.
+            return self.push(record, 0);
         }
         if let Some((first, windows)) = self.untold
-            && self.push(&Record::Loss(Loss { first, windows, cause: LossCause::Flash }))
+            && self.push(&Record::Loss(Loss { first, windows, cause: LossCause::Flash }), FOR_MARKS)
         {
             self.untold = None;
         }
-        if self.untold.is_some() || !self.push(record) {
+        let kept = self.untold.is_none() && self.push(record, FOR_MARKS);
+        if !kept {
             self.gone(record);
         }
+        kept
     }
 
     /// The flash refused a frame that was taken from here.
@@ -55,12 +65,12 @@ impl Backlog {
         self.untold = Some((first, before.saturating_add(windows)));
     }
 
-    /// Appends whole or not at all; `false` when there is no room.
-    fn push(&mut self, record: &Record) -> bool {
+    /// Appends whole or not at all, and leaves so many bytes free; `false` when there is no room.
+    fn push(&mut self, record: &Record, free: usize) -> bool {
         let mut buffer = [0; MAX_FRAME];
         // MAX_FRAME holds every record, which the tests of the protocol show.
         let Ok(frame) = encode(record, &mut buffer) else { return false };
-        if self.bytes.capacity() - self.bytes.len() < frame.len() {
+        if self.bytes.capacity() - self.bytes.len() < frame.len() + free {
             return false;
         }
         for &byte in &*frame {

@@ -5,6 +5,8 @@
 pub enum Lamp {
     /// The button was heard: lit for a second.
     Heard,
+    /// The button was heard, and its mark could not be kept: five times on and off in a second.
+    Refused,
     /// The flash cannot be used: on and off, twice a second.
     NoFlash,
     /// Five flashes: the battery is low.
@@ -35,7 +37,7 @@ impl Lamp {
             Self::ClipMissing => 3,
             Self::NearlyFull => 4,
             Self::BatteryLow => 5,
-            Self::Heard | Self::NoFlash | Self::Dark => 0,
+            Self::Heard | Self::Refused | Self::NoFlash | Self::Dark => 0,
         }
     }
 
@@ -45,6 +47,7 @@ impl Lamp {
         let at = window % PERIOD;
         match self {
             Self::Heard => true,
+            Self::Refused => window.is_multiple_of(2),
             Self::NoFlash => window % 5 < 2,
             _ => at < self.flashes() * FLASH && at.is_multiple_of(FLASH),
         }

@@ -8,7 +8,7 @@ mod lamp;
 
 use tubtrace_protocol::{
     Checked, Clamp, CloseReason, Full, HostClock, Live, LossCause, MAX_FRAME, OpenReason, Panic, Record,
-    State, Status, Tick, Window,
+    State, Status, Tick, Window, decode,
 };
 
 use crate::logger::{Arming, Logger};
@@ -49,6 +49,8 @@ pub struct Station {
     latest: Live,
     /// The window after which the LED no longer confirms the button.
     heard: u32,
+    /// Whether the mark of the last press is kept.
+    kept: bool,
     /// No tick from here on has been used: the end of the log, or what was reserved ahead.
     reserved: Tick,
     used: u32,
@@ -56,6 +58,8 @@ pub struct Station {
     live: bool,
     /// Something is to be remembered, and the flash does not yet.
     forgetful: bool,
+    /// The battery ended the log: whoever starts next with fresh cells goes on with it.
+    resumes: bool,
 }
 
 impl Station {
@@ -83,16 +87,18 @@ impl Station {
             battery: Battery::default(),
             latest: Live { uptime: 0, window: Window::default(), clips: [None; 2], mark: false },
             heard: 0,
+            kept: false,
             reserved,
             used: 0,
             capacity: 0,
             live: false,
             forgetful: false,
+            resumes: false,
         };
         if recording {
             station.record(reserved, start.reason);
             if let Some(message) = start.panic {
-                station.backlog.put(&Record::Panic(Panic { tick: reserved, message }));
+                let _ = station.backlog.put(&Record::Panic(Panic { tick: reserved, message }));
             }
         }
         station
@@ -105,6 +111,14 @@ impl Station {
         self.backlog.clear();
     }
 
+    /// The flash can be used after all: goes on as a start would have with it. Windows until then are in no log.
+    pub fn with_flash(&mut self, memory: Option<Memory>, stored: bool) {
+        let (serial, latest) = (self.arming.logger, self.latest);
+        let start = Start { reason: OpenReason::Power, panic: None };
+        let battery = self.battery.clone();
+        *self = Self { latest, battery, live: self.live, ..Self::start(memory, serial, start, stored) };
+    }
+
     /// Begins a new log.
     pub fn arm(&mut self, arming: Arming, clock: HostClock) {
         self.arming = arming;
@@ -114,16 +128,17 @@ impl Station {
 
     fn record(&mut self, tick: Tick, reason: OpenReason) {
         self.state = State::Recording;
+        self.resumes = false;
         self.backlog.open = true;
         self.reserved = tick;
         let backlog = &mut self.backlog;
-        self.logger = Logger::open(self.arming.clone(), tick, reason, |record| backlog.put(&record));
+        self.logger = Logger::open(self.arming.clone(), tick, reason, |record| _ = backlog.put(&record));
     }
 
     /// Takes the next window of samples.
     pub fn window(&mut self, block: &Block) {
         let Self { logger, backlog, .. } = self;
-        let window = logger.window(block, |record| backlog.put(&record));
+        let window = logger.window(block, |record| _ = backlog.put(&record));
         self.checks.window(block, &window);
         let uptime = self.latest.uptime.wrapping_add(1);
         self.latest = Live { uptime, window, clips: self.checks.clips(), mark: false };
@@ -136,15 +151,15 @@ impl Station {
     pub fn temperatures(&mut self, codes: Option<[i16; 2]>) {
         self.checks.codes(codes);
         let Self { logger, backlog, .. } = self;
-        logger.temperatures(codes.unwrap_or([i16::MIN; 2]), |record| backlog.put(&record));
+        logger.temperatures(codes.unwrap_or([i16::MIN; 2]), |record| _ = backlog.put(&record));
     }
 
-    /// Someone pressed the button.
+    /// Someone pressed the button. The lamp says whether the mark is kept.
     pub fn button(&mut self) {
         self.latest.mark = true;
         self.heard = self.latest.uptime.wrapping_add(HEARD);
-        let Self { logger, backlog, .. } = self;
-        logger.mark(|record| backlog.put(&record));
+        let Self { logger, backlog, kept, .. } = self;
+        logger.mark(|record| *kept = backlog.put(&record));
     }
 
     /// Samples of `windows` windows never came.
@@ -152,41 +167,47 @@ impl Station {
         self.latest.uptime = self.latest.uptime.wrapping_add(windows);
         let Self { logger, backlog, .. } = self;
         backlog.lost = backlog.lost.saturating_add(windows);
-        logger.lost(windows, LossCause::Overrun, |record| backlog.put(&record));
+        logger.lost(windows, LossCause::Overrun, |record| _ = backlog.put(&record));
     }
 
     /// The time by a host's clock.
     pub fn anchor(&mut self, clock: HostClock) {
         let Self { logger, backlog, .. } = self;
-        logger.anchor(clock.unix_ms, clock.offset_minutes, |record| backlog.put(&record));
+        logger.anchor(clock.unix_ms, clock.offset_minutes, |record| _ = backlog.put(&record));
     }
 
     /// Hands over to the backlog what is held back, so that a host that reads now gets all there is.
     pub fn flush(&mut self) {
         let Self { logger, backlog, .. } = self;
-        logger.flush(&mut |record| backlog.put(&record));
+        logger.flush(&mut |record| _ = backlog.put(&record));
     }
 
     /// Ends the log.
     pub fn close(&mut self, reason: CloseReason) {
         let Self { logger, backlog, .. } = self;
-        logger.close(reason, |record| backlog.put(&record));
+        logger.close(reason, |record| _ = backlog.put(&record));
         self.reserved = self.logger.tick();
         self.logger = Logger::idle(self.arming.calibration);
         self.backlog.open = false;
         self.state = State::Stopped;
+        self.resumes = reason == CloseReason::Battery;
         self.forgetful = true;
     }
 
     /// The log has been erased.
     pub fn erased(&mut self) {
         self.state = State::Empty;
+        self.resumes = false;
         self.reserved = Tick(0);
         self.backlog.clear();
     }
 
-    /// The flash refused a frame that was taken from the backlog.
+    /// The flash refused a frame that was taken from the backlog. A mark among them is shown to be refused, however late.
     pub fn refused(&mut self, frame: &[u8]) {
+        if is_mark(frame) {
+            self.kept = false;
+            self.heard = self.latest.uptime.wrapping_add(HEARD);
+        }
         self.backlog.refused(frame);
     }
 
@@ -226,7 +247,7 @@ impl Station {
         }
         Memory {
             logger: self.arming.logger,
-            recording: self.state == State::Recording,
+            recording: self.state == State::Recording || self.resumes,
             reserved: self.reserved,
             microamps_per_count: self.arming.calibration.microamps_per_count(),
             full: self.arming.full,
@@ -240,7 +261,7 @@ impl Station {
         let now = self.latest.uptime;
         let ahead = self.heard.wrapping_sub(now);
         if ahead > 0 && ahead <= HEARD {
-            Lamp::Heard
+            if self.kept { Lamp::Heard } else { Lamp::Refused }
         } else if self.state == State::NoFlash {
             Lamp::NoFlash
         } else if self.state != State::Recording {
@@ -315,4 +336,8 @@ impl Station {
             label: self.arming.label.clone(),
         }
     }
+}
+
+fn is_mark(frame: &[u8]) -> bool {
+    matches!(frame.strip_suffix(&[0]).map(decode), Some(Ok(Ok(Record::Mark(_)))))
 }
