@@ -46,11 +46,11 @@ pub struct Reads {
 
 impl Reads {
     /// How long the board takes for it: its bus carries 12 million bits a second, and a command is an operation and three
-    /// bytes of address, after a look at the chip's state of two bytes. What the processor does between two commands is
+    /// bytes of address. What the processor does between two commands is
     /// taken for 50 us: a guess.
     #[must_use]
     pub fn time(self) -> std::time::Duration {
-        let bits = (self.bytes + 6 * self.commands) * 8;
+        let bits = (self.bytes + 4 * self.commands) * 8;
         std::time::Duration::from_nanos(bits * 1_000 / 12 + self.commands * 50_000)
     }
 }
