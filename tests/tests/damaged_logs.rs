@@ -162,3 +162,73 @@ fn two_logs_in_one_file_are_both_read() {
     assert!((time(&log) - time(&first.log) - time(&second.log)).abs() < 0.1);
     assert!(log.trace.steps.windows(2).all(|p| p[0].end <= p[1].start));
 }
+
+/// A hole of zeros, as a sector of a disk that was never written, is damage: the gap says so, and a run that it cuts off is cut off by
+/// the log and has not broken off.
+#[test]
+fn a_hole_of_zeros_is_damage_and_no_end_of_a_run() {
+    let mut bytes = file(&NIGHT);
+    let whole = form(&read(&bytes).trace, &find(&read(&bytes).trace));
+    // From the middle of the first run until it is over.
+    let (from, to) = (whole[0].start().0 * 0.5 + whole[0].end().0 * 0.5, whole[0].end().0 + 30.0);
+    let mut at = 0;
+    for frame in NIGHT.iter() {
+        let own = windows(&file(std::slice::from_ref(frame)));
+        let hit = own.first().is_some_and(|t| (from..to).contains(&(f64::from(*t) / 10.0)));
+        if hit {
+            bytes[at..at + frame.len()].fill(0);
+        }
+        at += frame.len() + 1;
+    }
+    let log = read(&bytes);
+    let damaged: f64 = log.trace.damaged.iter().map(|(a, b)| b.0 - a.0).sum();
+    assert!(damaged > 600.0, "{:?}", log.trace.damaged);
+    assert!(log.notes.all().iter().any(|n| n.what.contains("where the log is damaged")), "{:?}", log.notes);
+    let cycles = form(&log.trace, &find(&log.trace));
+    assert_eq!(cycles.len(), 2);
+    assert!(cycles[0].cut_at_end && !cycles[1].cut_at_start, "{:?}", log.trace.damaged);
+}
+
+/// Frames of a log that no logger would write: so many, one behind the other, with windows around them.
+fn many(records: impl Iterator<Item = Record>) -> Vec<u8> {
+    let mut log = Vec::new();
+    let mut put = |record: &Record| {
+        let mut frame = [0; tubtrace_protocol::MAX_FRAME];
+        log.extend_from_slice(tubtrace_protocol::encode(record, &mut frame).unwrap());
+    };
+    let mut held = tubtrace_protocol::Windows::new(Tick(0));
+    held.push(600, tubtrace_protocol::Window::default()).unwrap();
+    put(&Record::Windows(held));
+    records.for_each(|record| put(&record));
+    log
+}
+
+/// 200,000 anchors took 50 s when each was held against each; 40,000 panics and 30,000 resets, minutes. Nothing is timed here: what is not
+/// linear in them does not come to an end.
+#[test]
+fn records_without_number_are_read_in_one_pass() {
+    use tubtrace_protocol::{Anchor, FORMAT, Label, OpenReason, Opened, Panic, VERSION};
+    let anchors = (0..200_000).map(|n| {
+        Record::Anchor(Anchor {
+            tick: Tick(n),
+            unix_ms: 1_800_000_000_000 + i64::from(n) * 100,
+            offset_minutes: 0,
+        })
+    });
+    assert!(read(&many(anchors)).trace.clock.is_some());
+    let panics = (0..40_000_u32).map(|n| {
+        let message = format!("no. {n}").as_str().try_into().unwrap();
+        Record::Panic(Panic { tick: Tick(n), message })
+    });
+    let log = read(&many(panics));
+    assert!(log.notes.all().len() < 100);
+    assert!(log.notes.all().iter().map(|n| n.count).sum::<u64>() >= 40_000);
+    for reason in [OpenReason::Power, OpenReason::Armed] {
+        let openings = (0..40_000_u32).map(|n| {
+            let label = Label::try_from(format!("log {n}").as_str()).unwrap();
+            let (format, version, tick) = (FORMAT, VERSION, Tick(600 + n));
+            Record::Opened(Opened { format, version, tick, reason, logger: 0, microamps_per_count: 1, label })
+        });
+        assert!(read(&many(openings)).notes.all().len() < 100);
+    }
+}

@@ -175,6 +175,7 @@ fn a_csv_of_any_meter_is_read_with_what_is_said_of_it() {
         columns: vec![column("time", "When"), column("watts", "Load [kW]"), column("supply_c", "Pipe")],
         scale: 1_000.0,
         time: Some("%d/%m/%Y %H:%M:%S".into()),
+        zone: None,
     };
     let log = parse_as(csv.as_bytes(), Assumptions::default(), &layout).unwrap();
     let watts: Vec<f64> = log.trace.steps.iter().map(|s| s.power.0).collect();
@@ -216,4 +217,143 @@ proptest! {
         let short = expected - log.trace.duration().0;
         prop_assert!((-0.5 / 4_800.0..0.1 + 0.5 / 4_800.0).contains(&short), "{}", short);
     }
+}
+
+/// Local times of a night, a reading each ten seconds, in which the clock goes back or forward by an hour (in Chicago on 1 November and
+/// 8 March 2026 at 02:00; Uniform Time Act, 15 USC 260a), and how far they are apart in truth.
+fn night_of_a_change(day: &str, changed: i64) -> String {
+    let midnight = jiff::civil::DateTime::strptime("%F %T", format!("{day} 00:00:00")).unwrap();
+    let row = |n: i64| {
+        let seconds = n * 10 + if n * 10 >= 7_200 { changed } else { 0 };
+        let at = midnight.checked_add(jiff::SignedDuration::from_secs(seconds)).unwrap();
+        format!("{},{}\n", at.strftime("%F %T"), 100 + n % 7)
+    };
+    "time,watts\n".to_owned() + &(0..1_440).map(row).collect::<String>()
+}
+
+#[test]
+fn a_change_of_summer_time_is_asked_about_and_read_by_the_zone() {
+    for (day, changed, says) in
+        [("2026-11-01", -3_600, "goes back by an hour"), ("2026-03-08", 3_600, "skips an hour")]
+    {
+        let text = night_of_a_change(day, changed);
+        let said = parse(text.as_bytes(), Assumptions::default()).unwrap_err();
+        assert!(said.contains(says) && said.contains("--zone") && said.contains("line 722"), "{said}");
+        let zone = Some(jiff::tz::TimeZone::get("America/Chicago").unwrap());
+        let log =
+            parse_as(text.as_bytes(), Assumptions::default(), &Layout { zone, ..Layout::default() }).unwrap();
+        assert!(log.notes.all().is_empty(), "{:?}", log.notes);
+        assert_eq!(log.trace.steps.len(), 1_440);
+        assert_eq!(log.trace.duration(), Seconds(14_400.0), "four hours, whatever the clock says");
+        assert_eq!(log.trace.gaps().count(), 0);
+    }
+    // Where there is nothing to ask, nothing is asked; and a zone that does not apply is refused.
+    let zone = Some(jiff::tz::TimeZone::UTC);
+    let layout = Layout { zone, ..Layout::default() };
+    let said = parse_as(b"time,watts\n0,1\n1,2\n", Assumptions::default(), &layout).unwrap_err();
+    assert!(said.contains("--zone does not apply"), "{said}");
+}
+
+#[test]
+fn milliseconds_are_read_where_they_are_said() {
+    let layout = Layout { time: Some(tubtrace::log::MILLISECONDS.into()), ..Layout::default() };
+    let log = parse_as(b"time,watts\n0,1\n1000,2\n2000,3\n", Assumptions::default(), &layout).unwrap();
+    assert_eq!(log.trace.steps[2].start, Seconds(2.0));
+}
+
+#[test]
+fn a_column_that_is_named_must_be_there() {
+    let layout = Layout { columns: vec![("drain_c".into(), "Hose".into())], ..Layout::default() };
+    let said = parse_as(b"time,watts\n0,1\n1,2\n", Assumptions::default(), &layout).unwrap_err();
+    assert!(said.contains("\"Hose\"") && said.contains("--column drain_c"), "{said}");
+}
+
+/// A second of 60 Hz as a plain WAV, its header taken apart: format and samples.
+fn parts() -> (Vec<u8>, Vec<u8>) {
+    let mut samples = Vec::new();
+    for n in 0..4_800_i32 {
+        let value = 6_400.0 * (TAU * 60.0 * f64::from(n) / 4_800.0).sin();
+        samples.extend((value as i16).to_le_bytes());
+    }
+    let mut format = Vec::new();
+    format.extend([1, 0, 1, 0]);
+    format.extend(4_800_u32.to_le_bytes());
+    format.extend(9_600_u32.to_le_bytes());
+    format.extend([2, 0, 16, 0]);
+    (format, samples)
+}
+
+/// The same as one of the other kinds of WAV there are: chunks of (name, size that is said, bytes).
+fn riff(kind: &[u8; 4], chunks: &[(&[u8; 4], u32, &[u8])]) -> Vec<u8> {
+    let mut wav = [&kind[..], &u32::MAX.to_le_bytes(), b"WAVE"].concat();
+    for (name, size, bytes) in chunks {
+        wav.extend([&name[..], &size.to_le_bytes(), bytes].concat());
+    }
+    wav
+}
+
+fn log_of(wav: &[u8]) -> Result<(Vec<u8>, tubtrace::log::Notes), tubtrace::log::LogError> {
+    from_wav_reader(wav, "made", Scale::default(), |_| {})
+}
+
+/// Streamed (sizes of 0 or FFFFFFFF), RF64 with its sizes in ds64 (EBU Tech 3306, 3), BW64 (ITU-R BS.2088), a chunk of odd size with its
+/// pad byte before the samples: all are the same second.
+#[test]
+fn every_kind_of_wav_gives_the_same_log() {
+    let (format, samples) = parts();
+    let size = samples.len() as u32;
+    let whole = log_of(&riff(b"RIFF", &[(b"fmt ", 16, &format), (b"data", size, &samples)])).unwrap();
+    assert_eq!(parse(&whole.0, Assumptions::default()).unwrap().trace.duration(), Seconds(1.0));
+    let mut ds64 = vec![0; 28];
+    ds64[8..16].copy_from_slice(&u64::from(size).to_le_bytes());
+    for wav in [
+        riff(b"RIFF", &[(b"fmt ", 16, &format), (b"data", 0, &samples)]),
+        riff(b"RIFF", &[(b"fmt ", 16, &format), (b"data", u32::MAX, &samples)]),
+        riff(
+            b"RIFF",
+            &[
+                (b"LIST", 3, b"odd\0"),
+                (b"fmt ", 16, &format),
+                (b"note", 1, b"x\0"),
+                (b"data", size, &samples),
+            ],
+        ),
+        riff(b"RF64", &[(b"ds64", 28, &ds64), (b"fmt ", 16, &format), (b"data", u32::MAX, &samples)]),
+        riff(b"BW64", &[(b"ds64", 28, &ds64), (b"fmt ", 16, &format), (b"data", u32::MAX, &samples)]),
+    ] {
+        let log = log_of(&wav).unwrap();
+        assert!(log.1.all().is_empty(), "{:?}", log.1);
+        assert_eq!(log.0, whole.0);
+    }
+}
+
+#[test]
+fn a_wav_without_anything_usable_is_refused() {
+    let (format, samples) = parts();
+    for (wav, says) in [
+        (riff(b"RIFF", &[(b"fmt ", 16, &format), (b"data", 0, &[])]), "nothing to make a log of"),
+        (riff(b"RIFF", &[(b"fmt ", 16, &format), (b"data", 800, &samples[..800])]), "less than a tenth"),
+        (riff(b"RIFF", &[(b"data", 800, &samples[..800])]), "format"),
+        (riff(b"RIFF", &[(b"fmt ", 16, &format)]), "ends before its samples"),
+        (b"time,watts\n0,1\n".to_vec(), "not a WAV"),
+    ] {
+        let said = log_of(&wav).unwrap_err().to_string();
+        assert!(said.contains(says), "{said}");
+    }
+    let said = parse(&riff(b"RF64", &[(b"fmt ", 16, &format)]), Assumptions::default()).unwrap_err();
+    assert!(said.contains("tubtrace import"), "{said}");
+}
+
+/// Label, mains frequency, marks and all else that is intact stay as they are.
+#[test]
+fn a_log_that_is_imported_stays_as_it_is() {
+    let log =
+        tubtrace_tests::live(&Night::healthy(5, tubtrace_simulator::machine::Appliance::on_120_volts(), 1));
+    let bytes = log.recording.log;
+    assert_eq!(tubtrace::log::intact(&bytes), bytes);
+    let mut hit = bytes.clone();
+    hit[bytes.len() / 2] ^= 0x55;
+    let again = parse(&tubtrace::log::intact(&hit), Assumptions::default()).unwrap().trace;
+    assert_eq!(again.label, log.log.trace.label);
+    assert_eq!(again.nominal.volts.0, 120.0, "as its mains frequency says");
 }

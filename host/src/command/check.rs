@@ -52,6 +52,7 @@ impl Check {
             let name = self.log.display();
             return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));
         }
+        worked.judgeable(&self.log)?;
         let (name, mut judged) = match &chart {
             Some(chart) if self.stepped => {
                 (chart.name.as_str(), judge_all(&worked, &chart.without_times(), causes))

@@ -11,6 +11,7 @@ use tubtrace_units::Seconds;
 use super::{About, Done, Failure, cycles_of, read_log, say};
 use crate::export::{
     Format, Table, bursts_to_wav, intervals, readings, to_csv, to_folder, to_jsonl, to_parquet, to_vcd,
+    too_many,
 };
 use crate::log::Log;
 use crate::report::clock_time;
@@ -71,6 +72,7 @@ impl Export {
         };
         let format = self.format()?;
         let read = read_log(log, &self.about)?;
+        self.bounded(log, &read)?;
         // Said before a file is begun that would stay empty.
         if format == Format::Wav && read.trace.bursts.is_empty() {
             return Err(Failure::Other(format!(
@@ -142,7 +144,9 @@ impl Export {
     fn fill_folder(&self) -> Result<Done, Failure> {
         let mut names: Vec<String> = Vec::new();
         for log in &self.logs {
-            let trace = read_log(log, &self.about)?.trace;
+            let read = read_log(log, &self.about)?;
+            self.bounded(log, &read)?;
+            let trace = read.trace;
             let stem = log.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
             let same = names.iter().filter(|n| **n == stem).count();
             let name = if same > 0 { format!("{stem}-{}", same + 1) } else { stem.clone() };
@@ -153,6 +157,13 @@ impl Export {
             }
         }
         Ok(Done::Well)
+    }
+
+    fn bounded(&self, path: &Path, log: &Log) -> Result<(), Failure> {
+        match self.every.and_then(|every| too_many(&log.trace, Seconds(every))) {
+            Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),
+            None => Ok(()),
+        }
     }
 
     fn failed(&self, error: std::io::Error) -> Failure {

@@ -34,6 +34,7 @@ pub(super) struct Learn {
 impl Learn {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let worked = Worked::read_all(&self.logs, &self.about)?;
+        self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =
             worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();

@@ -24,7 +24,7 @@ use clap::{Args, Parser, Subcommand};
 use jiff::tz::TimeZone;
 use tubtrace_units::Volts;
 
-use crate::intervals::{Cycle, form};
+use crate::intervals::{Cycle, form, too_much_lost};
 use crate::loads::find;
 use crate::log::{Assumptions, Log, LogError, read};
 use crate::report::{Subject, Units};
@@ -182,6 +182,14 @@ impl Worked {
             }
         }
         Ok(all)
+    }
+
+    /// Refuses a verdict on runs of which too much was lost.
+    fn judgeable(&self, path: &Path) -> Result<(), Failure> {
+        match too_much_lost(&self.log.trace, &self.cycles) {
+            Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),
+            None => Ok(()),
+        }
     }
 
     fn subject(&self, units: Units) -> Subject<'_> {

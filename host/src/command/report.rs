@@ -52,7 +52,11 @@ struct Told {
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let chart = self.chart.as_deref().map(crate::chart::read).transpose()?;
-        let read = |path: &Path| Worked::read(path, &self.about);
+        let read = |path: &Path| {
+            let worked = Worked::read(path, &self.about)?;
+            worked.judgeable(path)?;
+            Ok::<_, Failure>(worked)
+        };
         let html = match &self.after {
             None => {
                 let told = Told::of(read(&self.log)?, chart.as_ref())?;

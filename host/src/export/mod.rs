@@ -17,7 +17,7 @@ pub use self::parquet::to_parquet;
 pub use folder::to_folder;
 pub use intervals::intervals;
 pub use jsonl::to_jsonl;
-pub use readings::readings;
+pub use readings::{readings, too_many};
 pub use table::{Column, Table, Values};
 pub use vcd::to_vcd;
 pub use wav::{PlacedBurst, SampleFile, bursts_to_wav};

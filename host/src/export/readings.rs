@@ -40,6 +40,16 @@ pub fn readings(trace: &Trace, every: Option<Seconds>) -> Table {
     table
 }
 
+/// Rows so far apart at most: more than a month of seconds. All of them are held in memory.
+const MOST: f64 = 4e6;
+
+/// Why there would be too many rows so far apart, if there would be.
+#[must_use]
+pub fn too_many(trace: &Trace, every: Seconds) -> Option<String> {
+    let rows = trace.steps.iter().map(Step::duration).sum::<Seconds>() / every;
+    (rows > MOST).then(|| format!("readings {} s apart would be {rows:.0} rows, and a table has at most {MOST:.0}; say a longer time with --every", every.0))
+}
+
 /// Steps, cut wherever a temperature changes.
 fn stretches(trace: &Trace) -> Vec<Row> {
     let mut rows = Vec::with_capacity(trace.steps.len() + trace.temperatures.len());

@@ -48,14 +48,19 @@ pub(super) fn gather(spans: &[Span], trace: &Trace) -> Vec<Cycle> {
             idle_from = end;
             Cycle {
                 intervals: name(run, spans, trace),
-                cut_at_start: start.0 < trace.resolution.0,
-                cut_at_end: end >= trace.duration(),
+                cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - APART, start),
+                cut_at_end: end >= trace.duration() || damaged(trace, end, end + APART),
                 seen: Seen::Current,
                 idle_supply_noise,
                 record: Default::default(),
             }
         })
         .collect()
+}
+
+/// Whether the log is damaged somewhere in `from..to`: a run beside it may have gone on there.
+fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
+    trace.damaged.iter().any(|&(start, end)| start.0 <= to.0 + 0.05 && end.0 >= from.0 - 0.05)
 }
 
 /// Whether a machine tried to fill, gave up and drained.

@@ -3,6 +3,7 @@
 mod cycles;
 mod heard;
 mod lag;
+mod lost;
 mod measure;
 mod record;
 mod tidy;
@@ -15,6 +16,7 @@ use serde::{Deserialize, Serialize};
 use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
 pub use lag::Settled;
+pub use lost::too_much_lost;
 pub use record::{Record, Sign, Signs};
 pub use water::{HeatedWater, filled, heated_waters};
 

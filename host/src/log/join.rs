@@ -9,6 +9,9 @@ use crate::trace::{Burst, Clock, Health, Trace};
 /// What lies between two logs of which nobody knows how far they are apart: long enough that no run goes on over it.
 const APART: Seconds = Seconds(3_600.0);
 
+/// Bytes of labels that are told one behind the other: a page's heading, and not one of thousands.
+const LABELS: usize = 200;
+
 /// Puts a log behind another: where the clocks of both say, or else an unknown time later.
 pub(super) fn join(mut first: Log, second: Log) -> Log {
     let end = first.trace.duration();
@@ -45,10 +48,13 @@ fn append(trace: &mut Trace, second: Trace, at: Seconds) {
         f
     }));
     trace.clipped.extend(second.clipped.into_iter().map(|(a, b)| (a + at, b + at)));
+    trace.lost.extend(second.lost.into_iter().map(|(a, b)| (a + at, b + at)));
+    trace.damaged.extend(second.damaged.into_iter().map(|(a, b)| (a + at, b + at)));
     trace.marks.extend(second.marks.into_iter().map(|m| m + at));
     trace.health.extend(second.health.into_iter().map(|h| Health { at: h.at + at, ..h }));
     trace.bursts.extend(second.bursts.into_iter().map(|b| Burst { start: b.start + at, ..b }));
-    if trace.label != second.label && !second.label.is_empty() {
+    let known = trace.label.split(", ").any(|label| label == second.label);
+    if !known && !second.label.is_empty() && trace.label.len() < LABELS {
         trace.label = format!("{}, {}", trace.label, second.label).trim_start_matches(", ").to_owned();
     }
     trace.battery_ended = second.battery_ended;

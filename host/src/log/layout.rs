@@ -1,5 +1,7 @@
 //! What a person says of a meter's CSV that its header does not.
 
+use jiff::tz::TimeZone;
+
 /// How to read a CSV.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
@@ -7,13 +9,15 @@ pub struct Layout {
     pub columns: Vec<(String, String)>,
     /// A factor for watts or amps: 1000 for a meter of kilowatts.
     pub scale: f64,
-    /// How times are written, as strptime has it; by default ISO 8601 or seconds.
+    /// How times are written, as strptime has it, or [`super::MILLISECONDS`]; by default ISO 8601 or seconds.
     pub time: Option<String>,
+    /// Where local times that come without an offset were taken.
+    pub zone: Option<TimeZone>,
 }
 
 impl Default for Layout {
     fn default() -> Self {
-        Self { columns: Vec::new(), scale: 1.0, time: None }
+        Self { columns: Vec::new(), scale: 1.0, time: None, zone: None }
     }
 }
 
@@ -24,5 +28,10 @@ impl Layout {
     /// What the file calls a column.
     pub(super) fn header<'a>(&'a self, name: &'a str) -> &'a str {
         self.columns.iter().find(|(here, _)| here == name).map_or(name, |(_, there)| there)
+    }
+
+    /// Whether a column is named that the file should then have.
+    pub(super) fn names(&self, name: &str) -> bool {
+        self.columns.iter().any(|(here, _)| here == name)
     }
 }

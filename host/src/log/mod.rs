@@ -1,11 +1,17 @@
 //! Logs into traces: `.tub` logs and CSV files from any meter, damaged or not.
 
+mod columns;
 mod join;
 mod layout;
 mod meter_csv;
+mod moment;
 mod notes;
+mod number;
 mod order;
+mod plausible;
 mod resample;
+mod riff;
+mod rows;
 mod timing;
 mod tub;
 mod wav;
@@ -17,7 +23,9 @@ use std::path::Path;
 use tubtrace_units::Volts;
 
 pub use layout::{COLUMNS, Layout};
+pub use moment::MILLISECONDS;
 pub use notes::{Note, Notes};
+pub use riff::is_wav;
 pub use wav::{Scale, from_wav, from_wav_reader};
 pub(crate) use write::append;
 pub use write::to_tub;
@@ -79,7 +87,8 @@ pub fn read(path: &Path, assumptions: Assumptions) -> Result<Log, LogError> {
 /// Likewise.
 pub fn read_as(path: &Path, assumptions: Assumptions, layout: &Layout) -> Result<Log, LogError> {
     let name = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
-    let bytes = read_bytes(path).map_err(|error| LogError::Io { name: name.clone(), error })?;
+    let bytes =
+        open(path).and_then(read_bytes).map_err(|error| LogError::Io { name: name.clone(), error })?;
     let mut log = parse_as(&bytes, assumptions, layout).map_err(|what| LogError::Unusable { name, what })?;
     if log.trace.label.is_empty() {
         log.trace.label = path.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
@@ -87,23 +96,23 @@ pub fn read_as(path: &Path, assumptions: Assumptions, layout: &Layout) -> Result
     Ok(log)
 }
 
-fn read_bytes(path: &Path) -> std::io::Result<Vec<u8>> {
-    let source: Box<dyn Read> = if path == Path::new("-") {
-        Box::new(std::io::stdin().lock())
-    } else {
-        let file = std::fs::File::open(path)?;
-        // Refused before a byte of it is read.
-        if file.metadata()?.len() > LARGEST {
-            return Err(too_large());
-        }
-        Box::new(file)
-    };
+fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
+    if path == Path::new("-") {
+        return Ok(Box::new(std::io::stdin().lock()));
+    }
+    let file = std::fs::File::open(path)?;
+    // Refused before a byte of it is read.
+    if file.metadata()?.len() > LARGEST { Err(too_large()) } else { Ok(Box::new(file)) }
+}
+
+/// All bytes of a log.
+///
+/// # Errors
+/// When they cannot be read, or are more than a log has.
+pub fn read_bytes(source: impl Read) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     source.take(LARGEST + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(too_large());
-    }
-    Ok(bytes)
+    if bytes.len() as u64 > LARGEST { Err(too_large()) } else { Ok(bytes) }
 }
 
 fn too_large() -> std::io::Error {
@@ -132,10 +141,32 @@ pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Resu
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
         return Err("this is UTF-16 text; save it as CSV in UTF-8".into());
     }
-    // A log has a zero within any 600 bytes; text has none.
-    if bytes.iter().take(4_096).any(|&b| b == 0) {
-        tub::parse(bytes, assumptions)
+    if is_wav(bytes) {
+        return Err("this is a WAV; `tubtrace import` makes a log of it".into());
+    }
+    if is_tub(bytes) {
+        let log = tub::parse(bytes, assumptions)?;
+        // Ticks count to 13.6 years.
+        if log.trace.duration().0 > plausible::LONGEST {
+            let length = crate::report::duration(log.trace.duration());
+            return Err(format!(
+                "its ticks say that it is {length} long, and a log is no longer than 400 days: its ticks are damaged"
+            ));
+        }
+        Ok(log)
     } else {
         meter_csv::parse(bytes, assumptions, layout)
     }
+}
+
+/// Whether these are the bytes of a `.tub` log. It has a zero within any 600 bytes; text has none.
+#[must_use]
+pub fn is_tub(bytes: &[u8]) -> bool {
+    !is_wav(bytes) && bytes.iter().take(4_096).any(|&b| b == 0)
+}
+
+/// A log's frames that are intact, byte by byte as they are, what label, marks and mains frequency there are among them.
+#[must_use]
+pub fn intact(bytes: &[u8]) -> Vec<u8> {
+    tub::intact(bytes)
 }

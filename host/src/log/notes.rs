@@ -31,22 +31,34 @@ impl fmt::Display for Note {
 #[serde(transparent)]
 pub struct Notes(Vec<Note>);
 
+/// Different notes that are kept: more than a person reads. What comes after them is counted as one.
+const KEPT: usize = 64;
+
+/// What the rest is called.
+const REST: &str = "more notes, each unlike those before";
+
 impl Notes {
     /// Counts one more of `what`.
     pub fn add(&mut self, what: &str, place: impl FnOnce() -> String) {
-        match self.0.iter_mut().find(|n| n.what == what) {
-            Some(note) => note.count += 1,
-            None => self.0.push(Note { what: what.to_owned(), count: 1, first: place() }),
+        self.count(what, 1, place);
+    }
+
+    fn count(&mut self, what: &str, count: u64, place: impl FnOnce() -> String) {
+        if let Some(note) = self.0.iter_mut().find(|n| n.what == what) {
+            note.count += count;
+        } else if self.0.len() < KEPT {
+            self.0.push(Note { what: what.to_owned(), count, first: place() });
+        } else if what != REST && self.0.len() == KEPT {
+            self.0.push(Note { what: REST.to_owned(), count, first: place() });
+        } else if let Some(rest) = self.0.last_mut() {
+            rest.count += count;
         }
     }
 
     /// Adds the notes of another log; `place` says where in both its places are.
     pub fn append(&mut self, other: Self, place: impl Fn(&str) -> String) {
         for note in other.0 {
-            match self.0.iter_mut().find(|n| n.what == note.what) {
-                Some(own) => own.count += note.count,
-                None => self.0.push(Note { first: place(&note.first), ..note }),
-            }
+            self.count(&note.what, note.count, || place(&note.first));
         }
     }
 
@@ -54,5 +66,25 @@ impl Notes {
     #[must_use]
     pub fn all(&self) -> &[Note] {
         &self.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 40,000 panics, each with words of its own, are as much to read as 64, and none goes uncounted.
+    #[test]
+    fn notes_without_end_are_counted_and_not_kept() {
+        let mut notes = Notes::default();
+        (0..40_000).for_each(|n| notes.add(&format!("panic {n}"), || format!("byte {n}")));
+        let mut all = Notes::default();
+        all.add("before", || "the start".into());
+        all.append(notes.clone(), str::to_owned);
+        assert_eq!(notes.all().len(), KEPT + 1);
+        assert_eq!(notes.all()[KEPT].first, "byte 64");
+        assert_eq!(notes.all().iter().map(|n| n.count).sum::<u64>(), 40_000);
+        assert_eq!(all.all().len(), KEPT + 1);
+        assert_eq!(all.all().iter().map(|n| n.count).sum::<u64>(), 40_001);
     }
 }

@@ -38,8 +38,10 @@ impl Timing {
         let mut timing = Self { pieces: vec![(Tick(0), 0.0)], rate: rate(anchors, resets, notes) };
         for (i, reset) in resets.iter().enumerate() {
             let ends = resets.get(i + 1).map_or(u32::MAX, |next| next.tick.0);
-            let told = |a: &&Anchor| (reset.tick.0..ends).contains(&a.tick.0);
-            let at = anchors.iter().find(told).and_then(|anchor| timing.told(anchors, anchor, reset));
+            // Anchors are in order: the first that is not before the reset.
+            let after = anchors.get(anchors.partition_point(|a| a.tick < reset.tick));
+            let after = after.filter(|a| a.tick.0 < ends);
+            let at = after.and_then(|anchor| timing.told(anchors, anchor, reset));
             let why = reason(reset.reason);
             let end = timing.at(reset.last);
             match at {
@@ -58,7 +60,7 @@ impl Timing {
 
     /// The time of the first tick after a reset by a host's clock that was there before and after it.
     fn told(&self, anchors: &[Anchor], after: &Anchor, reset: &Reset) -> Option<f64> {
-        let before = anchors.iter().rev().find(|a| a.tick < reset.tick)?;
+        let before = anchors[..anchors.partition_point(|a| a.tick < reset.tick)].last()?;
         let between = after.unix_ms.checked_sub(before.unix_ms)? as f64 / 1_000.0;
         let at = self.at(before.tick).0 + between - logger_seconds(reset.tick, after.tick) * self.rate;
         // A clock that was set back puts the piece before the windows it follows: then nothing is known.
@@ -87,10 +89,12 @@ impl Timing {
 
 /// What a second of the logger really lasts, by the two anchors that are furthest apart with no reset between.
 fn rate(anchors: &[Anchor], resets: &[Reset], notes: &mut Notes) -> f64 {
+    // Both are in order, so the two that are furthest apart in a piece are its first and its last.
     let piece = |a: &Anchor| resets.partition_point(|r| r.tick <= a.tick);
-    let pairs = anchors.iter().enumerate().flat_map(|(i, a)| anchors[i + 1..].iter().map(move |b| (a, b)));
     let span = |(a, b): &(&Anchor, &Anchor)| logger_seconds(a.tick, b.tick);
-    let widest = pairs.filter(|(a, b)| piece(a) == piece(b)).max_by(|x, y| span(x).total_cmp(&span(y)));
+    let pieces = anchors.chunk_by(|a, b| piece(a) == piece(b));
+    let ends = pieces.filter_map(|anchors| anchors.first().zip(anchors.last()));
+    let widest = ends.max_by(|x, y| span(x).total_cmp(&span(y)));
     let Some((a, b)) = widest.filter(|pair| span(pair) >= BASE) else { return 1.0 };
     let rate = (b.unix_ms.saturating_sub(a.unix_ms)) as f64 / 1_000.0 / span(&(a, b));
     if (rate - 1.0).abs() > WORST_DRIFT {

@@ -1,5 +1,7 @@
 //! `.tub` logs: frames into a trace.
 
+use std::collections::BTreeSet;
+
 use tubtrace_core::{MIDSCALE, WINDOW};
 use tubtrace_protocol::{
     Anchor, CloseReason, FORMAT, Item, Mains, OpenReason, Opened, Reader, Record, Temperatures, Tick,
@@ -14,22 +16,26 @@ use crate::trace::{Burst, Detail, Health, HeardFill, Meter, Noise, Nominal, Step
 
 const TICK: Seconds = Seconds(0.1);
 
+/// What a gap is called that damage has made.
+const DAMAGED: &str = "gap where the log is damaged: what the machine did there is not known";
+
 pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
     let mut logs = vec![Contents::default()];
-    let mut take = |item: Item| {
+    let mut take = |found: Found| {
         let last = logs.len() - 1;
-        if let Item::Record(Record::Opened(opened)) = &item
+        if let Found::Item(Item::Record(Record::Opened(opened))) = &found
             && logs[last].is_another(opened)
         {
             logs.push(Contents::default());
         }
         if let Some(log) = logs.last_mut() {
-            log.take(item);
+            match found {
+                Found::Item(item) => log.take(item),
+                Found::Hole { at } => log.hole(at),
+            }
         }
     };
-    let mut reader = Reader::default();
-    reader.push(bytes, &mut take);
-    reader.finish(&mut take);
+    read(bytes, &mut take);
     let mut usable: Option<Log> = None;
     let mut why = None;
     for contents in logs {
@@ -44,6 +50,49 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
         }
     }
     usable.ok_or_else(|| why.unwrap_or_default())
+}
+
+/// What stands in a log.
+enum Found {
+    Item(Item),
+    /// Zeros where frames should be, from this byte.
+    Hole {
+        at: usize,
+    },
+}
+
+/// Zeros in a row that are a hole. One ends a frame; a byte that damage has made zero adds one beside it, and rarely two.
+const HOLE: usize = 4;
+
+/// Hands over what stands in the bytes, in order.
+fn read(bytes: &[u8], take: &mut impl FnMut(Found)) {
+    let mut reader = Reader::default();
+    let mut at = 0;
+    for frame in bytes.split_inclusive(|&b| b == 0) {
+        reader.push(frame, |item| take(Found::Item(item)));
+        at += frame.len();
+        let zeros = |bytes: &[u8]| bytes.len() == HOLE && bytes.iter().all(|&b| b == 0);
+        // Said once, at the last zero that has so many before it and at which the hole is just long enough.
+        if frame.len() == 1
+            && at >= HOLE
+            && zeros(&bytes[at - HOLE..at])
+            && (at == HOLE || bytes[at - HOLE - 1] != 0)
+        {
+            take(Found::Hole { at: at - HOLE });
+        }
+    }
+    reader.finish(|item| take(Found::Item(item)));
+}
+
+/// The frames of a log that are intact, as they are: what damage has made of the others is left out.
+pub(super) fn intact(bytes: &[u8]) -> Vec<u8> {
+    let mut log = Vec::with_capacity(bytes.len());
+    read(bytes, &mut |found| {
+        if let Found::Item(Item::Record(record)) = found {
+            super::append(&mut log, &record);
+        }
+    });
+    log
 }
 
 /// The records of a log, sorted by what they are for.
@@ -65,6 +114,13 @@ struct Contents {
     health: Vec<tubtrace_protocol::Health>,
     bursts: Vec<tubtrace_protocol::Burst>,
     battery_ended: bool,
+    /// The latest start of a record of windows.
+    latest: Option<Tick>,
+    /// Ends of the records of windows behind which something is damaged.
+    damage: BTreeSet<Tick>,
+    /// Behind which of them the reader is.
+    behind: Tick,
+    damaged: Vec<(Seconds, Seconds)>,
     notes: Notes,
 }
 
@@ -73,7 +129,7 @@ impl Contents {
     /// doubled opens the same log again.
     fn is_another(&self, opened: &Opened) -> bool {
         let same = self.opened.as_ref() == Some(opened);
-        let goes_on = self.windows.iter().all(|w| w.start < opened.tick);
+        let goes_on = self.latest.is_none_or(|start| start < opened.tick);
         self.opened.is_some() && !same && opened.reason == OpenReason::Armed && !goes_on
     }
 
@@ -85,8 +141,14 @@ impl Contents {
             }
             Item::Damaged { at, .. } => {
                 self.notes.add("damaged or cut frame, passed over", || format!("byte {at}"));
+                self.damage.insert(self.behind);
             }
         }
+    }
+
+    fn hole(&mut self, at: usize) {
+        self.notes.add("hole of zeros, where frames were", || format!("byte {at}"));
+        self.damage.insert(self.behind);
     }
 
     fn record(&mut self, record: Record) {
@@ -104,7 +166,11 @@ impl Contents {
                 self.label = Some(opened.label.as_str().to_owned());
                 self.opened.get_or_insert(opened);
             }
-            Record::Windows(windows) => self.windows.push(windows),
+            Record::Windows(windows) => {
+                self.behind = windows.start.after(windows.len());
+                self.latest = self.latest.max(Some(windows.start));
+                self.windows.push(windows);
+            }
             Record::Temperatures(temperatures) => self.temperatures.push(temperatures),
             Record::Fill(fill) => self.fills.push(fill),
             Record::Anchor(anchor) => self.anchors.push(anchor),
@@ -160,6 +226,8 @@ impl Contents {
             temperatures: self.temperatures(&timing),
             fills: self.fills.iter().map(|fill| heard(fill, &timing)).collect(),
             clipped: self.clipped(&timing),
+            lost: Vec::new(),
+            damaged: std::mem::take(&mut self.damaged),
             marks: self.marks.iter().map(|&t| timing.at(t)).collect(),
             health: self.health(&timing),
             bursts: bursts(&mut self.bursts, &timing),
@@ -190,19 +258,29 @@ impl Contents {
     /// Runs in order of time. A run that overlaps what is there already (a doubled or foreign frame) is passed over.
     fn steps(&mut self, timing: &Timing, volts: Volts) -> Vec<Step> {
         let mut steps: Vec<Step> = Vec::new();
+        let mut end = Tick(0);
         for record in &self.windows {
             for (first, next, window) in placed(record) {
-                let (start, end) = (timing.at(first), timing.at(next));
-                if steps.last().is_some_and(|s| s.end > start) {
+                let (from, to) = (timing.at(first), timing.at(next));
+                let last = steps.last().map(|s: &Step| s.end);
+                if last.is_some_and(|last| last > from) {
                     self.notes
                         .add("run of windows that was there already, passed over", || clock_of(record.start));
                 } else if next > first {
-                    steps.push(step(start, end, window, volts));
+                    if let Some(last) = last.filter(|last| from > *last) {
+                        let damaged = self.damage.contains(&end);
+                        let what = if damaged { DAMAGED } else { "gap without windows" };
+                        self.notes.add(what, || crate::report::duration(last));
+                        self.damaged.extend(damaged.then_some((last, from)));
+                    }
+                    steps.push(step(from, to, window, volts));
+                    end = next;
                 }
             }
         }
-        for pair in steps.windows(2).filter(|p| p[1].start > p[0].end) {
-            self.notes.add("gap without windows", || crate::report::duration(pair[0].end));
+        // What is damaged behind all that is left ends nobody knows when.
+        if let Some(last) = steps.last().filter(|_| self.damage.contains(&end)) {
+            self.damaged.push((last.end, last.end));
         }
         steps
     }

@@ -1,7 +1,7 @@
 //! WAV files of raw samples, through the logger's own firmware.
 
 use std::fs::File;
-use std::io::{BufReader, ErrorKind, Read};
+use std::io::{BufReader, Read};
 use std::path::Path;
 
 use hound::{SampleFormat, WavReader, WavSpec};
@@ -11,6 +11,7 @@ use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
 use super::resample::{RATES, Rate};
+use super::riff::Wav;
 use super::write::append;
 use super::{LogError, Notes};
 
@@ -48,13 +49,9 @@ pub fn from_wav_reader(
     mut progress: impl FnMut(f64),
 ) -> Result<(Vec<u8>, Notes), LogError> {
     let unusable = |what: String| LogError::Unusable { name: name.to_owned(), what };
-    let mut reader = WavReader::new(source).map_err(|error| match error {
-        hound::Error::IoError(error) if error.kind() != ErrorKind::UnexpectedEof => {
-            LogError::Io { name: name.to_owned(), error }
-        }
-        other => unusable(format!("not a WAV that can be read: {other}")),
-    })?;
-    let spec = reader.spec();
+    let io = |error: std::io::Error| LogError::Io { name: name.to_owned(), error };
+    let mut wav = Wav::open(source).map_err(io)?.map_err(&unusable)?;
+    let spec = wav.spec().map_err(|error| unusable(format!("not a WAV that can be read: {error}")))?;
     let channels = usize::from(spec.channels);
     if !(1..=CHANNELS).contains(&channels) || !RATES.contains(&spec.sample_rate) {
         return Err(unusable(format!(
@@ -70,26 +67,37 @@ pub fn from_wav_reader(
         let what = format!("only {} samples a second: flow is heard in part", spec.sample_rate);
         board.notes.add(&what, || "the start".into());
     }
-    let whole = f64::from(reader.duration().max(1));
+    // Where the file does not say how long it is, nobody knows what part is done.
+    let whole = wav.length.map_or(f64::INFINITY, |bytes| bytes as f64 / wav.frame() as f64);
     let mut frame = Vec::with_capacity(channels);
-    let mut frames = 0_u32;
-    for sample in samples(&mut reader, spec) {
-        let Some(sample) = sample else {
-            let at = Seconds(f64::from(frames) / f64::from(spec.sample_rate));
-            board.notes.add("the WAV ends before its header says", || crate::report::duration(at));
-            break;
-        };
-        frame.push(sample);
-        if frame.len() == channels {
-            rate.push(&frame, &mut |f| board.frame(f)).map_err(unusable)?;
-            frame.clear();
-            frames += 1;
-            if frames.is_multiple_of(spec.sample_rate) {
-                progress(f64::from(frames) / whole);
+    let mut frames = 0_u64;
+    while let Some(mut reader) = wav.next().map_err(|error| match error {
+        hound::Error::IoError(error) => io(error),
+        other => unusable(format!("not a WAV that can be read: {other}")),
+    })? {
+        for sample in samples(&mut reader, spec) {
+            // Whole frames of a format that is known can be decoded.
+            frame.push(sample.unwrap_or_default());
+            if frame.len() == channels {
+                rate.push(&frame, &mut |f| board.frame(f)).map_err(unusable)?;
+                frame.clear();
+                frames += 1;
+                if frames.is_multiple_of(spec.sample_rate.into()) {
+                    progress((frames as f64 / whole).min(1.0));
+                }
             }
         }
     }
+    if !wav.is_whole() {
+        let at = Seconds(frames as f64 / f64::from(spec.sample_rate));
+        board.notes.add("the WAV ends before its header says", || crate::report::duration(at));
+    }
     rate.finish(&mut |f| board.frame(f)).map_err(unusable)?;
+    if board.frames < (BLOCK / CHANNELS) as u64 {
+        return Err(unusable(format!(
+            "a WAV of {frames} frames of samples, which is less than a tenth of a second: there is nothing to make a log of"
+        )));
+    }
     Ok(board.close())
 }
 

@@ -176,6 +176,11 @@ pub struct Trace {
     pub fills: Vec<HeardFill>,
     /// When the current was at the end of the clamp's range, from and to.
     pub clipped: Vec<(Seconds, Seconds)>,
+    /// Where readings stood that could not be used, from and to: what held there is not known, though a reading before it may be
+    /// taken to go on. The first may begin before the first sample.
+    pub lost: Vec<(Seconds, Seconds)>,
+    /// Gaps that damage of the log has made, from and to: no sign that the machine or its mains stopped.
+    pub damaged: Vec<(Seconds, Seconds)>,
     /// Presses of the button.
     pub marks: Vec<Seconds>,
     /// How the logger was; empty for other meters.

@@ -1,0 +1,126 @@
+//! Times of a CSV: seconds, ISO 8601, or as was said; and what a change of summer time does to those without an offset.
+
+use jiff::civil::DateTime;
+use jiff::fmt::strtime::BrokenDownTime;
+use jiff::fmt::temporal::{Pieces, PiecesOffset};
+use jiff::tz::{Offset, TimeZone};
+use jiff::{SignedDuration, Timestamp};
+
+use super::Layout;
+use super::number::{Decimal, number};
+use super::rows::Row;
+use crate::trace::Zone;
+
+/// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.
+pub const MILLISECONDS: &str = "milliseconds";
+
+/// Seconds from 1970 to the end of the year 9999 (ISO 8601), which no time is beyond.
+const LATEST: f64 = 253_402_300_800.0;
+
+/// A moment as it is written.
+pub(super) struct Moment {
+    /// Seconds since 1970, or since whatever a file of seconds counts from.
+    pub(super) seconds: f64,
+    /// What is known of local time; nothing, if these are seconds.
+    pub(super) zone: Option<Zone>,
+}
+
+/// Reads one time after the other.
+pub(super) struct Times<'a> {
+    layout: &'a Layout,
+    decimal: Decimal,
+    /// The time before, which tells one of two hours of the same name from the other.
+    before: f64,
+    /// Whether any had no offset of its own.
+    local: bool,
+}
+
+impl<'a> Times<'a> {
+    pub(super) const fn new(layout: &'a Layout, decimal: Decimal) -> Self {
+        Self { layout, decimal, before: f64::NEG_INFINITY, local: false }
+    }
+
+    /// Whether times were read that have no offset of their own.
+    pub(super) const fn are_local(&self) -> bool {
+        self.local
+    }
+
+    /// Seconds since some origin, which is 1970 if a zone comes with them.
+    pub(super) fn read(&mut self, text: &str) -> Option<Moment> {
+        let moment = match self.layout.time.as_deref() {
+            Some(MILLISECONDS) => Moment { seconds: number(text, self.decimal)? / 1_000.0, zone: None },
+            Some(format) => {
+                let told = BrokenDownTime::parse(format, text).ok()?;
+                self.on_the_clock(told.to_datetime().ok()?, told.offset().map_or(Zone::Unsaid, Zone::At))?
+            }
+            None => match number(text, self.decimal) {
+                Some(seconds) => Moment { seconds, zone: None },
+                None => self.iso(text)?,
+            },
+        };
+        self.before = moment.seconds;
+        Some(moment).filter(|m| m.seconds.abs() < LATEST)
+    }
+
+    /// A space for the T, as spreadsheets write it, is understood too.
+    fn iso(&mut self, text: &str) -> Option<Moment> {
+        let pieces = Pieces::parse(text).ok()?;
+        let local = pieces.date().to_datetime(pieces.time()?);
+        let zone = match pieces.offset() {
+            None => Zone::Unsaid,
+            Some(PiecesOffset::Zulu) => Zone::Utc,
+            Some(_) => Zone::At(pieces.to_numeric_offset().unwrap_or(Offset::UTC)),
+        };
+        self.on_the_clock(local, zone)
+    }
+
+    fn on_the_clock(&mut self, local: DateTime, zone: Zone) -> Option<Moment> {
+        self.local |= zone == Zone::Unsaid;
+        let at = |time: Timestamp| time.as_millisecond() as f64 / 1_000.0;
+        let Some(place) = self.layout.zone.as_ref().filter(|_| zone == Zone::Unsaid) else {
+            let seconds = at(zone.offset().to_timestamp(local).ok()?);
+            return Some(Moment { seconds, zone: Some(zone) });
+        };
+        let moment =
+            |time: Timestamp| Moment { seconds: at(time), zone: Some(Zone::At(place.to_offset(time))) };
+        let both = place.to_ambiguous_timestamp(local);
+        let (earlier, later) = (both.earlier().ok()?, both.later().ok()?);
+        // In the hour that comes twice it is the first time until the clock has gone back.
+        Some(moment(if both.is_ambiguous() && at(earlier) < self.before { later } else { earlier }))
+    }
+}
+
+/// An hour, by which summer time changes a clock.
+const HOUR: f64 = 3_600.0;
+
+/// Where local times of no known zone do what a change of summer time does, a sentence that asks for the zone. Rows are in the order of
+/// the file, and readings no further apart than `limit`.
+pub(super) fn summer_time(rows: &[Row], limit: f64) -> Option<String> {
+    // A change brings a clock to the beginning of an hour.
+    let begins = |time: f64| time.rem_euclid(HOUR) < limit;
+    for (i, pair) in rows.windows(2).enumerate() {
+        let (from, to, line) = (pair[0].time, pair[1].time, pair[1].line);
+        let after = rows.get(i + 2).map_or(f64::NEG_INFINITY, |r| r.time);
+        let what = if begins(to) && after > to && (HOUR - limit..HOUR).contains(&(from - to)) {
+            "goes back by an hour, as it does at the end of summer time"
+        } else if begins(to) && begins(from + limit) && (HOUR..=HOUR + limit).contains(&(to - from)) {
+            "skips an hour, as it does at the beginning of summer time"
+        } else {
+            continue;
+        };
+        return Some(format!(
+            "line {line}: from {} to {} the clock {what}, and the file does not say where that was; name the place, as in tubtrace import --zone America/Chicago, or --zone UTC if this clock never changes",
+            clock(from),
+            clock(to),
+        ));
+    }
+    None
+}
+
+fn clock(seconds: f64) -> String {
+    let time = Timestamp::UNIX_EPOCH.checked_add(SignedDuration::from_millis((seconds * 1_000.0) as i64));
+    time.map_or_else(
+        |_| format!("{seconds} s"),
+        |t| TimeZone::UTC.to_datetime(t).strftime("%F %T").to_string(),
+    )
+}

@@ -1,0 +1,219 @@
+//! The rows of a CSV, compact and in order, and what could not be used of them.
+
+use csv::StringRecord;
+use jiff::{SignedDuration, Timestamp};
+use tubtrace_units::Celsius;
+
+use super::columns::{Columns, Decimals, Unit, header};
+use super::moment::{Times, summer_time};
+use super::number::number;
+use super::order::in_order;
+use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
+use super::{Layout, Notes};
+use crate::trace::{Clock, Zone};
+
+/// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in
+/// ten keep: then something is missing.
+const GAP: f64 = 3.0;
+const GAP_AT_LEAST: f64 = 10.0;
+
+/// Times closer than this, in seconds, are one: files have them to a millisecond.
+pub(super) const SAME: f64 = 1e-3;
+
+/// Readings of a file at most: three months of seconds. All of them are held in memory.
+const MOST_ROWS: usize = 8_000_000;
+
+/// A row that could be used. Compact: there are millions.
+pub(super) struct Row {
+    /// Seconds since whatever the first row's time counts from.
+    pub(super) time: f64,
+    /// Watts or amperes.
+    pub(super) value: f64,
+    /// How long it holds; not a number, where the file does not say.
+    lasts: f64,
+    /// Where it stands.
+    pub(super) line: u32,
+    /// Supply and drain, likewise.
+    clips: [f32; 2],
+}
+
+/// How long readings hold that do not say it: intervals in seconds.
+#[derive(Clone, Copy)]
+pub(super) struct Hold {
+    /// One in ten is shorter.
+    pub(super) quick: f64,
+    /// Half are.
+    pub(super) typical: f64,
+    /// What is longer is a gap.
+    pub(super) limit: f64,
+}
+
+/// The rows that could be used; at least one.
+pub(super) struct Table {
+    pub(super) unit: Unit,
+    pub(super) rows: Vec<Row>,
+    pub(super) clock: Option<Clock>,
+    pub(super) hold: Hold,
+    /// Where rows stood that could not be used, from and to, in the seconds of the rows.
+    pub(super) lost: Vec<(f64, f64)>,
+}
+
+impl Table {
+    /// # Errors
+    /// A sentence, where nothing can be used, or where it cannot be told what the numbers mean.
+    pub(super) fn read(bytes: &[u8], layout: &Layout, notes: &mut Notes) -> Result<Self, String> {
+        let (columns, before, mut reader) = header(bytes, layout)?;
+        let first = before + 2;
+        let decimals = columns.decimals(header(bytes, layout)?.2, layout, first)?;
+        let mut parser =
+            Parser { times: Times::new(layout, decimals.time), columns, decimals, layout, zone: None };
+        let (mut rows, mut beyond, mut passed) = (Vec::<Row>::new(), Beyond::default(), Passed::default());
+        let mut record = StringRecord::new();
+        for line in first.. {
+            let row = match reader.read_record(&mut record) {
+                Ok(false) => break,
+                Err(_) => Err("line that is not UTF-8, passed over"),
+                Ok(true) => parser.row(&record, line),
+            };
+            if let Ok(row) = &row {
+                beyond.take(row.value, parser.columns.unit, line)?;
+            }
+            match row {
+                Ok(row) if !is_beyond(row.value, parser.columns.unit) => rows.push(row),
+                other => {
+                    let what = other
+                        .err()
+                        .unwrap_or("reading beyond what a household's circuit carries, passed over");
+                    notes.add(what, || format!("line {line}"));
+                    passed.add(rows.last());
+                }
+            }
+            if rows.len() > MOST_ROWS {
+                return Err(format!(
+                    "line {line}: more than {MOST_ROWS} readings, which are three months of seconds; split it by months"
+                ));
+            }
+        }
+        if rows.is_empty() {
+            let why = notes.all().first().map_or_else(String::new, |n| format!(" ({n})"));
+            return Err(format!("a CSV header, but no row that can be used{why}"));
+        }
+        parser.table(rows, &passed, notes)
+    }
+}
+
+/// What one row after the other is read by.
+struct Parser<'a> {
+    columns: Columns,
+    decimals: Decimals,
+    layout: &'a Layout,
+    times: Times<'a>,
+    /// Of the first row.
+    zone: Option<Zone>,
+}
+
+impl Parser<'_> {
+    fn row(&mut self, record: &StringRecord, line: usize) -> Result<Row, &'static str> {
+        let Self { columns, decimals, layout, .. } = self;
+        if record.len() > columns.count {
+            return Err(
+                "row with more fields than the header, passed over (commas as decimals? quote them, or use ; between fields)",
+            );
+        }
+        let field = |i: usize| record.get(i).filter(|f| !f.is_empty());
+        let moment = field(columns.time)
+            .and_then(|text| self.times.read(text))
+            .ok_or("row whose time is neither ISO 8601 nor seconds nor as was said, passed over")?;
+        let value = field(columns.value)
+            .and_then(|text| number(text, decimals.value))
+            .map(|v| v * layout.scale)
+            .filter(|v| *v >= 0.0)
+            .ok_or("row without a usable number of watts or amps, passed over")?;
+        let clip = |i: Option<usize>, n: usize| {
+            i.and_then(field).and_then(|text| number(text, decimals.clips[n])).map_or(f32::NAN, |c| c as f32)
+        };
+        let lasts = columns.lasts.and_then(field).and_then(|text| number(text, decimals.lasts));
+        if lasts.is_some_and(|s| s > LONGEST_READING) {
+            return Err("row that says it holds for longer than a day, passed over");
+        }
+        self.zone = self.zone.or(moment.zone);
+        Ok(Row {
+            time: moment.seconds,
+            value,
+            lasts: lasts.filter(|s| *s > 0.0).unwrap_or(f64::NAN),
+            line: u32::try_from(line).unwrap_or(u32::MAX),
+            clips: [clip(columns.supply, 0), clip(columns.drain, 1)],
+        })
+    }
+
+    fn table(self, rows: Vec<Row>, passed: &Passed, notes: &mut Notes) -> Result<Table, String> {
+        let hold = holds(&rows);
+        if self.zone == Some(Zone::Unsaid)
+            && let Some(asks) = summer_time(&rows, hold.limit)
+        {
+            return Err(asks);
+        }
+        if self.layout.zone.is_some() && !self.times.are_local() {
+            return Err("--zone does not apply: its times are seconds, or say their offset themselves".into());
+        }
+        let (rows, unordered) = in_order(rows, notes);
+        let hold_now = holds(&rows);
+        plausible::times(&rows, hold_now.quick, self.columns.lasts.is_some())?;
+        let start = rows[0].time;
+        let lost = passed.spans(start, hold_now.typical);
+        let lost = lost.chain(unordered.into_iter().map(|at| (at, at + hold_now.typical))).collect();
+        let clock = self.zone.and_then(|zone| Some(Clock { start: moment(start)?, zone }));
+        Ok(Table { unit: self.columns.unit, rows, clock, hold: hold_now, lost })
+    }
+}
+
+fn moment(seconds: f64) -> Option<Timestamp> {
+    let since = SignedDuration::from_millis((seconds * 1_000.0).round() as i64);
+    Timestamp::UNIX_EPOCH.checked_add(since).ok()
+}
+
+/// Rows that could not be used: behind a row of what time, and how many.
+#[derive(Default)]
+struct Passed(Vec<(Option<f64>, f64)>);
+
+impl Passed {
+    fn add(&mut self, last: Option<&Row>) {
+        let last = last.map(|r| r.time);
+        match self.0.last_mut() {
+            Some((at, count)) if *at == last => *count += 1.0,
+            _ => self.0.push((last, 1.0)),
+        }
+    }
+
+    /// The time that they would have covered, each as long as a reading typically holds.
+    fn spans(&self, start: f64, typical: f64) -> impl Iterator<Item = (f64, f64)> {
+        self.0.iter().map(move |&(at, count)| {
+            let from = at.map_or(start - count * typical, |at| at + typical);
+            (from, from + count * typical)
+        })
+    }
+}
+
+impl Row {
+    /// How long it holds, where the file says.
+    pub(super) fn lasts(&self) -> Option<f64> {
+        (!self.lasts.is_nan()).then_some(self.lasts)
+    }
+
+    /// Supply and drain.
+    pub(super) fn clips(&self) -> [Option<Celsius>; 2] {
+        // Back to the decimals that the file has: a clip tells hundredths.
+        self.clips.map(|c| (!c.is_nan()).then(|| Celsius((f64::from(c) * 1e4).round() / 1e4)))
+    }
+}
+
+fn holds(rows: &[Row]) -> Hold {
+    let intervals = rows.windows(2).map(|p| p[1].time - p[0].time);
+    let mut intervals: Vec<f64> = intervals.filter(|i| *i > 0.0).collect();
+    if intervals.is_empty() {
+        return Hold { quick: 1.0, typical: 1.0, limit: 1.0 };
+    }
+    let last = (intervals.len() - 1) as f64;
+    let mut of = |part: f64| *intervals.select_nth_unstable_by((last * part) as usize, f64::total_cmp).1;
+    Hold { quick: of(0.1), typical: of(0.5), limit: (GAP * of(0.9)).max(GAP_AT_LEAST) }
+}
