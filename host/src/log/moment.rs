@@ -25,6 +25,13 @@ pub(super) struct Moment {
     pub(super) zone: Option<Zone>,
 }
 
+impl Moment {
+    /// Whether no calendar has it.
+    pub(super) fn is_beyond(&self) -> bool {
+        self.seconds.abs() >= LATEST
+    }
+}
+
 /// Reads one time after the other.
 pub(super) struct Times<'a> {
     layout: &'a Layout,
@@ -59,7 +66,7 @@ impl<'a> Times<'a> {
             },
         };
         self.before = moment.seconds;
-        Some(moment).filter(|m| m.seconds.abs() < LATEST)
+        Some(moment)
     }
 
     /// A space for the T, as spreadsheets write it, is understood too.

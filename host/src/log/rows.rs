@@ -124,6 +124,11 @@ impl Parser<'_> {
         let moment = field(columns.time)
             .and_then(|text| self.times.read(text))
             .ok_or("row whose time is neither ISO 8601 nor seconds nor as was said, passed over")?;
+        if moment.is_beyond() {
+            return Err(
+                "row whose time is beyond the year 9999, passed over (milliseconds? say tubtrace import --time milliseconds)",
+            );
+        }
         let value = field(columns.value)
             .and_then(|text| number(text, decimals.value))
             .map(|v| v * layout.scale)
