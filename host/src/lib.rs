@@ -16,6 +16,7 @@ pub mod link;
 pub mod live;
 pub mod loads;
 pub mod log;
+pub mod output;
 mod quantity;
 pub mod report;
 pub mod trace;

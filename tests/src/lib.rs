@@ -2,6 +2,7 @@
 
 pub mod bench;
 mod causes;
+pub mod command;
 pub mod emulator;
 pub mod long_run;
 pub mod score;

@@ -1,8 +1,8 @@
 //! `tubtrace demo`.
 
-use std::fs::File;
-use std::io::BufWriter;
-use std::path::{Path, PathBuf};
+use std::io::{BufWriter, Write};
+use std::path::PathBuf;
+use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use clap::Args;
@@ -11,13 +11,15 @@ use tubtrace_simulator::machine::Fault;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
 
+use super::asked::asked_to_end;
 use super::check::judge_all;
 use super::progress::{bar, spinner};
 use super::shown::{Shown, Strip};
-use super::{Done, Failure, Worked, print, say, write};
+use super::{Done, Failure, Worked, Writing, print, say};
 use crate::export::SampleFile;
 use crate::findings::Causes;
 use crate::log::{Assumptions, parse};
+use crate::output::{OutputError, Place};
 use crate::report::{Subject, Verdict, timeline, verdict};
 
 /// The chart of the invented machine.
@@ -32,7 +34,7 @@ const EVENING_UNIX_MS: i64 = 1_772_827_200_000;
 /// the log is then worked as any other. Ends with what the simulator had hidden.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  tubtrace demo\n  tubtrace demo --save .      keeps night.tub and its chart, to try the other commands on\n  tubtrace demo --samples kitchen.wav --minutes 60"
+    after_help = "Example:\n  tubtrace demo\n  tubtrace demo --save demo/      keeps night.tub and its chart, to try the other commands on\n  tubtrace demo --samples kitchen.wav --minutes 60"
 )]
 pub(super) struct Demo {
     /// Another night: any number.
@@ -49,6 +51,8 @@ pub(super) struct Demo {
     #[arg(long, value_name = "N", default_value_t = 20, requires = "samples", value_parser = clap::value_parser!(u32).range(1..=1_500))]
     minutes: u32,
     #[command(flatten)]
+    writing: Writing,
+    #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
     strip: Strip,
@@ -57,8 +61,9 @@ pub(super) struct Demo {
 impl Demo {
     pub(super) fn run(self) -> Result<Done, Failure> {
         if let Some(path) = &self.samples {
-            return self.write_samples(path);
+            return self.write_samples(&self.writing.place(path, &[])?);
         }
+        let kept = self.places()?;
         say("tubtrace demo: an invented dishwasher on 120 V that \"sometimes\" fails, one night, six runs.");
         let (recording, took) = self.record()?;
         let log = parse(&recording.log, Assumptions::default()).map_err(Failure::Other)?;
@@ -80,29 +85,46 @@ impl Demo {
         print("\n")?;
         print(&verdict(Verdict { subject: all, chart: &chart.name, judged: &judged }))?;
         print(&hidden(&recording))?;
-        self.keep(&recording)?;
+        for (place, bytes) in kept.iter().zip([&recording.log[..], CHART.as_bytes()]) {
+            place.write_all(bytes)?;
+            say(&format!("kept {}", place.name()));
+        }
         Ok(Done::Well)
     }
 
-    fn write_samples(&self, path: &Path) -> Result<Done, Failure> {
-        let failed = |error: hound::Error| Failure::Write {
-            name: path.display().to_string(),
-            error: std::io::Error::other(error),
-        };
-        let file = File::create(path).map_err(|error| failed(error.into()))?;
-        let mut wav = SampleFile::new(BufWriter::new(file)).map_err(failed)?;
+    /// Where log and chart are kept, if they are.
+    fn places(&self) -> Result<Vec<Place>, OutputError> {
+        let Some(folder) = &self.save else { return Ok(Vec::new()) };
+        ["night.tub", "heavy.chart.toml"]
+            .into_iter()
+            .map(|name| self.writing.place_below(&folder.join(name), &[]))
+            .collect()
+    }
+
+    fn write_samples(&self, place: &Place) -> Result<Done, Failure> {
         let seconds = u64::from(self.minutes) * 60;
         let bar = bar(seconds, "{bar:30} {percent} % of the samples, {eta} left");
-        let mut result = Ok(());
-        each_second(&Night::demo(self.seed), |second| {
-            result = second.blocks.iter().try_for_each(|block| wav.window(block));
-            bar.inc(1);
-            result.is_ok() && bar.position() < seconds
+        // Gigabytes that nobody wants are not left behind.
+        let asked = asked_to_end();
+        let made = place.write_file(|file| {
+            let mut file = BufWriter::new(file);
+            let mut wav = SampleFile::new(&mut file).map_err(std::io::Error::other)?;
+            let mut result = Ok(());
+            each_second(&Night::demo(self.seed), |second| {
+                result = second.blocks.iter().try_for_each(|block| wav.window(block));
+                bar.inc(1);
+                result.is_ok() && bar.position() < seconds && !asked.load(Ordering::Relaxed)
+            });
+            result.and_then(|()| wav.finish()).map_err(std::io::Error::other)?;
+            if asked.load(Ordering::Relaxed) {
+                return Err(std::io::ErrorKind::Interrupted.into());
+            }
+            file.flush()
         });
         let written = bar.position();
         bar.finish_and_clear();
-        result.and_then(|()| wav.finish()).map_err(failed)?;
-        say(&format!("{}: {written} s of current, supply pickup, drain pickup and battery", path.display()));
+        made?;
+        say(&format!("{}: {written} s of current, supply pickup, drain pickup and battery", place.name()));
         Ok(Done::Well)
     }
 
@@ -122,18 +144,6 @@ impl Demo {
         let recording =
             recording.map_err(|e| Failure::Other(format!("the simulated flash failed: {e:?}")))?;
         Ok((recording, begin.elapsed()))
-    }
-
-    fn keep(&self, recording: &Recording) -> Result<(), Failure> {
-        let Some(folder) = &self.save else { return Ok(()) };
-        std::fs::create_dir_all(folder)
-            .map_err(|error| Failure::Write { name: folder.display().to_string(), error })?;
-        for (name, bytes) in [("night.tub", &recording.log[..]), ("heavy.chart.toml", CHART.as_bytes())] {
-            let path = folder.join(name);
-            write(&path, bytes)?;
-            say(&format!("kept {}", path.display()));
-        }
-        Ok(())
     }
 }
 

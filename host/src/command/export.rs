@@ -1,19 +1,19 @@
 //! `tubtrace export`.
 
-use std::fs::File;
-use std::io::{BufWriter, Cursor, Write};
+use std::io::{self, Cursor, Write};
 use std::path::{Path, PathBuf};
 
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, cycles_of, read_log, say};
+use super::{About, Done, Failure, Writing, cycles_of, read_log, say};
 use crate::export::{
-    Format, Table, bursts_to_wav, intervals, readings, to_csv, to_folder, to_jsonl, to_parquet, to_vcd,
-    too_many,
+    Format, TABLES, Table, below, bursts_to_wav, intervals, names, readings, to_csv, to_jsonl, to_parquet,
+    to_vcd, too_many,
 };
 use crate::log::Log;
+use crate::output::OutputError;
 use crate::report::clock_time;
 use crate::trace::Trace;
 
@@ -41,6 +41,8 @@ pub(super) struct Export {
     /// Readings so many seconds apart; by default as they were recorded, a row for each change.
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     every: Option<f64>,
+    #[command(flatten)]
+    writing: Writing,
     #[command(flatten)]
     about: About,
 }
@@ -71,6 +73,7 @@ impl Export {
             )));
         };
         let format = self.format()?;
+        let place = self.writing.place(&self.to, &[log])?;
         let read = read_log(log, &self.about)?;
         self.bounded(log, &read)?;
         // Said before a file is begun that would stay empty.
@@ -80,12 +83,7 @@ impl Export {
                 log.display()
             )));
         }
-        if self.to == Path::new("-") {
-            self.write(format, &read, BufWriter::new(std::io::stdout()))?;
-        } else {
-            let file = File::create(&self.to).map_err(|e| self.failed(e))?;
-            self.write(format, &read, BufWriter::new(file))?;
-        }
+        place.write(|out| self.write(format, &read, out))?;
         Ok(Done::Well)
     }
 
@@ -104,22 +102,20 @@ impl Export {
         })
     }
 
-    fn write(&self, format: Format, log: &Log, mut out: impl Write + Send) -> Result<(), Failure> {
+    fn write(&self, format: Format, log: &Log, mut out: impl Write + Send) -> io::Result<()> {
         let trace = &log.trace;
         match format {
-            Format::Csv => to_csv(&self.table(trace), &mut out),
-            Format::Jsonl => to_jsonl(&self.table(trace), &mut out),
-            Format::Parquet => to_parquet(&self.table(trace), &mut out).map_err(std::io::Error::other),
-            Format::Vcd => to_vcd(trace, &cycles_of(trace), &mut out),
+            Format::Csv => to_csv(&self.table(trace), out),
+            Format::Jsonl => to_jsonl(&self.table(trace), out),
+            Format::Parquet => to_parquet(&self.table(trace), out).map_err(io::Error::other),
+            Format::Vcd => to_vcd(trace, &cycles_of(trace), out),
             Format::Wav => {
                 // Its header is written last, for which standard output is no place.
                 let mut wav = Cursor::new(Vec::new());
-                self.bursts(trace, &mut wav)?;
+                bursts(trace, &mut wav)?;
                 out.write_all(wav.get_ref())
             }
         }
-        .and_then(|()| out.flush())
-        .map_err(|e| self.failed(e))
     }
 
     /// Readings are there as they were read; only intervals have to be inferred.
@@ -130,30 +126,25 @@ impl Export {
         }
     }
 
-    /// Writes the bursts, and says where in the WAV each is.
-    fn bursts(&self, trace: &Trace, out: &mut Cursor<Vec<u8>>) -> Result<(), Failure> {
-        let placed = bursts_to_wav(&trace.bursts, out).map_err(|e| self.failed(std::io::Error::other(e)))?;
-        for burst in &placed {
-            let when = clock_time(trace, burst.start);
-            say(&format!("{:9.3} s: {when}, for {:.3} s", burst.at.0, burst.lasts.0));
-        }
-        Ok(())
-    }
-
     /// Both tables of every log.
     fn fill_folder(&self) -> Result<Done, Failure> {
-        let mut names: Vec<String> = Vec::new();
-        for log in &self.logs {
+        let inputs: Vec<&Path> = self.logs.iter().map(PathBuf::as_path).collect();
+        let place = |name: &String| {
+            let paths = TABLES.map(|table| below(&self.to, table, name));
+            let [readings, intervals] = paths.map(|path| self.writing.place_below(&path, &inputs));
+            Ok([readings?, intervals?])
+        };
+        // Every place is asked for before the first log is read.
+        let places: Vec<_> =
+            names(&inputs).map_err(Failure::Other)?.iter().map(place).collect::<Result<_, OutputError>>()?;
+        for (log, places) in self.logs.iter().zip(places) {
             let read = read_log(log, &self.about)?;
             self.bounded(log, &read)?;
             let trace = read.trace;
-            let stem = log.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
-            let same = names.iter().filter(|n| **n == stem).count();
-            let name = if same > 0 { format!("{stem}-{}", same + 1) } else { stem.clone() };
-            names.push(stem);
             let tables = [readings(&trace, self.every.map(Seconds)), intervals(&trace, &cycles_of(&trace))];
-            for path in to_folder(&self.to, &name, &tables).map_err(|e| self.failed(e))? {
-                say(&path.display().to_string());
+            for (place, table) in places.iter().zip(&tables) {
+                place.write(|out| to_parquet(table, out).map_err(io::Error::other))?;
+                say(&place.name());
             }
         }
         Ok(Done::Well)
@@ -165,8 +156,13 @@ impl Export {
             None => Ok(()),
         }
     }
+}
 
-    fn failed(&self, error: std::io::Error) -> Failure {
-        Failure::Write { name: self.to.display().to_string(), error }
+/// Writes the bursts, and says where in the WAV each is.
+fn bursts(trace: &Trace, out: &mut Cursor<Vec<u8>>) -> io::Result<()> {
+    for burst in &bursts_to_wav(&trace.bursts, out).map_err(io::Error::other)? {
+        let when = clock_time(trace, burst.start);
+        say(&format!("{:9.3} s: {when}, for {:.3} s", burst.at.0, burst.lasts.0));
     }
+    Ok(())
 }

@@ -8,7 +8,7 @@ use clap::Args;
 use jiff::tz::TimeZone;
 
 use super::progress::bar;
-use super::{About, Done, Failure, here, say, write};
+use super::{About, Done, Failure, Writing, here, say};
 use crate::log::{
     COLUMNS, Layout, LogError, MILLISECONDS, Notes, Scale, from_wav_reader, intact, is_tub, is_wav, parse_as,
     read_bytes, to_tub,
@@ -42,6 +42,8 @@ pub(super) struct Import {
     #[arg(long, value_name = "ZONE", value_parser = zone)]
     zone: Option<TimeZone>,
     #[command(flatten)]
+    writing: Writing,
+    #[command(flatten)]
     about: About,
 }
 
@@ -74,6 +76,7 @@ fn column(text: &str) -> Result<(String, String), String> {
 
 impl Import {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        let place = self.writing.place(&self.output, &[&self.file])?;
         let name = self.name();
         let failed = |error| Failure::Log(LogError::Io { name: name.clone(), error });
         let mut source = source(&self.file).map_err(failed)?;
@@ -85,7 +88,7 @@ impl Import {
         for note in notes.all() {
             say(&format!("{name}: {note}"));
         }
-        write(&self.output, &log)?;
+        place.write_all(&log)?;
         say(&format!("{}: {} bytes", self.output.display(), log.len()));
         Ok(Done::Well)
     }

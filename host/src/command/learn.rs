@@ -1,11 +1,11 @@
 //! `tubtrace learn`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, Worked, say, write};
+use super::{About, Done, Failure, Worked, Writing, say};
 use crate::chart::to_toml;
 use crate::intervals::Cycle;
 use crate::learn::learn;
@@ -28,11 +28,15 @@ pub(super) struct Learn {
     #[arg(long, default_value = "learned")]
     name: String,
     #[command(flatten)]
+    writing: Writing,
+    #[command(flatten)]
     about: About,
 }
 
 impl Learn {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        let inputs: Vec<&Path> = self.logs.iter().map(PathBuf::as_path).collect();
+        let place = self.writing.place(&self.output, &inputs)?;
         let worked = Worked::read_all(&self.logs, &self.about)?;
         self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
@@ -48,7 +52,7 @@ impl Learn {
         for odd in &learned.set_aside {
             say(&format!("{}: {odd} was unlike the others, and limits leave it out", self.output.display()));
         }
-        write(&self.output, to_toml(&learned.chart).as_bytes())?;
+        place.write_all(to_toml(&learned.chart).as_bytes())?;
         let used = learned.used.len();
         let caution = if used < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
         say(&format!("{}: chart from {used} of {} cycles{caution}", self.output.display(), cycles.len()));

@@ -2,6 +2,7 @@
 //! is printed. Exit code 0: within the chart, or done; 1: departures found; 2: could not do it.
 
 mod arm;
+mod asked;
 mod check;
 mod demo;
 mod export;
@@ -12,6 +13,7 @@ mod pages;
 mod progress;
 mod pull;
 mod report;
+mod seen;
 mod shown;
 mod timeline;
 mod watch;
@@ -27,6 +29,7 @@ use tubtrace_units::Volts;
 use crate::intervals::{Cycle, form, too_much_lost};
 use crate::loads::find;
 use crate::log::{Assumptions, Log, LogError, read};
+use crate::output::{OutputError, Place, Rules};
 use crate::report::{Subject, Units};
 use crate::trace::Trace;
 
@@ -87,8 +90,8 @@ enum Failure {
     Terminal(#[from] crate::live::TerminalError),
     #[error(transparent)]
     Pull(#[from] crate::link::PullError),
-    #[error("cannot write {name}: {error}")]
-    Write { name: String, error: std::io::Error },
+    #[error(transparent)]
+    Output(#[from] OutputError),
     #[error("{0}")]
     Other(String),
 }
@@ -115,7 +118,9 @@ pub fn run() -> ExitCode {
         Ok(Done::Well) => ExitCode::SUCCESS,
         Ok(Done::Departs) => ExitCode::from(1),
         // Whoever read our output has seen enough.
-        Err(Failure::Write { error, .. }) if error.kind() == std::io::ErrorKind::BrokenPipe => {
+        Err(Failure::Output(OutputError::Write { error, .. }))
+            if error.kind() == std::io::ErrorKind::BrokenPipe =>
+        {
             ExitCode::SUCCESS
         }
         Err(failure) => {
@@ -140,6 +145,26 @@ fn volts(text: &str) -> Result<f64, String> {
 impl About {
     fn assumptions(&self) -> Assumptions {
         Assumptions { volts: self.volts.map(Volts) }
+    }
+}
+
+/// What may be written over.
+#[derive(Args)]
+struct Writing {
+    /// Write over a file that is there already; never over one that is read.
+    #[arg(long)]
+    force: bool,
+}
+
+impl Writing {
+    /// The place of an output of a command that reads `inputs`, asked before its work.
+    fn place(&self, output: &Path, inputs: &[&Path]) -> Result<Place, OutputError> {
+        Rules::new(inputs, self.force)?.place(output)
+    }
+
+    /// Likewise of one in a folder, which is made where it is not there.
+    fn place_below(&self, output: &Path, inputs: &[&Path]) -> Result<Place, OutputError> {
+        Rules::new(inputs, self.force)?.place_below(output)
     }
 }
 
@@ -228,24 +253,12 @@ fn print(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout();
     out.write_all(text.as_bytes())
         .and_then(|()| out.flush())
-        .map_err(|error| Failure::Write { name: "standard output".into(), error })
+        .map_err(|error| OutputError::Write { name: "standard output".into(), error }.into())
 }
 
 /// Says something beside the output proper.
 fn say(text: &str) {
     let _ = writeln!(anstream::stderr(), "{text}");
-}
-
-/// Writes a file, or standard output for `-`.
-fn write(path: &PathBuf, bytes: &[u8]) -> Result<(), Failure> {
-    if path == Path::new("-") {
-        let mut out = std::io::stdout().lock();
-        return out
-            .write_all(bytes)
-            .and_then(|()| out.flush())
-            .map_err(|error| Failure::Write { name: "standard output".into(), error });
-    }
-    std::fs::write(path, bytes).map_err(|error| Failure::Write { name: path.display().to_string(), error })
 }
 
 #[cfg(test)]

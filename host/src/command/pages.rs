@@ -1,11 +1,12 @@
 //! `tubtrace completions` and `tubtrace man`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
-use super::{Done, Failure, Tubtrace, print, say};
+use super::{Done, Failure, Tubtrace, Writing, print, say};
+use crate::output::{OutputError, Place};
 
 /// Prints what lets a shell complete this command and its options.
 #[derive(Args)]
@@ -33,21 +34,41 @@ pub(super) struct Man {
     /// A folder for all of them.
     #[arg(long, value_name = "FOLDER")]
     to: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 impl Man {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let Some(folder) = self.to else {
+        let Some(folder) = self.to.as_deref() else {
             let mut page = Vec::new();
-            let failed = |error| Failure::Write { name: "standard output".into(), error };
+            let failed = |error| OutputError::Write { name: "standard output".into(), error };
             clap_mangen::Man::new(Tubtrace::command()).render(&mut page).map_err(failed)?;
             print(&String::from_utf8_lossy(&page))?;
             return Ok(Done::Well);
         };
-        let failed = |error| Failure::Write { name: folder.display().to_string(), error };
-        std::fs::create_dir_all(&folder).map_err(failed)?;
-        clap_mangen::generate_to(Tubtrace::command(), &folder).map_err(failed)?;
+        for (place, page) in self.writing.pages_in(folder)? {
+            place.write_all(&page)?;
+        }
         say(&format!("{}: a page for each command", folder.display()));
         Ok(Done::Well)
+    }
+}
+
+impl Writing {
+    /// The page of each command, and where in the folder it goes.
+    fn pages_in(&self, folder: &Path) -> Result<Vec<(Place, Vec<u8>)>, OutputError> {
+        let failed = |error| OutputError::Write { name: folder.display().to_string(), error };
+        // What generates them knows what they are called, and writes them by itself.
+        let made = tempfile::tempdir().map_err(failed)?;
+        clap_mangen::generate_to(Tubtrace::command(), made.path()).map_err(failed)?;
+        let pages = std::fs::read_dir(made.path()).map_err(failed)?;
+        pages
+            .map(|page| {
+                let page = page.map_err(failed)?;
+                let place = self.place_below(&folder.join(page.file_name()), &[])?;
+                Ok((place, std::fs::read(page.path()).map_err(failed)?))
+            })
+            .collect()
     }
 }

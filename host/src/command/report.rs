@@ -7,7 +7,7 @@ use tubtrace_units::Seconds;
 
 use super::check::{judge_all, judge_among};
 use super::shown::{Inlet, Shown};
-use super::{About, Done, Failure, Worked, say, write};
+use super::{About, Done, Failure, Worked, Writing, say};
 use crate::chart::Chart;
 use crate::compare::FEWEST;
 use crate::findings::{Causes, Judged};
@@ -35,6 +35,8 @@ pub(super) struct Report {
     #[arg(short, long, value_name = "FILE.html")]
     output: PathBuf,
     #[command(flatten)]
+    writing: Writing,
+    #[command(flatten)]
     inlet: Inlet,
     #[command(flatten)]
     about: About,
@@ -51,6 +53,9 @@ struct Told {
 
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        let others = [self.after.as_deref(), self.chart.as_deref()];
+        let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(others.into_iter().flatten()).collect();
+        let place = self.writing.place(&self.output, &inputs)?;
         let chart = self.chart.as_deref().map(crate::chart::read).transpose()?;
         let read = |path: &Path| {
             let worked = Worked::read(path, &self.about)?;
@@ -74,7 +79,7 @@ impl Report {
                 beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
             }
         };
-        write(&self.output, html.as_bytes())?;
+        place.write_all(html.as_bytes())?;
         if self.output != Path::new("-") {
             say(&format!("{}: {} kB", self.output.display(), html.len().div_ceil(1_000)));
         }

@@ -2,7 +2,6 @@
 
 use std::io::IsTerminal;
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -10,14 +9,20 @@ use clap::Args;
 use ratatui::crossterm::event::{KeyCode, KeyModifiers};
 use tubtrace_units::Seconds;
 
+use super::asked::asked_to_end;
 use super::logger::{Which, clock, describe};
+use super::seen::Seen;
 use super::shown::Shown;
-use super::{Done, Failure, print, say, write};
+use super::{Done, Failure, print, say};
 use crate::link::LinkError;
 use crate::live::{Believed, HEADING, Heard, Listener, Screen, Second, Session, Terminal, believe, draw};
+use crate::output::Growing;
 
 /// Windows in a line, and between two looks at what they mean.
 const LINE: u32 = 10;
+
+/// Windows that are taken at once: a minute's.
+const MOST: u32 = 600;
 
 /// Times that the strips show.
 const SPANS: [Seconds; 6] =
@@ -61,35 +66,34 @@ pub(super) struct Watch {
 
 impl Watch {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        self.keep.as_deref().map(Growing::check).transpose()?;
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
         let about = describe(identity.logger, &identity.firmware, &status);
-        let mut session = Session::new(clock(), &status.label, identity.logger, status.mains);
+        let session = Session::new(clock(), &status.label, identity.logger, status.mains);
         let listener = Listener::begin(link)?;
+        let mut seen = Seen::begin(session, self.keep.as_deref())?;
         let asked = asked_to_end();
         let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         let watched = if std::io::stdout().is_terminal() && !self.json && !self.lines && !dumb {
-            self.on_screen(&about, &mut session, &listener, &asked)
+            self.on_screen(&about, &mut seen, &listener, &asked)
         } else {
             say(&about);
-            self.in_lines(&mut session, &listener, &asked)
+            self.in_lines(&mut seen, &listener, &asked)
         };
         listener.end();
         // Whatever ended it: what was seen was seen.
-        if let Some(path) = &self.keep {
-            write(path, &session.log())?;
+        let kept = seen.end();
+        if let (Some(path), Ok(())) = (&self.keep, &kept) {
             say(&format!("kept {}", path.display()));
         }
-        watched.map(|()| Done::Well)
+        watched?;
+        kept?;
+        Ok(Done::Well)
     }
 
-    fn in_lines(
-        &self,
-        session: &mut Session,
-        listener: &Listener,
-        asked: &AtomicBool,
-    ) -> Result<(), Failure> {
+    fn in_lines(&self, seen: &mut Seen, listener: &Listener, asked: &AtomicBool) -> Result<(), Failure> {
         if !self.json {
             say(HEADING);
         }
@@ -98,7 +102,7 @@ impl Watch {
         while left != Some(0) && !asked.load(Ordering::Relaxed) {
             match listener.next(TICK) {
                 Heard::Window(window) => {
-                    session.take(&window);
+                    seen.take(&window)?;
                     windows.push(window);
                 }
                 Heard::Nothing => {}
@@ -119,7 +123,7 @@ impl Watch {
     fn on_screen(
         &self,
         about: &str,
-        session: &mut Session,
+        seen: &mut Seen,
         listener: &Listener,
         asked: &AtomicBool,
     ) -> Result<(), Failure> {
@@ -128,12 +132,12 @@ impl Watch {
         let (mut believed, mut zoom): (Option<Believed>, usize) = (None, 2);
         let (mut came, mut due, mut last, mut drawn) = (0_u32, true, Instant::now(), Instant::now());
         while self.seconds.is_none_or(|seconds| came / LINE < seconds) && !asked.load(Ordering::Relaxed) {
-            let windows = take(listener, session)?;
+            let windows = take(listener, seen)?;
             if windows > 0 {
                 last = Instant::now();
                 if (came + windows) / LINE > came / LINE {
                     due = true;
-                    believed = believe(&session.log()).or(believed);
+                    believed = believe(&seen.session.log()).or(believed);
                 }
                 came += windows;
             }
@@ -144,10 +148,10 @@ impl Watch {
                 drawn = Instant::now();
                 let screen = Screen {
                     logger: &logger,
-                    latest: session.latest(),
+                    latest: seen.session.latest(),
                     believed: believed.as_ref(),
                     span: SPANS[zoom],
-                    missed: session.missed(),
+                    missed: seen.session.missed(),
                     silent: waits.then_some(Seconds(silent.as_secs_f64())),
                     units: self.shown.units(),
                 };
@@ -168,27 +172,15 @@ impl Watch {
     }
 }
 
-/// Everything that has come meanwhile; gives how many windows.
-fn take(listener: &Listener, session: &mut Session) -> Result<u32, Failure> {
-    let mut windows = 0;
-    loop {
+/// What has come meanwhile; gives how many windows. A logger that sends them faster than they can be taken does not keep the keys waiting.
+fn take(listener: &Listener, seen: &mut Seen) -> Result<u32, Failure> {
+    for windows in 0..MOST {
         match listener.next(Duration::ZERO) {
-            Heard::Window(window) => {
-                session.take(&window);
-                windows += 1;
-            }
+            Heard::Window(window) => seen.take(&window)?,
             // The screen says so itself.
             Heard::Nothing | Heard::Silence => return Ok(windows),
             Heard::Broken(error) => return Err(error.into()),
         }
     }
-}
-
-/// Whether somebody asked the program to end: SIGINT, SIGTERM, a closed window. What was seen is then kept all the same.
-fn asked_to_end() -> Arc<AtomicBool> {
-    let asked = Arc::new(AtomicBool::new(false));
-    let told = Arc::clone(&asked);
-    // Where there is no such handler, signals end the program as they always do.
-    let _ = ctrlc::set_handler(move || told.store(true, Ordering::Relaxed));
-    asked
+    Ok(MOST)
 }

@@ -1,27 +1,40 @@
 //! Many logs as one table: a folder that query engines read by itself.
 
-use std::fs::{self, File};
-use std::io;
 use std::path::{Path, PathBuf};
 
-use super::table::Table;
-use super::to_parquet;
+/// The tables that such a folder holds.
+pub const TABLES: [&str; 2] = ["readings", "intervals"];
 
-/// Writes tables below `folder`, each at `TABLE/log=NAME/TABLE.parquet`: the layout in which DataFusion, DuckDB and Spark take
-/// `TABLE` for one table with a column `log`. Gives the files.
+/// Where a table of a log goes, `TABLE/log=NAME/TABLE.parquet`: the layout in which DataFusion, DuckDB and Spark take `TABLE` for one
+/// table with a column `log`.
+#[must_use]
+pub fn below(folder: &Path, table: &str, log: &str) -> PathBuf {
+    folder.join(table).join(format!("log={log}")).join(format!("{table}.parquet"))
+}
+
+/// What logs are called in a folder: as their files are, without what needs an escape somewhere. Of the same name in several folders the
+/// second is called `NAME-2`.
 ///
 /// # Errors
-/// When something cannot be written.
-pub fn to_folder(folder: &Path, log: &str, tables: &[Table]) -> io::Result<Vec<PathBuf>> {
-    let mut files = Vec::new();
-    for table in tables {
-        let place = folder.join(table.name).join(format!("log={}", plain(log)));
-        fs::create_dir_all(&place)?;
-        let path = place.join(format!("{}.parquet", table.name));
-        to_parquet(table, io::BufWriter::new(File::create(&path)?)).map_err(io::Error::other)?;
-        files.push(path);
+/// A sentence, when two of them would be called the same, capitals aside.
+pub fn names(logs: &[&Path]) -> Result<Vec<String>, String> {
+    let stems: Vec<_> = logs
+        .iter()
+        .map(|l| l.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned()))
+        .collect();
+    let mut names: Vec<String> = Vec::new();
+    for (i, stem) in stems.iter().enumerate() {
+        let same = stems[..i].iter().filter(|s| *s == stem).count();
+        let name = if same > 0 { format!("{}-{}", plain(stem), same + 1) } else { plain(stem) };
+        if let Some(other) = names.iter().position(|n| n.to_lowercase() == name.to_lowercase()) {
+            let (one, two) = (logs[other].display(), logs[i].display());
+            return Err(format!(
+                "{one} and {two} would both be log={name} in that folder; rename one of them"
+            ));
+        }
+        names.push(name);
     }
-    Ok(files)
+    Ok(names)
 }
 
 /// A name that is a folder's on every system, and needs no escape in a query.

@@ -14,7 +14,7 @@ use std::path::Path;
 
 pub use self::csv::to_csv;
 pub use self::parquet::to_parquet;
-pub use folder::to_folder;
+pub use folder::{TABLES, below, names};
 pub use intervals::intervals;
 pub use jsonl::to_jsonl;
 pub use readings::{readings, too_many};

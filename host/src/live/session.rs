@@ -82,7 +82,13 @@ impl Session {
         }
     }
 
-    /// The log so far, closed.
+    /// The log so far, not closed: what the recorders hold back is in it too. What follows is appended to it.
+    pub fn settle(&mut self) -> &[u8] {
+        self.flush();
+        &self.log
+    }
+
+    /// The log so far, closed: what [`Self::settle`] gave, and more.
     #[must_use]
     pub fn log(&self) -> Vec<u8> {
         let mut ended = self.clone();

@@ -1,0 +1,52 @@
+//! What a live view has seen, and the log in which it is kept meanwhile.
+
+use std::path::Path;
+
+use tubtrace_protocol::Live;
+
+use crate::live::Session;
+use crate::output::{Growing, OutputError};
+
+/// Windows after which what is held back is written: what a kill may cost, ten seconds.
+const SETTLE: u32 = 100;
+
+/// What was seen.
+pub(super) struct Seen {
+    pub(super) session: Session,
+    kept: Option<Growing>,
+    /// Bytes of the session's log that are in the file.
+    written: usize,
+    unsettled: u32,
+}
+
+impl Seen {
+    /// Nothing yet; with a path, its log is begun there.
+    pub(super) fn begin(session: Session, keep: Option<&Path>) -> Result<Self, OutputError> {
+        let kept = keep.map(Growing::create).transpose()?;
+        let mut seen = Self { session, kept, written: 0, unsettled: 0 };
+        seen.settle()?;
+        Ok(seen)
+    }
+
+    pub(super) fn take(&mut self, window: &Live) -> Result<(), OutputError> {
+        self.session.take(window);
+        self.unsettled += 1;
+        if self.unsettled >= SETTLE { self.settle() } else { Ok(()) }
+    }
+
+    fn settle(&mut self) -> Result<(), OutputError> {
+        self.unsettled = 0;
+        let Some(kept) = &mut self.kept else { return Ok(()) };
+        let frames = self.session.settle();
+        kept.append(&frames[self.written..])?;
+        self.written = frames.len();
+        Ok(())
+    }
+
+    /// The log is closed.
+    pub(super) fn end(mut self) -> Result<(), OutputError> {
+        let Some(kept) = &mut self.kept else { return Ok(()) };
+        kept.append(&self.session.log()[self.written..])?;
+        kept.sync()
+    }
+}

@@ -1,0 +1,96 @@
+//! A log that grows while somebody looks on: it has its name from the start, so that a kill leaves all that was written.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Seek, SeekFrom, Write};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use super::identity::{is_device, is_standard_output};
+use super::{OutputError, folder_of, is_dash};
+
+/// How often it is synced: what a power cut of the computer may cost.
+const SYNC: Duration = Duration::from_secs(10);
+
+/// Whether a log may begin at `path`: nothing is there, and its folder can be written.
+///
+/// # Errors
+/// [`OutputError`]
+pub fn free(path: &Path) -> Result<(), OutputError> {
+    let name = path.display().to_string();
+    if is_dash(path) || is_standard_output(path) {
+        return Err(OutputError::Stream);
+    }
+    if path.is_dir() {
+        return Err(OutputError::Folder(name));
+    }
+    if path.symlink_metadata().is_ok() {
+        return Err(OutputError::Kept(name));
+    }
+    folder_of(path, &name, false)
+}
+
+/// A log of frames, one after the other.
+#[derive(Debug)]
+pub struct Growing {
+    file: File,
+    name: String,
+    /// Bytes of whole frames.
+    whole: u64,
+    synced: Instant,
+    /// Devices and pipes can be neither cut nor synced.
+    is_file: bool,
+}
+
+impl Growing {
+    /// Whether it could be made. Nothing is made yet.
+    ///
+    /// # Errors
+    /// [`OutputError`]
+    pub fn check(path: &Path) -> Result<(), OutputError> {
+        if is_device(path) && !is_standard_output(path) { Ok(()) } else { free(path) }
+    }
+
+    /// Makes it. One that is there is never written over.
+    ///
+    /// # Errors
+    /// [`OutputError`]
+    pub fn create(path: &Path) -> Result<Self, OutputError> {
+        Self::check(path)?;
+        let (name, is_file) = (path.display().to_string(), !is_device(path));
+        let opened = OpenOptions::new().write(true).create_new(is_file).open(path);
+        let file = opened.map_err(|error| match error.kind() {
+            io::ErrorKind::AlreadyExists => OutputError::Kept(name.clone()),
+            _ => OutputError::Write { name: name.clone(), error },
+        })?;
+        Ok(Self { file, name, whole: 0, synced: Instant::now(), is_file })
+    }
+
+    /// Appends whole frames. Where there is no room for all, none is left in part.
+    ///
+    /// # Errors
+    /// [`OutputError::Write`]
+    pub fn append(&mut self, frames: &[u8]) -> Result<(), OutputError> {
+        if let Err(error) = self.file.write_all(frames) {
+            if self.is_file {
+                let _ = self.file.set_len(self.whole);
+                let _ = self.file.seek(SeekFrom::Start(self.whole));
+            }
+            return Err(self.failed(error));
+        }
+        self.whole += frames.len() as u64;
+        if self.synced.elapsed() >= SYNC { self.sync() } else { Ok(()) }
+    }
+
+    /// All of it is where a power cut does not reach it.
+    ///
+    /// # Errors
+    /// [`OutputError::Write`]
+    pub fn sync(&mut self) -> Result<(), OutputError> {
+        self.synced = Instant::now();
+        if self.is_file { self.file.sync_data().map_err(|e| self.failed(e)) } else { Ok(()) }
+    }
+
+    fn failed(&self, error: io::Error) -> OutputError {
+        OutputError::Write { name: self.name.clone(), error }
+    }
+}
