@@ -7,6 +7,7 @@ pub mod emulator;
 pub mod long_run;
 pub mod score;
 pub mod served;
+pub mod stand_in;
 pub mod whole;
 
 pub use causes::{causes_of, departure_of, suspect_of};

@@ -1,6 +1,6 @@
 //! The live view: what is believed of a machine that has only begun, what the screen says of it, and what becomes of the terminal.
 
-use std::io::{Read, Write};
+use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpListener;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -9,6 +9,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use tubtrace::intervals::Kind;
 use tubtrace::live::{Believed, Screen, Session, believe, draw};
+use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::Units;
 use tubtrace_core::Start;
 use tubtrace_protocol::{HostClock, Label, Live, Mains, OpenReason};
@@ -16,6 +17,7 @@ use tubtrace_simulator::RamFlash;
 use tubtrace_simulator::board::{Second, record, samples};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::bench::board;
+use tubtrace_tests::command::Shop;
 use tubtrace_tests::served::serve;
 use tubtrace_units::{Load, Seconds};
 
@@ -197,4 +199,57 @@ fn the_terminal_is_given_back_however_it_ends() {
         }
         assert_eq!(served.join().unwrap(), 1);
     }
+}
+
+/// A view that is killed leaves what was seen until ten seconds before, as a log that is read like any other.
+#[test]
+fn a_killed_view_leaves_what_was_seen() {
+    let shop = Shop::new();
+    let (port, served) = logger(20);
+    let port = format!("tcp:127.0.0.1:{port}");
+    let mut command = shop.command(&["watch", "--json", "--keep", "seen.tub", "--port", &port]);
+    let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+    // A line is a second; sixty of them have come.
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+    assert_eq!(lines.by_ref().take(60).filter(Result::is_ok).count(), 60);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let log = parse(&shop.bytes("seen.tub"), Assumptions::default()).unwrap();
+    let seen = log.trace.duration().0;
+    assert!(seen >= 50.0, "{seen} s of 60 are kept");
+    assert!(log.notes.all().iter().all(|n| !n.what.contains("damage")), "{:?}", log.notes);
+    assert!(served.join().unwrap() >= 1);
+}
+
+#[test]
+fn a_log_that_cannot_be_kept_is_refused_before_anything_is_watched() {
+    let shop = Shop::new();
+    std::fs::write(shop.path("night.tub"), "a customer's").unwrap();
+    // No logger is there: what is wrong with the place comes first.
+    for (name, words) in [
+        ("night.tub", "is there already"),
+        ("no/seen.tub", "no folder"),
+        ("-", "name a file"),
+        (".", "is a folder"),
+    ] {
+        shop.refuses(&["watch", "--keep", name, "--port", "tcp:127.0.0.1:1"], words);
+    }
+    assert_eq!(shop.bytes("night.tub"), b"a customer's");
+    shop.refuses(&["watch", "--keep", "seen.tub", "--port", "tcp:127.0.0.1:1"], "cannot open");
+    assert_eq!(shop.names(), ["night.tub"], "nothing is left where nothing was seen");
+}
+
+/// A view that is ended keeps all of it, closed.
+#[test]
+fn an_ended_view_keeps_all_that_was_seen() {
+    let shop = Shop::new();
+    let (port, served) = logger(8);
+    let port = format!("tcp:127.0.0.1:{port}");
+    let mut command = shop.command(&["watch", "--seconds", "25", "--keep", "seen.tub", "--port", &port]);
+    assert!(command.stdout(Stdio::null()).stderr(Stdio::null()).status().unwrap().success());
+    let log = parse(&shop.bytes("seen.tub"), Assumptions::default()).unwrap();
+    let seen = log.trace.duration().0;
+    assert!((25.0..26.0).contains(&seen), "{seen}");
+    assert!(log.notes.all().is_empty(), "{:?}", log.notes);
+    assert!(served.join().unwrap() >= 1);
 }

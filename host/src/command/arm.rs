@@ -4,7 +4,7 @@ use std::io::{BufRead, IsTerminal, Write};
 
 use clap::Args;
 use tubtrace_core::metering::Calibration;
-use tubtrace_protocol::{Full, Label, Reply, Request, State};
+use tubtrace_protocol::{Checked, Full, Label, Refusal, Reply, Request, State};
 
 use super::logger::{Which, checked, clock, describe, is_well};
 use super::{Done, Failure, print, say};
@@ -33,9 +33,12 @@ pub(super) struct Arm {
     /// Forget the record that the logger still holds. Asks first.
     #[arg(long)]
     erase: bool,
-    /// Do not ask.
+    /// Do not ask whether to erase.
     #[arg(long)]
     yes: bool,
+    /// Record although a clip does not do what it should. Without it, that is asked.
+    #[arg(long, conflicts_with = "check")]
+    anyway: bool,
     /// When the memory is full, let the oldest go instead of stopping.
     #[arg(long)]
     overwrite: bool,
@@ -55,10 +58,15 @@ impl Arm {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let label = Label::try_from(self.label.as_str())
             .map_err(|_| Failure::Other("a label has at most 32 bytes; shorten it".into()))?;
+        // At most 80,565, by the range of the scale.
+        let microamps = f64::from(Calibration::NOMINAL.microamps_per_count()) * self.scale;
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
         say(&describe(identity.logger, &identity.firmware, &status));
+        if !self.check {
+            self.may_begin(status.state)?;
+        }
 
         let Reply::Checked(found) = link.ask(&Request::Check)? else {
             return Err(LinkError::Confused.into());
@@ -67,27 +75,60 @@ impl Arm {
         if self.check {
             return Ok(if is_well(&found) { Done::Well } else { Done::Departs });
         }
-        if self.erase && status.state == State::Stopped {
-            self.agree(&status.label)?;
+        // All that may stand against it comes before the old record goes.
+        self.agree_to_clips(&found)?;
+        let erases = status.state == State::Stopped;
+        if erases {
+            self.agree_to_erase(&status.label)?;
             say("Erasing; a full memory takes some minutes.");
             link.order(&Request::Erase { token: status.erase_token })?;
         }
-        let microamps = f64::from(Calibration::NOMINAL.microamps_per_count()) * self.scale;
-        link.order(&Request::Arm(tubtrace_protocol::Arm {
+        let armed = link.order(&Request::Arm(tubtrace_protocol::Arm {
             clock: clock(),
             label,
-            // At most 80,565, by the range of the scale.
             microamps_per_count: microamps.round() as u32,
             full: if self.overwrite { Full::Overwrite } else { Full::Stop },
-        }))?;
+        }));
+        armed.map_err(|error| match erases {
+            true => Failure::Other(format!("the old record is erased, and no new one has begun: {error}")),
+            false => error.into(),
+        })?;
         let name = if self.label.is_empty() { String::new() } else { format!(" \"{}\"", self.label) };
         print(&format!("Recording{name}. The lamp flashes once every four seconds while all is well.\n\n"))?;
         print(&format!("{CAUTIONS}\n"))?;
         Ok(Done::Well)
     }
 
+    /// Whether a logger in this state can be armed.
+    fn may_begin(&self, state: State) -> Result<(), LinkError> {
+        match state {
+            State::Empty => Ok(()),
+            State::Stopped if self.erase => Ok(()),
+            State::Stopped => Err(LinkError::Refused(Refusal::NotEmpty)),
+            State::Recording => Err(LinkError::Refused(Refusal::Recording)),
+            State::NoFlash => Err(LinkError::Refused(Refusal::Flash)),
+        }
+    }
+
+    /// A night with a clip that does not do what it should is mostly lost, so a person says that it is meant.
+    fn agree_to_clips(&self, found: &Checked) -> Result<(), Failure> {
+        if self.anyway || is_well(found) {
+            return Ok(());
+        }
+        let refuse =
+            |what: &str| Err(Failure::Other(format!("nothing is recorded and nothing erased: {what}")));
+        if self.yes || !std::io::stdin().is_terminal() {
+            return refuse("mend what does not do as it should above, or add --anyway");
+        }
+        if asked("Not all clips do what they should. Type yes to record anyway: ") {
+            Ok(())
+        } else {
+            refuse("the answer was not yes")
+        }
+    }
+
     /// Erasing cannot be undone, so a person says yes, or says so on the command line.
-    fn agree(&self, label: &str) -> Result<(), Failure> {
+    fn agree_to_erase(&self, label: &str) -> Result<(), Failure> {
         if self.yes {
             return Ok(());
         }
@@ -95,13 +136,19 @@ impl Arm {
         if !std::io::stdin().is_terminal() {
             return refuse("add --yes to erase without being asked");
         }
-        let _ = write!(
-            anstream::stderr(),
-            "The record \"{}\" will be gone for good. Type yes to erase it: ",
-            crate::report::harmless(label)
-        );
-        let mut answer = String::new();
-        let _ = std::io::stdin().lock().read_line(&mut answer);
-        if answer.trim() == "yes" { Ok(()) } else { refuse("the answer was not yes") }
+        let label = crate::report::harmless(label);
+        if asked(&format!("The record \"{label}\" will be gone for good. Type yes to erase it: ")) {
+            Ok(())
+        } else {
+            refuse("the answer was not yes")
+        }
     }
+}
+
+/// Whether a person at the terminal says yes.
+fn asked(question: &str) -> bool {
+    let _ = write!(anstream::stderr(), "{question}");
+    let mut answer = String::new();
+    let _ = std::io::stdin().lock().read_line(&mut answer);
+    answer.trim() == "yes"
 }

@@ -65,13 +65,19 @@ pub(super) fn checked(checked: &Checked) -> Vec<String> {
     let clamp = match checked.clamp {
         Clamp::Live => "sees current",
         Clamp::Quiet => {
-            "no current: switch the machine on, close the jaw, and see that it is around ONE insulated conductor"
+            "no current. Do not touch it under power: unplug the machine or lock it out, see that the jaw is closed around \
+             ONE insulated conductor, then power back on, start the machine, look again"
         }
-        Clamp::Clipped => "more current than it can take: another clamp, or it is on the wrong conductor",
+        Clamp::Clipped => {
+            "more current than it can take. Do not touch it under power: unplug the machine or lock it out, then another \
+             clamp, or the right conductor"
+        }
     };
     let pickup = |attached| match attached {
         Attached::Hears => "hears",
-        Attached::Quiet => "quiet: tap the line beside it, then look again",
+        Attached::Quiet => {
+            "quiet: reach behind nothing that has power; unplugged, tap the line beside it and look again"
+        }
         Attached::Stuck => "does not move: its lead is broken or shorted",
     };
     let thermistor = |clip| match clip {

@@ -1,18 +1,19 @@
 //! `tubtrace pull`.
 
+use std::io::{Read, Write};
 use std::path::PathBuf;
 
 use clap::Args;
-use tubtrace_protocol::{Request, State};
+use tubtrace_protocol::{Refusal, Request, State};
 
 use super::logger::{Which, clock, describe};
 use super::progress::bar;
 use super::{Done, Failure, say};
-use crate::link::pull;
+use crate::link::{Link, LinkError, Part, PullError};
 
 /// Fetches the record of the logger that is plugged in. Nothing is erased on it.
 ///
-/// If the cable comes out on the way, the same command goes on where it was. The logger's clock is compared with this
+/// If the cable comes out on the way, the same command goes on where it was. A recording ends only when all of it until then is here. The logger's clock is compared with this
 /// computer's, so that its drift can be taken out.
 #[derive(Args)]
 #[command(
@@ -31,20 +32,27 @@ pub(super) struct Pull {
 
 impl Pull {
     pub(super) fn run(self) -> Result<Done, Failure> {
+        let mut part = Part::begin(&self.output)?;
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
         say(&describe(identity.logger, &identity.firmware, &status));
-        if status.state == State::Recording {
+        part.belongs_to(identity.logger)?;
+        let recording = status.state == State::Recording;
+        if recording {
             link.order(&Request::Anchor(clock()))?;
-            if self.stop {
-                link.order(&Request::Stop)?;
-            }
         }
         let bar = bar(status.used.into(), "{bar:30} {bytes} of about {total_bytes}, {eta} left");
-        let pulled = pull(&mut link, &self.output, |bytes| bar.set_position(bytes));
+        let mut fetched =
+            part.fetch(&mut link, &status, |bytes| bar.set_position(bytes)).map_err(Failure::from);
+        if recording && self.stop && fetched.is_ok() {
+            fetched = stop(&mut link).and_then(|()| {
+                part.fetch(&mut link, &status, |bytes| bar.set_position(bytes)).map_err(stopped)
+            });
+        }
         bar.finish_and_clear();
-        let pulled = pulled?;
+        fetched?;
+        let pulled = part.finish().map_err(|e| if recording && self.stop { stopped(e) } else { e.into() })?;
         let resumed = if pulled.resumed > 0 {
             format!(", {} of them from an earlier try", pulled.resumed)
         } else {
@@ -58,4 +66,17 @@ impl Pull {
         ));
         Ok(Done::Well)
     }
+}
+
+/// A record that has just become full has ended by itself.
+fn stop<W: Read + Write>(link: &mut Link<W>) -> Result<(), Failure> {
+    match link.order(&Request::Stop) {
+        Err(LinkError::Refused(Refusal::NotRecording)) => Ok(()),
+        done => Ok(done?),
+    }
+}
+
+/// What fails after the recording has ended.
+fn stopped(error: PullError) -> Failure {
+    Failure::Other(format!("{error}. The recording has ended; all of it is still on the logger"))
 }

@@ -1,60 +1,21 @@
 //! The link to a logger: requests over a wire, replies and frames of its log back.
 
+mod error;
+mod part;
+mod patience;
 mod port;
 mod pull;
 
 use std::io::{self, Read, Write};
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
-use tubtrace_protocol::{
-    Cursor, Identity, MAX_FRAME, Refusal, Reply, Request, Status, decode_reply, encode_request,
-};
+use tubtrace_protocol::{Cursor, Identity, MAX_FRAME, Reply, Request, Status, decode_reply, encode_request};
 
+pub use error::LinkError;
+pub use part::Part;
+pub use patience::Patience;
 pub use port::{PortError, Wire, open};
 pub use pull::{PullError, Pulled, pull};
-
-/// A logger answers within milliseconds; a chip that erases keeps it for 0.4 s.
-const PATIENCE: Duration = Duration::from_secs(5);
-
-/// While it erases, it says so once a second.
-const WORKING_PATIENCE: Duration = Duration::from_secs(20);
-
-/// What went wrong between host and logger.
-#[derive(Debug, thiserror::Error)]
-pub enum LinkError {
-    /// The wire broke.
-    #[error("the connection to the logger broke ({0}); check the cable and try again")]
-    Wire(#[from] io::Error),
-    /// Nothing came.
-    #[error("the logger does not answer; unplug it, plug it in again and try once more")]
-    Silent,
-    /// It answered something that was not asked.
-    #[error(
-        "the logger answered something that was not asked; its firmware and this program may be too far apart"
-    )]
-    Confused,
-    /// It would not.
-    #[error("{}", refusal(*.0))]
-    Refused(Refusal),
-}
-
-/// Why not, and what to do.
-fn refusal(refusal: Refusal) -> &'static str {
-    match refusal {
-        Refusal::Recording => "the logger is recording; end that with `tubtrace pull --stop` first",
-        Refusal::NotRecording => "the logger is not recording",
-        Refusal::NotEmpty => {
-            "the logger still holds a log; fetch it with `tubtrace pull`, then arm with --erase"
-        }
-        Refusal::OtherLog => {
-            "the logger holds another log than the one begun here; give a new file name to start afresh"
-        }
-        Refusal::Token => "what the logger holds has changed meanwhile; look again",
-        Refusal::Calibration => "the logger cannot use that clamp calibration; the scale must be near 1",
-        Refusal::Flash => "the logger's flash memory does not work; it cannot record",
-        Refusal::Malformed => "a request was damaged on the way; try again, or use another cable",
-    }
-}
 
 /// What came over the wire.
 #[derive(Debug)]
@@ -72,6 +33,7 @@ pub struct Link<W> {
     /// Bytes that came and are not yet looked at.
     waiting: Vec<u8>,
     identity: Identity,
+    patience: Patience,
 }
 
 impl<W: Read + Write> Link<W> {
@@ -80,11 +42,19 @@ impl<W: Read + Write> Link<W> {
     /// # Errors
     /// [`LinkError`]
     pub fn begin(wire: W, nonce: u32) -> Result<Self, LinkError> {
+        Self::begin_with(wire, nonce, Patience::default())
+    }
+
+    /// The same, with more patience or less.
+    ///
+    /// # Errors
+    /// [`LinkError`]
+    pub fn begin_with(wire: W, nonce: u32, patience: Patience) -> Result<Self, LinkError> {
         let nobody = Identity { nonce, version: 0, logger: 0, firmware: Default::default() };
-        let mut link = Self { wire, waiting: Vec::new(), identity: nobody };
+        let mut link = Self { wire, waiting: Vec::new(), identity: nobody, patience };
         link.wire.write_all(&[0])?;
         link.send(&Request::Hello { nonce })?;
-        let deadline = Instant::now() + PATIENCE;
+        let deadline = Instant::now() + patience.word;
         loop {
             match link.hear(deadline)? {
                 Heard::Reply(Reply::Hello(identity)) if identity.nonce == nonce => {
@@ -130,13 +100,16 @@ impl<W: Read + Write> Link<W> {
     /// [`LinkError`]
     pub fn ask(&mut self, request: &Request) -> Result<Reply, LinkError> {
         self.send(request)?;
-        let mut deadline = Instant::now() + PATIENCE;
+        let begin = Instant::now();
+        let (end, mut deadline) = (begin + self.patience.with(request), begin + self.patience.word);
         loop {
-            match self.hear(deadline)? {
-                Heard::Reply(Reply::Working { .. }) => deadline = Instant::now() + WORKING_PATIENCE,
+            match self.hear(deadline.min(end)) {
+                Ok(Heard::Reply(Reply::Working { .. })) => deadline = Instant::now() + self.patience.working,
                 // Windows may still be on their way when they are no longer wanted.
-                Heard::Reply(Reply::Live(_)) | Heard::Frame(_) | Heard::Noise => {}
-                Heard::Reply(reply) => return Ok(reply),
+                Ok(Heard::Reply(Reply::Live(_)) | Heard::Frame(_) | Heard::Noise) => {}
+                Ok(Heard::Reply(reply)) => return Ok(reply),
+                Err(LinkError::Silent) if deadline > end => return Err(LinkError::Endless),
+                Err(error) => return Err(error),
             }
         }
     }
@@ -146,7 +119,7 @@ impl<W: Read + Write> Link<W> {
     /// # Errors
     /// [`LinkError`]
     pub fn live(&mut self) -> Result<tubtrace_protocol::Live, LinkError> {
-        let deadline = Instant::now() + PATIENCE;
+        let deadline = Instant::now() + self.patience.word;
         loop {
             if let Heard::Reply(Reply::Live(live)) = self.hear(deadline)? {
                 return Ok(live);
@@ -154,7 +127,7 @@ impl<W: Read + Write> Link<W> {
         }
     }
 
-    /// Reads the log after `cursor`, frame by frame. Damage on the wire ends it as a broken wire does: the frames
+    /// Reads the log after `cursor`, frame by frame; it may take as long as its bytes do over a slow line. Damage on the wire ends it as a broken wire does: the frames
     /// before it are good, and the cursor says where to go on.
     ///
     /// # Errors
@@ -165,9 +138,14 @@ impl<W: Read + Write> Link<W> {
         mut frame: impl FnMut(&[u8]) -> Result<(), E>,
     ) -> Result<(), E> {
         self.send(&Request::Read(*cursor))?;
+        let (begin, mut came) = (Instant::now(), 0);
         loop {
-            match self.hear(Instant::now() + PATIENCE)? {
+            if begin.elapsed() > self.patience.of_log(came) {
+                return Err(LinkError::Slow.into());
+            }
+            match self.hear(Instant::now() + self.patience.word)? {
                 Heard::Frame(bytes) => {
+                    came += bytes.len() as u64;
                     frame(&bytes)?;
                     let check = bytes.strip_suffix(&[0]).and_then(|f| tubtrace_protocol::check_of(f).ok());
                     *cursor = Cursor { frames: cursor.frames + 1, check: check.unwrap_or(0) };

@@ -34,6 +34,17 @@ pub enum PortError {
     /// More than one is.
     #[error("several loggers are plugged in; name one with --port: {0}")]
     Several(String),
+    /// It is no address.
+    #[error("{0}: expected tcp:HOST:PORT, as in tcp:192.0.2.7:4000")]
+    Address(String),
+    /// Nobody answers at the address.
+    #[error("cannot open {name}: {error}; see that the bridge is on, and that this is its address and port")]
+    Network {
+        /// Its name.
+        name: String,
+        /// Why.
+        error: io::Error,
+    },
     /// The port does not open.
     #[error(
         "cannot open {name}: {error}; another program may have it open, or your account may not use serial ports"
@@ -55,16 +66,22 @@ pub fn open(name: Option<&str>) -> Result<Box<dyn Wire>, PortError> {
         Some(name) => name.to_owned(),
         None => only(ports())?,
     };
-    let opened = match name.strip_prefix(NETWORK) {
-        Some(address) => network(address),
-        None => serialport::new(&name, 115_200)
-            .timeout(SLICE)
-            .dtr_on_open(true)
-            .open()
-            .map(|port| Box::new(port) as Box<dyn Wire>)
-            .map_err(io::Error::from),
-    };
-    opened.map_err(|error| PortError::Open { name, error })
+    if let Some(address) = name.strip_prefix(NETWORK) {
+        if !is_address(address) {
+            return Err(PortError::Address(name));
+        }
+        return network(address).map_err(|error| PortError::Network { name, error });
+    }
+    let opened = serialport::new(&name, 115_200).timeout(SLICE).dtr_on_open(true).open();
+    match opened {
+        Ok(port) => Ok(Box::new(port)),
+        Err(error) => Err(PortError::Open { name, error: error.into() }),
+    }
+}
+
+/// A host and a port, whether or not there is such a host.
+fn is_address(text: &str) -> bool {
+    text.rsplit_once(':').is_some_and(|(host, port)| !host.is_empty() && port.parse::<u16>().is_ok())
 }
 
 fn ports() -> Vec<SerialPortInfo> {
@@ -79,6 +96,7 @@ fn network(address: &str) -> io::Result<Box<dyn Wire>> {
     let address = address.to_socket_addrs()?.next().ok_or(io::ErrorKind::NotFound)?;
     let stream = TcpStream::connect_timeout(&address, Duration::from_secs(5))?;
     stream.set_read_timeout(Some(SLICE))?;
+    stream.set_write_timeout(Some(Duration::from_secs(5)))?;
     stream.set_nodelay(true)?;
     Ok(Box::new(stream))
 }
