@@ -6,27 +6,25 @@
 
 mod growing;
 mod identity;
+mod place;
 
-use std::ffi::OsStr;
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, Seek, Write};
-use std::path::{Path, PathBuf};
+use std::io;
+use std::path::Path;
 
-use tempfile::{NamedTempFile, TempPath};
+use tempfile::NamedTempFile;
 
 pub use growing::{Growing, free};
 pub use identity::is_same;
 use identity::{is_device, is_standard_output};
-
-/// What is made is held in memory up to so many bytes, and beyond in a file without a name: the file beside the output is there for no
-/// longer than it takes to copy, so that hardly anybody is stopped while it is.
-const IN_MEMORY: usize = 1 << 26;
+pub use place::Place;
+use place::beside;
+pub(crate) use place::rename;
 
 /// Why something is not written.
 #[derive(Debug, thiserror::Error)]
 pub enum OutputError {
     /// It is an input of the same command.
-    #[error("{0} is read here too, and would be gone before it is; give the output another name")]
+    #[error("{0} is read here too, and what is read is never written over; give the output another name")]
     Input(String),
     /// It is there.
     #[error("{0} is there already; give another name, or --force to write over it")]
@@ -156,164 +154,6 @@ fn folder_of(path: &Path, name: &str, make: bool) -> Result<(), OutputError> {
     }
     let failed = |error| OutputError::Write { name: name.to_owned(), error };
     beside(folder, path.file_name()).and_then(NamedTempFile::close).map_err(failed)
-}
-
-/// Where an output goes, which was found to be allowed.
-#[derive(Debug)]
-pub enum Place {
-    /// Standard output.
-    Standard,
-    /// A device or a pipe.
-    Straight(PathBuf),
-    /// A file, through a new one beside it.
-    Beside {
-        /// Where.
-        path: PathBuf,
-        /// What the user calls it.
-        name: String,
-        /// Whether one that is there is written over.
-        over: bool,
-    },
-}
-
-impl Place {
-    /// What the user calls it.
-    #[must_use]
-    pub fn name(&self) -> String {
-        match self {
-            Self::Standard => "standard output".into(),
-            Self::Straight(path) => path.display().to_string(),
-            Self::Beside { name, .. } => name.clone(),
-        }
-    }
-
-    /// Writes bytes there.
-    ///
-    /// # Errors
-    /// [`OutputError`]; what was there is then as it was.
-    pub fn write_all(&self, bytes: &[u8]) -> Result<(), OutputError> {
-        self.write(|out| out.write_all(bytes))
-    }
-
-    /// Has `write` write there.
-    ///
-    /// # Errors
-    /// [`OutputError`], or what `write` gives; what was there is then as it was.
-    pub fn write(
-        &self,
-        write: impl FnOnce(&mut (dyn Write + Send)) -> io::Result<()>,
-    ) -> Result<(), OutputError> {
-        match self {
-            Self::Standard => through(io::stdout(), write).map_err(|e| self.failed(e)),
-            Self::Straight(path) => straight(path, write).map_err(|e| self.failed(e)),
-            Self::Beside { path, over, .. } => {
-                let mut made = tempfile::spooled_tempfile(IN_MEMORY);
-                through(&mut made, write).and_then(|()| made.rewind()).map_err(|e| self.failed(e))?;
-                self.beside(path, *over, |file| io::copy(&mut made, file).map(drop))
-            }
-        }
-    }
-
-    /// The same for what goes back in its file; where the place is none, it takes the way through one.
-    ///
-    /// # Errors
-    /// Likewise.
-    pub fn write_file(&self, write: impl FnOnce(&mut File) -> io::Result<()>) -> Result<(), OutputError> {
-        if let Self::Beside { path, over, .. } = self {
-            return self.beside(path, *over, write);
-        }
-        let mut file = tempfile::tempfile().map_err(|e| self.failed(e))?;
-        write(&mut file).and_then(|()| file.rewind()).map_err(|e| self.failed(e))?;
-        let copy = |out: &mut (dyn Write + Send)| io::copy(&mut file, out).map(drop);
-        match self {
-            Self::Straight(path) => straight(path, copy),
-            _ => through(io::stdout(), copy),
-        }
-        .map_err(|e| self.failed(e))
-    }
-
-    fn beside(
-        &self,
-        path: &Path,
-        over: bool,
-        write: impl FnOnce(&mut File) -> io::Result<()>,
-    ) -> Result<(), OutputError> {
-        let written = || {
-            fs::create_dir_all(parent(path))?;
-            let mut file = beside(parent(path), path.file_name())?;
-            write(file.as_file_mut())?;
-            if let Ok(old) = path.metadata() {
-                file.as_file().set_permissions(old.permissions())?;
-            }
-            file.as_file().sync_all()?;
-            Ok(file.into_temp_path())
-        };
-        let file = written().map_err(|e| self.failed(e))?;
-        rename(file, path, over).map_err(|error| match error.kind() {
-            io::ErrorKind::AlreadyExists => OutputError::Exists(self.name()),
-            _ => self.failed(error),
-        })
-    }
-
-    fn failed(&self, error: io::Error) -> OutputError {
-        OutputError::Write { name: self.name(), error }
-    }
-}
-
-/// Writes a device or a pipe.
-fn straight(path: &Path, write: impl FnOnce(&mut (dyn Write + Send)) -> io::Result<()>) -> io::Result<()> {
-    through(OpenOptions::new().write(true).open(path)?, write)
-}
-
-/// Writes in large pieces.
-fn through(
-    out: impl Write + Send,
-    write: impl FnOnce(&mut (dyn Write + Send)) -> io::Result<()>,
-) -> io::Result<()> {
-    let mut out = io::BufWriter::with_capacity(1 << 16, out);
-    write(&mut out).and_then(|()| out.flush())
-}
-
-/// A new file for what will be called `name`, that goes when it is dropped. Whoever may read what another program makes may read it.
-fn beside(folder: &Path, name: Option<&OsStr>) -> io::Result<NamedTempFile> {
-    let mut prefix = std::ffi::OsString::from(".");
-    prefix.push(name.unwrap_or_default());
-    prefix.push(".");
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(&prefix);
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
-}
-
-/// Gives a synced file its name. Where `over` is not said and somebody made one of that name meanwhile, theirs stays; a disk that cannot
-/// tell (a FAT stick on some systems, a share) is asked just before.
-///
-/// # Errors
-/// Why not: [`io::ErrorKind::AlreadyExists`] when it is theirs.
-pub(crate) fn rename(file: TempPath, path: &Path, over: bool) -> io::Result<()> {
-    if over {
-        file.persist(path)?;
-    } else if let Err(refused) = file.persist_noclobber(path) {
-        if refused.error.kind() == io::ErrorKind::AlreadyExists {
-            return Err(refused.error);
-        }
-        if path.symlink_metadata().is_ok() {
-            return Err(io::ErrorKind::AlreadyExists.into());
-        }
-        refused.path.persist(path)?;
-    }
-    sync_folder(path);
-    Ok(())
-}
-
-/// The name itself outlives a power cut. Not every system lets a folder be synced, and the file is there all the same.
-fn sync_folder(path: &Path) {
-    if cfg!(unix)
-        && let Ok(folder) = File::open(parent(path))
-    {
-        let _ = folder.sync_all();
-    }
 }
 
 /// The folder that a file is in.
