@@ -53,6 +53,7 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, Strin
 }
 
 /// What stands in a log.
+#[expect(clippy::large_enum_variant, reason = "each is handed over and used at once; none is kept")]
 enum Found {
     Item(Item),
     /// Zeros where frames should be, from this byte.
