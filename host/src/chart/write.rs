@@ -43,20 +43,26 @@ fn write_interval(text: &mut String, interval: &Expected) {
         text.push_str("may = true\n");
     }
     if let Some(Limits { low, high }) = &interval.lasts {
-        let _ = writeln!(text, "lasts = [{:.1}, {:.1}] # seconds", low.0, high.0);
+        let _ = writeln!(text, "lasts = [{}, {}] # seconds", number(low.0, 1), number(high.0, 1));
     }
     if let Some(Limits { low, high }) = &interval.amps {
-        let _ = writeln!(text, "amps = [{:.3}, {:.3}]", low.0, high.0);
+        let _ = writeln!(text, "amps = [{}, {}]", number(low.0, 3), number(high.0, 3));
     }
     if let Some(Limits { low, high }) = &interval.supply {
-        let _ = writeln!(text, "supply_c = [{:.1}, {:.1}]", low.0, high.0);
+        let _ = writeln!(text, "supply_c = [{}, {}]", number(low.0, 1), number(high.0, 1));
     }
     if let Some(until) = interval.until {
-        let _ = writeln!(text, "until_c = {:.1}", until.0);
+        let _ = writeln!(text, "until_c = {}", number(until.0, 1));
     }
     if interval.purges.high > 0 {
         let _ = writeln!(text, "purges = [{}, {}]", interval.purges.low, interval.purges.high);
     }
+}
+
+/// A number with so many decimals, or with as many as it has where those are more: it is read back as it was.
+fn number(number: f64, decimals: usize) -> String {
+    let short = format!("{number:.decimals$}");
+    if short.parse() == Ok(number) { short } else { format!("{number:?}") }
 }
 
 fn quoted(text: &str) -> String {
@@ -65,6 +71,8 @@ fn quoted(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    use tubtrace_units::Seconds;
+
     use super::super::parse;
     use super::*;
 
@@ -73,5 +81,9 @@ mod tests {
         let text = include_str!("../../charts/invented-120v-heavy.chart.toml");
         let chart = parse(text, "example").unwrap();
         assert_eq!(parse(&to_toml(&chart), "written").unwrap(), chart);
+        let mut finer = chart;
+        let lasts = Limits { low: Seconds(0.123), high: Seconds(9_876.543_21) };
+        finer.parts[0].intervals[0].lasts = Some(lasts);
+        assert_eq!(parse(&to_toml(&finer), "written").unwrap(), finer);
     }
 }
