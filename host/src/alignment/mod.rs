@@ -151,6 +151,9 @@ const BREAK_OFF_AT_END: f64 = 8.0;
 /// A pause shorter than this breaks nothing off.
 const BREAK: Seconds = Seconds(60.0);
 
+/// The longest pauses are tried, so many at most: each costs an alignment of the whole cycle.
+const MOST_BREAKS: usize = 32;
+
 /// Alignments of the best story that are weighed against each other.
 const WEIGHED: usize = 6;
 
@@ -175,7 +178,11 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
 /// What the cycle may be.
 fn stories(acts: &[Act], ends: Ends) -> Vec<Story> {
     let breaks = |a: &Act| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK;
-    let again = (0..acts.len()).filter(|&at| breaks(&acts[at])).map(Story::BeganAgain);
+    let mut breaks: Vec<usize> = (0..acts.len()).filter(|&at| breaks(&acts[at])).collect();
+    breaks.sort_by(|&a, &b| acts[b].duration().total_cmp(&acts[a].duration()));
+    breaks.truncate(MOST_BREAKS);
+    breaks.sort_unstable();
+    let again = breaks.into_iter().map(Story::BeganAgain);
     // Where the log ends before the programme does, nobody can say that it broke off.
     let off = (!ends.open_end).then_some(Story::BrokeOff);
     std::iter::once(Story::Whole).chain(again).chain(off).collect()
