@@ -96,3 +96,20 @@ fn what_a_label_holds_stays_text() {
         assert!(!page.contains(asked), "nothing is asked for by {asked}");
     }
 }
+
+/// A log of two million presses of the button; the page has the first and says how many there are.
+#[test]
+fn a_page_of_very_many_marks_is_as_small() {
+    let mut log = parse(restless().as_bytes(), Assumptions::default()).unwrap();
+    let cycles = form(&log.trace, &find(&log.trace));
+    let page_of = |log: &tubtrace::log::Log| {
+        let subject = Subject { log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
+        page(Sheet { subject, chart: None, judged: &[], role: "" })
+    };
+    let plain = page_of(&log).len();
+    log.trace.marks = (0..2_000_000).map(|i| tubtrace_units::Seconds(f64::from(i) * 0.02)).collect();
+    let marked = page_of(&log);
+    assert!(marked.contains("2000000 times in all"));
+    // Two hundred in each of eight cycles and the whole, of a hundred bytes or so each.
+    assert!(marked.len() < plain + 9 * 200 * 150 + 10_000, "{} beside {plain}", marked.len());
+}

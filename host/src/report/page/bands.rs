@@ -102,10 +102,14 @@ pub(super) fn flags(groups: &[Vec<&Finding>], span: Span, anchor: impl Fn(usize)
     }
 }
 
-/// When the button was pressed.
+/// Marks that a picture or a list shows at most: nobody presses a button more often in a night, and the page stays small.
+pub(super) const MOST_MARKS: usize = 200;
+
+/// When the button was pressed, the first times of very many.
 pub(super) fn marks(trace: &Trace, span: Span) -> Markup {
+    let within = trace.marks.iter().filter(|m| **m >= span.from && **m <= span.to);
     html! {
-        @for mark in trace.marks.iter().filter(|m| **m >= span.from && **m <= span.to) {
+        @for mark in within.take(MOST_MARKS) {
             @let place = span.mark(*mark);
             span.mark.at data-a=(place.a) style=(place.style) { span { "button" } }
         }

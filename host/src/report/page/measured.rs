@@ -5,6 +5,7 @@ use tubtrace_units::{Celsius, Seconds};
 
 use super::super::words::{clock_time, harmless};
 use super::super::{Subject, Units};
+use super::bands::MOST_MARKS;
 use super::sheet::Sheet;
 use super::tables::Head::Words;
 use super::tables::head;
@@ -113,8 +114,14 @@ fn health(sheet: Sheet) -> Markup {
             @if !trace.marks.is_empty() {
                 p {
                     "The button was pressed at "
-                    @for (i, mark) in trace.marks.iter().enumerate() { @if i > 0 { ", " } (clock_time(trace, *mark)) }
+                    @for (i, mark) in trace.marks.iter().take(MOST_MARKS).enumerate() {
+                        @if i > 0 { ", " } (clock_time(trace, *mark))
+                    }
                     "."
+                    @if trace.marks.len() > MOST_MARKS {
+                        " It was pressed " (trace.marks.len()) " times in all: this list and each picture have the first "
+                        (MOST_MARKS) ", and " code { "tubtrace timeline" } " has the rest."
+                    }
                 }
             }
         }
