@@ -1,14 +1,15 @@
 //! The chart: what the machine should do, in the words of the trade, with what it may and may not do.
 
 mod habits;
+pub(crate) mod numbers;
 mod parse;
 mod write;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 pub use habits::{Habits, Value};
-pub(crate) use parse::place;
 pub use parse::{ChartError, parse, read};
+pub(crate) use parse::{place, small_text};
 pub use write::to_toml;
 
 use crate::intervals::Kind;

@@ -1,11 +1,14 @@
 //! Reads `*.chart.toml`. Every complaint names line and column.
 
+use std::fs::File;
+use std::io::{self, ErrorKind, Read};
 use std::path::Path;
 
 use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, habits_can_be, pair};
 use super::{Chart, Expected, Habits, Limits, Part};
 use crate::intervals::Kind;
 
@@ -37,7 +40,7 @@ pub enum ChartError {
 /// A part may come this often at most; more is a typing error.
 const MOST_TIMES: u32 = 8;
 
-/// Bytes of a chart at most.
+/// Bytes of a chart, or of causes, at most.
 const LARGEST: u64 = 1 << 20;
 
 /// Reads the chart at `path`.
@@ -46,14 +49,21 @@ const LARGEST: u64 = 1 << 20;
 /// See [`ChartError`].
 pub fn read(path: &Path) -> Result<Chart, ChartError> {
     let name = path.display().to_string();
-    let io = |error| ChartError::Io { name: name.clone(), error };
-    if std::fs::metadata(path).map_err(io)?.len() > LARGEST {
-        return Err(io(std::io::Error::new(
-            std::io::ErrorKind::FileTooLarge,
-            "larger than 1 MiB, which is no chart",
-        )));
+    match small_text(path) {
+        Ok(text) => parse(&text, &name),
+        Err(error) => Err(ChartError::Io { name, error }),
     }
-    parse(&std::fs::read_to_string(path).map_err(io)?, &name)
+}
+
+/// The text of a file that people write. Not more than that of a large one is read: a device has no end.
+pub(crate) fn small_text(path: &Path) -> io::Result<String> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LARGEST {
+        let what = "larger than 1 MiB, which nobody writes by hand";
+        return Err(io::Error::new(ErrorKind::FileTooLarge, what));
+    }
+    String::from_utf8(bytes).map_err(|e| io::Error::new(ErrorKind::InvalidData, e.utf8_error()))
 }
 
 /// Reads a chart from `text`; `name` is for messages.
@@ -65,10 +75,11 @@ pub fn parse(text: &str, name: &str) -> Result<Chart, ChartError> {
         let (line, column) = place(text, at);
         ChartError::Wrong { name: name.to_owned(), line, column, what }
     };
-    let file: File = toml::from_str(text).map_err(|error| {
+    let file: Table = toml::from_str(text).map_err(|error| {
         let at = error.span().map_or(0, |s| s.start);
         wrong(Complaint { at, what: error.message().to_owned() })
     })?;
+    habits_can_be(text).map_err(wrong)?;
     file.check().map_err(wrong)
 }
 
@@ -79,18 +90,18 @@ pub(crate) fn place(text: &str, at: usize) -> (usize, usize) {
     (before.matches('\n').count() + 1, column)
 }
 
-struct Complaint {
+pub(super) struct Complaint {
     at: usize,
     what: String,
 }
 
-fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
+pub(super) fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
     Complaint { at: at.span().start, what: what.into() }
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct File {
+struct Table {
     chart: Spanned<u32>,
     name: String,
     #[serde(default)]
@@ -104,7 +115,7 @@ struct File {
 struct PartTable {
     name: String,
     may: Option<bool>,
-    times: Option<Spanned<[u32; 2]>>,
+    times: Option<Spanned<Vec<u32>>>,
     #[serde(default)]
     interval: Vec<Spanned<IntervalTable>>,
 }
@@ -116,20 +127,31 @@ struct IntervalTable {
     does: Spanned<Kind>,
     #[serde(default)]
     may: bool,
-    lasts: Option<Spanned<[f64; 2]>>,
-    amps: Option<Spanned<[f64; 2]>>,
-    supply_c: Option<Spanned<[f64; 2]>>,
+    lasts: Option<Spanned<Vec<f64>>>,
+    amps: Option<Spanned<Vec<f64>>>,
+    supply_c: Option<Spanned<Vec<f64>>>,
     until_c: Option<Spanned<f64>>,
-    purges: Option<Spanned<[u32; 2]>>,
+    purges: Option<Spanned<Vec<u32>>>,
 }
 
-impl File {
+impl Table {
     fn check(self) -> Result<Chart, Complaint> {
         if *self.chart.get_ref() != 1 {
             return Err(complain(&self.chart, "this version reads charts of format 1"));
         }
         if self.part.is_empty() {
             return Err(complain(&self.chart, "a chart needs at least one [[part]]"));
+        }
+        let mut intervals = 0;
+        for part in &self.part {
+            let times = part.get_ref().times.as_ref().and_then(|t| t.get_ref().get(1)).copied().unwrap_or(1);
+            intervals += part.get_ref().interval.len() * times.min(MOST_TIMES) as usize;
+            if intervals > MOST_INTERVALS {
+                let what = format!(
+                    "with this part the chart has more than {MOST_INTERVALS} intervals, which no programme has"
+                );
+                return Err(complain(part, what));
+            }
         }
         let parts: Vec<Part> = self.part.into_iter().map(PartTable::check).collect::<Result<_, _>>()?;
         let must = |p: &Part| p.times.low > 0 && p.intervals.iter().any(|i| !i.may);
@@ -151,15 +173,10 @@ impl PartTable {
         let part = table.into_inner();
         let times = match (part.times, part.may) {
             (Some(times), None) => {
-                let times_at = complain(
-                    &times,
-                    format!("times are from 0 to {MOST_TIMES}, the smaller first, not both 0"),
-                );
-                let [low, high] = times.into_inner();
-                if low > high || high > MOST_TIMES || high == 0 {
-                    return Err(times_at);
+                if times.get_ref().iter().all(|t| *t == 0) {
+                    return Err(complain(&times, "a part that never comes is no part: not both are 0"));
                 }
-                Limits { low, high }
+                pair(times, MOST_TIMES, "times")?
             }
             (Some(times), Some(_)) => {
                 return Err(complain(&times, "a part has either may or times, not both"));
@@ -200,36 +217,18 @@ impl IntervalTable {
         if let Some(until) = self.until_c.as_ref().filter(|u| !(1.0..=99.0).contains(u.get_ref())) {
             return Err(complain(until, "water is held between 1 and 99 degrees C"));
         }
-        let purges = match self.purges {
-            Some(purges) if purges.get_ref()[0] > purges.get_ref()[1] => {
-                return Err(complain(&purges, "the smaller number comes first"));
-            }
-            Some(purges) => Limits { low: purges.get_ref()[0], high: purges.get_ref()[1] },
-            None => Limits { low: 0, high: 0 },
-        };
+        let purges = self.purges.map(|p| pair(p, MOST_PURGES, "times")).transpose()?;
         Ok(Expected {
             name: self.name.unwrap_or_else(|| format!("{part} {kind}")),
             kind,
             may: self.may,
-            lasts: limits(self.lasts, 86_400.0, "seconds")?.map(|l| l.map(Seconds)),
-            amps: limits(self.amps, 100.0, "amperes")?.map(|l| l.map(Amps)),
-            supply: limits(self.supply_c, 99.0, "degrees C")?.map(|l| l.map(Celsius)),
+            lasts: self.lasts.map(|l| pair(l, LONGEST, "seconds")).transpose()?.map(|l| l.map(Seconds)),
+            amps: self.amps.map(|a| pair(a, MOST_AMPS, "amperes")).transpose()?.map(|l| l.map(Amps)),
+            supply: self.supply_c.map(|s| pair(s, WARMEST, "degrees C")).transpose()?.map(|l| l.map(Celsius)),
             until: self.until_c.map(|u| Celsius(u.into_inner())),
-            purges,
+            purges: purges.unwrap_or(Limits { low: 0, high: 0 }),
         })
     }
-}
-
-fn limits(pair: Option<Spanned<[f64; 2]>>, most: f64, unit: &str) -> Result<Option<Limits<f64>>, Complaint> {
-    let Some(pair) = pair else { return Ok(None) };
-    let [low, high] = *pair.get_ref();
-    if !(low >= 0.0 && high <= most) {
-        return Err(complain(&pair, format!("these are {unit}, from 0 to {most}")));
-    }
-    if low > high {
-        return Err(complain(&pair, format!("the smaller number comes first: [{high}, {low}]")));
-    }
-    Ok(Some(Limits { low, high }))
 }
 
 impl Limits<f64> {

@@ -87,7 +87,7 @@ impl Check {
 
 fn read_causes(path: &Path) -> Result<Causes, Failure> {
     let name = path.display().to_string();
-    let text = std::fs::read_to_string(path)
+    let text = crate::chart::small_text(path)
         .map_err(|error| Failure::Other(format!("cannot read {name}: {error}")))?;
     Causes::with(&text, &name).map_err(|error| Failure::Other(error.to_string()))
 }

@@ -99,6 +99,7 @@ impl Causes {
     /// # Errors
     /// [`CausesError`], when the text is no such file, or names a suspect or caution that there is not.
     pub fn with(text: &str, name: &str) -> Result<Self, CausesError> {
+        weights_can_be(text, name)?;
         let broken = |what: String| CausesError { name: name.to_owned(), what };
         let own: File = toml::from_str(text).map_err(|e| {
             let (line, column) = crate::chart::place(text, e.span().map_or(0, |s| s.start));
@@ -162,6 +163,29 @@ struct Entry {
     suspects: Vec<String>,
     next: String,
     caution: String,
+}
+
+/// Whether every weight in this text can be meant: none is negative or no number.
+fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
+    #[derive(Deserialize)]
+    struct Said {
+        #[serde(default)]
+        cause: Vec<Weights>,
+    }
+    #[derive(Deserialize)]
+    struct Weights {
+        explains: BTreeMap<String, toml::Spanned<f64>>,
+    }
+    // What is wrong otherwise is told by whoever reads all of it.
+    let Ok(said) = toml::from_str::<Said>(text) else { return Ok(()) };
+    for (kind, weight) in said.cause.iter().flat_map(|c| &c.explains) {
+        if !(weight.get_ref().is_finite() && *weight.get_ref() >= 0.0) {
+            let (line, column) = crate::chart::place(text, weight.span().start);
+            let what = format!("how strongly {kind:?} speaks for a cause is a number from 0 on");
+            return Err(CausesError { name: format!("{name}:{line}:{column}"), what });
+        }
+    }
+    Ok(())
 }
 
 const BUILT_IN_TEXT: &str = include_str!("causes.toml");

@@ -1,0 +1,93 @@
+//! What no chart and no file of causes may say is refused where it stands, by line and column.
+
+use std::io::Write;
+
+use tubtrace::chart::{parse, read};
+use tubtrace::findings::Causes;
+
+const CHART: &str = "chart = 1\nname = \"x\"\n[[part]]\nname = \"p\"\n[[part.interval]]\ndoes = \"wash\"\n";
+
+/// What is said of a chart with this as its last line.
+fn told(line: &str) -> String {
+    parse(&format!("{CHART}{line}\n"), "c").expect_err(line).to_string()
+}
+
+#[test]
+fn limits_are_two_numbers_the_smaller_first() {
+    for line in [
+        "lasts = [75, 90, 115]",
+        "lasts = [75]",
+        "lasts = []",
+        "amps = [1, 2, 3]",
+        "supply_c = [1, 2, 3]",
+        "purges = [1, 2, 3]",
+        "purges = [2, 1]",
+        "purges = [1, 4294967295]",
+    ] {
+        let column = line.find('[').unwrap() + 1;
+        assert!(told(line).starts_with(&format!("c:7:{column}: ")), "{line}: {}", told(line));
+    }
+    let three = parse(&CHART.replace("name = \"p\"", "name = \"p\"\ntimes = [0, 1, 2]"), "c").unwrap_err();
+    assert!(three.to_string().starts_with("c:5:9: "), "{three}");
+}
+
+#[test]
+fn no_number_is_nan_endless_or_negative() {
+    for number in ["nan", "-nan", "inf", "-inf", "-1.0", "-1e308"] {
+        for line in [format!("lasts = [{number}, 5]"), format!("amps = [0, {number}]")] {
+            assert!(told(&line).starts_with("c:7:"), "{line}: {}", told(&line));
+        }
+        for habit in
+            ["start_s", "wander", "sag", "drain_s", "emptying", "knock", "dispenses_seen", "switching"]
+        {
+            let said = told(&format!("[habits]\n{habit} = {number}"));
+            assert!(said.starts_with(&format!("c:8:{}: ", habit.len() + 4)), "{habit} = {number}: {said}");
+        }
+        let said = told(&format!("[habits]\ninlet_l_min = [1, {number}]"));
+        assert!(said.starts_with("c:8:15: "), "{said}");
+        let cause = format!("[[cause]]\nword = \"flow-low\"\nexplains = {{ \"missing *\" = {number} }}\n");
+        let said = Causes::with(&cause, "own.toml").expect_err(&cause).to_string();
+        assert!(said.starts_with("own.toml:3:"), "{cause}: {said}");
+    }
+    assert!(told("[habits]\ninlet_l_min = [1, 2, 3]").starts_with("c:8:15: "));
+    assert!(told("[habits]\ninlet_l_min = [2, 1]").starts_with("c:8:15: "));
+    let plain = format!("{CHART}lasts = [75, 90]\n[habits]\ninlet_l_min = [1, 2]\nstops = 2\nsag = 0.5\n");
+    parse(&plain, "c").unwrap();
+}
+
+/// A chart without end is refused once it is too long, and one that is too long for its table of explanations likewise.
+#[test]
+fn what_is_far_too_large_is_refused() {
+    let folder = std::env::temp_dir().join(format!("tubtrace-large-chart-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let path = folder.join("large.chart.toml");
+    let mut file = std::fs::File::create(&path).unwrap();
+    for _ in 0..1_100 {
+        file.write_all(&[b'#'; 1_024]).unwrap();
+    }
+    let said = read(&path).unwrap_err().to_string();
+    std::fs::remove_dir_all(&folder).unwrap();
+    assert!(said.contains("1 MiB"), "{said}");
+    let many = "[[part.interval]]\ndoes = \"wash\"\n".repeat(2_000);
+    let said = parse(&format!("{CHART}{many}"), "c").unwrap_err().to_string();
+    assert!(said.starts_with("c:") && said.contains("intervals"), "{said}");
+}
+
+/// A device that never ends has no length to look at first.
+#[cfg(unix)]
+#[test]
+fn a_device_without_end_is_refused() {
+    // `read` in a process of its own: where it would go on for ever, that process runs out of the memory it may have.
+    let limit = "ulimit -v 4000000; exec \"$0\" --exact reads_a_device --ignored";
+    let own = std::env::current_exe().unwrap();
+    let done = std::process::Command::new("sh").arg("-c").arg(limit).arg(own).output().unwrap();
+    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stdout));
+}
+
+#[cfg(unix)]
+#[test]
+#[ignore = "the test above runs it"]
+fn reads_a_device() {
+    let said = read(std::path::Path::new("/dev/zero")).unwrap_err().to_string();
+    assert!(said.contains("1 MiB"), "{said}");
+}
