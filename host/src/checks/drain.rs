@@ -124,7 +124,9 @@ const LISTEN: (Seconds, Seconds) = (Seconds(1.0), Seconds(9.0));
 fn after(run: &Run, drain: &Interval) -> Option<Sign> {
     let (from, to) = (drain.end + LISTEN.0, drain.end + LISTEN.1);
     // The pump beside the hose would be heard.
-    let undisturbed = run.cycle.intervals.iter().all(|i| !washes(i) || i.end <= from || i.start >= to);
+    let all = &run.cycle.intervals;
+    let within = &all[all.partition_point(|i| i.end <= from)..all.partition_point(|i| i.start < to)];
+    let undisturbed = !within.iter().any(washes);
     let level = run.drain_level(from, to).filter(|_| undisturbed)?;
     Some(Sign::new(from, Quantity::Part(level / run.quiet_hose()?)))
 }

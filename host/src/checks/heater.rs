@@ -47,8 +47,12 @@ const SAME_HOLD: Seconds = Seconds(120.0);
 fn cycles(run: &Run) -> Vec<Sign> {
     let all: Vec<&Interval> = run.of(&[Kind::Heat]).collect();
     // Whether it went off in a gap nobody knows.
-    let gap =
-        |a: &Interval, b: &Interval| run.of(&[Kind::Gap]).any(|gap| gap.start >= a.end && gap.end <= b.start);
+    let gap = |a: &Interval, b: &Interval| {
+        let all = &run.cycle.intervals;
+        let first = all.partition_point(|i| i.start < a.end);
+        let last = all.partition_point(|i| i.end <= b.start);
+        all[first..last.max(first)].iter().any(|i| i.kind == Kind::Gap)
+    };
     let holds = all.chunk_by(|a, b| b.start - a.end < SAME_HOLD && b.water == a.water);
     let again = |hold: &[&Interval]| hold.windows(2).filter(|p| !gap(p[0], p[1])).count();
     holds.map(|hold| Sign::new(hold[0].start, Quantity::Count(again(hold) as u32))).collect()

@@ -9,7 +9,7 @@ use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, middle};
 use super::uncertainty::{Band, Conformity, decide};
-use crate::intervals::{HeatedWater, Kind, Sign, filled, heated_waters};
+use crate::intervals::{HeatedWater, Kind, Sign, filled, heated_waters, of_water};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&INFLOW_LOW, &INFLOW_HIGH];
@@ -62,11 +62,11 @@ const DAY_TO_DAY: f64 = 0.12;
 /// How much water came in a minute of filling, of each water without purges whose volume heat gives.
 fn inflows(run: &Run) -> Vec<Sign> {
     let filled = filled(run.cycle);
-    let of = |water: u32| run.cycle.intervals.iter().filter(move |i| i.water == water);
+    let of = |water: u32| of_water(&run.cycle.intervals, water).iter();
     let all = heated_waters(run.cycle);
     let steady = all.iter().filter(|h| of(h.water).all(|i| i.kind != Kind::Purge));
     let sign = |h: &HeatedWater| {
-        let (_, time) = *filled.iter().find(|(water, _)| *water == h.water)?;
+        let (_, time) = filled[filled.binary_search_by_key(&h.water, |f| f.0).ok()?];
         let (inflow, uncertainty) = h.inflow(time);
         let uncertainty = Some(Quantity::Flow(uncertainty));
         let at = of(h.water).next()?.start;

@@ -18,6 +18,7 @@ use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 pub use lag::Settled;
 pub use lost::too_much_lost;
 pub use record::{Record, Sign, Signs};
+pub(crate) use water::of_water;
 pub use water::{HeatedWater, filled, heated_waters};
 
 use crate::loads::Found;

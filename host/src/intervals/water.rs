@@ -55,9 +55,15 @@ impl HeatedWater {
 #[must_use]
 pub fn filled(cycle: &Cycle) -> Vec<(u32, Seconds)> {
     let last = cycle.intervals.last().map_or(0, |i| i.water);
-    let fills = |water| cycle.intervals.iter().filter(move |i| i.water == water && i.kind == Kind::Fill);
+    let fills = |water| of_water(&cycle.intervals, water).iter().filter(|i| i.kind == Kind::Fill);
     let time = |water| fills(water).map(Interval::duration).sum::<Seconds>();
     (1..=last).map(|water| (water, time(water))).filter(|(_, time)| *time > Seconds(0.0)).collect()
+}
+
+/// The intervals of one water: waters are numbered in order.
+pub(crate) fn of_water(intervals: &[Interval], water: u32) -> &[Interval] {
+    let first = intervals.partition_point(|i| i.water < water);
+    &intervals[first..intervals.partition_point(|i| i.water <= water)]
 }
 
 /// A rise smaller than this says nothing.
@@ -78,7 +84,8 @@ pub fn heated_waters(cycle: &Cycle) -> Vec<HeatedWater> {
 }
 
 fn heated(intervals: &[Interval], water: u32, pump: Watts) -> Option<HeatedWater> {
-    let of = |kind: Kind| intervals.iter().filter(move |i| i.water == water && i.kind == kind);
+    let own = of_water(intervals, water);
+    let of = |kind: Kind| own.iter().filter(move |i| i.kind == kind);
     let came = of(Kind::Fill).find_map(|i| i.measured.supply)?;
     let left = of(Kind::Drain).find_map(|i| i.measured.drain)?;
     let energy: Joules = of(Kind::Heat).map(|i| (i.measured.power - pump).during(i.duration())).sum();
