@@ -6,34 +6,10 @@ use std::path::{Path, PathBuf};
 
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Kind, form};
+use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
-use tubtrace::log::{Assumptions, Log, read};
+use tubtrace_tests::real::{days, worked};
 use tubtrace_units::{Load, Seconds};
-
-/// The days of a machine (all days for ""), or nothing where the data is absent.
-fn days(machine: &str) -> Vec<PathBuf> {
-    let Some(folder) = std::env::var_os("TUBTRACE_REAL_CYCLES") else {
-        println!("skipped: TUBTRACE_REAL_CYCLES is not set, so there are no real cycles to look at");
-        return Vec::new();
-    };
-    let files = std::fs::read_dir(&folder).expect("TUBTRACE_REAL_CYCLES names a folder");
-    let mut days: Vec<PathBuf> = files
-        .map(|f| f.unwrap().path())
-        .filter(|p| p.file_name().is_some_and(|n| n.to_string_lossy().starts_with(machine)))
-        .filter(|p| p.extension().is_some_and(|e| e == "csv"))
-        .collect();
-    days.sort();
-    assert!(!days.is_empty(), "no day of {machine} in {}", Path::new(&folder).display());
-    days
-}
-
-fn worked(day: &Path) -> (Log, Vec<Cycle>) {
-    let log = read(day, Assumptions::default()).unwrap();
-    let cycles = form(&log.trace, &find(&log.trace));
-    (log, cycles)
-}
 
 /// (seconds from the first reading, watts), read without any of the code under test.
 fn readings(day: &Path) -> Vec<(f64, f64)> {

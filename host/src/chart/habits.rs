@@ -27,6 +27,14 @@ impl Habits {
     pub fn get(&self, key: &str) -> Option<Value> {
         self.0.get(key).copied()
     }
+
+    /// Says this of one, or nothing.
+    pub(crate) fn set(&mut self, key: &'static str, value: Option<Value>) {
+        match value {
+            Some(value) => self.0.insert(key, value),
+            None => self.0.remove(key),
+        };
+    }
 }
 
 impl FromIterator<(&'static str, Value)> for Habits {

@@ -8,6 +8,7 @@ use super::case::Case;
 use super::habit::Limit;
 use super::outside::Outside;
 use super::run::Run;
+use crate::chart::Chart;
 use crate::intervals::{Kind, Sign};
 use crate::quantity::Quantity;
 
@@ -32,6 +33,8 @@ pub struct Check {
     pub habits: &'static [&'static dyn Limit],
     /// Holds what was measured, or how the run lies in its chart, against limits.
     pub hold: fn(&Case) -> Vec<Outside>,
+    /// Widens what a chart has until it holds a good run of which this was found; `false` where no limit of a chart can.
+    pub widen: fn(&mut Chart, &Outside) -> bool,
     /// It is not told beside these: "siphons", or "too-short fill" for what is found in a fill.
     pub masked_by: &'static [&'static str],
     /// It is told only beside one of these, if any are named; written likewise.
@@ -81,6 +84,7 @@ impl Check {
         measure: |_| Vec::new(),
         habits: &[],
         hold: |_| Vec::new(),
+        widen: |_, _| false,
         masked_by: &[],
         only_with: &[],
         headline: Headline::Is(""),

@@ -6,6 +6,7 @@ use super::case::Case;
 use super::check::{Check, Headline};
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
+use crate::chart::numbers::MOST_AMPS;
 use crate::intervals::Interval;
 use crate::quantity::Quantity;
 
@@ -16,6 +17,11 @@ static CURRENT_LOW: Check = Check {
     id: "current-low",
     rank: 400,
     hold: |case| currents(case, &CURRENT_LOW, |found| matches!(found, Conformity::Below(_))),
+    widen: |chart, outside| {
+        let low = Amps(outside.down(3));
+        let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut());
+        amps.map(|l| l.low = l.low.min(low)).is_some()
+    },
     headline: Headline::Of("draws too little"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -26,6 +32,11 @@ static CURRENT_HIGH: Check = Check {
     id: "current-high",
     rank: 410,
     hold: |case| currents(case, &CURRENT_HIGH, |found| matches!(found, Conformity::Above(_))),
+    widen: |chart, outside| {
+        let high = Amps(outside.up(3));
+        let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut()).filter(|_| high.0 <= MOST_AMPS);
+        amps.map(|l| l.high = l.high.max(high)).is_some()
+    },
     headline: Headline::Of("draws too much"),
     of_order_or_load: true,
     ..Check::PLAIN

@@ -22,6 +22,11 @@ impl<T: Usual> Habit<T> {
     pub(super) fn by(&self, habits: &Habits) -> T {
         habits.get(self.key).and_then(T::from_value).unwrap_or(self.common)
     }
+
+    /// Says in a chart what is usual.
+    pub(super) fn say(&self, habits: &mut Habits, usual: T) {
+        habits.set(self.key, usual.value().filter(|usual| self.common.value() != Some(*usual)));
+    }
 }
 
 /// A habit whatever its type, as the chart's file has it.

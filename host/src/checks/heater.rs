@@ -9,6 +9,7 @@ use super::habit::Habit;
 use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
+use super::widen::may_be_left_out;
 use crate::alignment::{Act, Place, Step};
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -81,6 +82,7 @@ static NO_HEAT: Check = Check {
     does: Kind::Heat,
     rank: 390,
     hold: |case| case.explanation.steps.iter().flat_map(|step| unheated(case, step)).collect(),
+    widen: may_be_left_out,
     headline: Headline::Of("no heat"),
     numbers: Numbers::Words("the heater draws nothing"),
     of_order_or_load: true,
@@ -117,6 +119,7 @@ static HOLD_NOT_REACHED: Check = Check {
     does: Kind::Heat,
     rank: 420,
     hold: |case| case.matched().filter_map(|(place, _, acts)| not_reached(case, place, acts)).collect(),
+    widen: |chart, outside| outside.interval_of(chart).map(|hold| hold.until = None).is_some(),
     headline: Headline::Of("never warm enough"),
     ..Check::PLAIN
 };

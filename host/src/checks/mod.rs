@@ -29,6 +29,7 @@ mod times;
 mod uncertainty;
 mod valve;
 mod wash_pump;
+mod widen;
 
 pub(crate) use case::Case;
 pub use case::Surroundings;
@@ -36,6 +37,7 @@ pub use check::{Check, Headline, Numbers};
 pub(crate) use judge::judge;
 pub(crate) use learn::learn;
 pub use outside::Outside;
+pub(crate) use widen::widen;
 
 /// All checks, subject by subject. A chart's habits are written in this order, and what cannot be told and begins together is told
 /// in it.

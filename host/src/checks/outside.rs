@@ -19,6 +19,8 @@ pub struct Outside {
     pub interval: String,
     /// What the machine does, or should do, in it.
     pub does: Kind,
+    /// Where in the chart it is, if it is of one of its intervals; of the first, where it is a whole part.
+    pub(super) place: Option<Place>,
     /// When it begins, from the first sample of the log.
     pub start: Seconds,
     /// What was measured.
@@ -49,6 +51,7 @@ impl Outside {
             check,
             interval,
             does,
+            place: None,
             start,
             measured,
             expected,
@@ -65,7 +68,8 @@ impl Outside {
 
     /// In this interval of the chart.
     pub(super) fn at(self, case: &Case, place: Place) -> Self {
-        self.of(case.name(place), case.expected(place).kind)
+        let placed = Self { place: Some(place), ..self };
+        placed.of(case.name(place), case.expected(place).kind)
     }
 
     /// As sure as this.

@@ -7,6 +7,7 @@ use super::check::{Check, Headline, Numbers};
 use super::evidence::warmth::was_warm;
 use super::outside::Outside;
 use super::uncertainty::Band;
+use super::widen::may_be_left_out;
 use crate::alignment::{Act, Place, Step, Story, unseen};
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
@@ -55,10 +56,12 @@ static LEFT_OUT: Check = Check {
         let told = |(place, before): (Place, usize)| {
             let first = place.interval == 0 && whole.contains(&(place.part, place.copy));
             let name = &case.chart.parts[place.part].name;
-            first.then(|| LEFT_OUT.came(start_of(case, before), 0, 1).of(name, Kind::Fill))
+            let outside = LEFT_OUT.came(start_of(case, before), 0, 1).at(case, place);
+            first.then(|| outside.of(name, Kind::Fill))
         };
         did_not_come(case).filter_map(told).collect()
     },
+    widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
     headline: Headline::Of("all of it is missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,
@@ -80,6 +83,7 @@ static MISSING: Check = Check {
         };
         did_not_come(case).filter(must).map(|(place, before)| missing(case, place, before)).collect()
     },
+    widen: may_be_left_out,
     headline: Headline::Of("missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,

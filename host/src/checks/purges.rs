@@ -5,6 +5,7 @@ use super::check::{Check, Headline, Numbers};
 use super::outside::{Outside, both};
 use crate::alignment::{Act, Place, Step};
 use crate::chart::Limits;
+use crate::chart::numbers::MOST_PURGES;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
 
@@ -18,6 +19,7 @@ static NEVER_PURGED: Check = Check {
         // What may be left out may be short, and then there is no time for a purge.
         purges(case, &NEVER_PURGED, |purges, limits, may| purges == 0 && limits.low > 0 && !may)
     },
+    widen: |chart, outside| outside.interval_of(chart).map(|i| i.purges.low = 0).is_some(),
     headline: Headline::Of("never purges"),
     numbers: Numbers::Chart,
     ..Check::PLAIN
@@ -28,6 +30,11 @@ static PURGED_TOO_OFTEN: Check = Check {
     id: "purged-too-often",
     rank: 440,
     hold: |case| purges(case, &PURGED_TOO_OFTEN, |purges, limits, _| purges > limits.high),
+    widen: |chart, outside| {
+        let often = outside.measured.number() as u32;
+        let interval = outside.interval_of(chart).filter(|_| often <= MOST_PURGES);
+        interval.map(|i| i.purges.high = i.purges.high.max(often)).is_some()
+    },
     headline: Headline::Of("purges too often"),
     ..Check::PLAIN
 };

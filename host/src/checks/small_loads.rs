@@ -24,6 +24,10 @@ static DISPENSES_LESS: Check = Check {
     },
     habits: &[&DISPENSES, &SEEN],
     hold: |case| dispenses_less(case).into_iter().collect(),
+    widen: |chart, outside| {
+        DISPENSES.say(&mut chart.habits, outside.measured.number() as u32);
+        true
+    },
     // In a run that breaks off, or whose pump wanders, it cannot be told.
     masked_by: &["unsteady", "pump-stalls", "broke-off", "began-again", "left-out", "stays-on"],
     headline: Headline::Is("the dispenser is not on when it should be"),

@@ -1,9 +1,12 @@
 //! The house's water: how warm it comes.
 
+use tubtrace_units::Celsius;
+
 use super::case::Case;
 use super::check::{Check, Headline};
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
+use crate::chart::numbers::WARMEST;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
 
@@ -15,6 +18,11 @@ static SUPPLY_COLD: Check = Check {
     does: Kind::Fill,
     rank: 350,
     hold: |case| temperatures(case, &SUPPLY_COLD, |found| matches!(found, Conformity::Below(_))),
+    widen: |chart, outside| {
+        let low = Celsius(outside.down(1));
+        let supply = outside.interval_of(chart).and_then(|i| i.supply.as_mut()).filter(|_| low.0 >= 0.0);
+        supply.map(|l| l.low = l.low.min(low)).is_some()
+    },
     headline: Headline::Of("supply water is cold"),
     ..Check::PLAIN
 };
@@ -25,6 +33,11 @@ static SUPPLY_HOT: Check = Check {
     does: Kind::Fill,
     rank: 360,
     hold: |case| temperatures(case, &SUPPLY_HOT, |found| matches!(found, Conformity::Above(_))),
+    widen: |chart, outside| {
+        let high = Celsius(outside.up(1));
+        let supply = outside.interval_of(chart).and_then(|i| i.supply.as_mut()).filter(|_| high.0 <= WARMEST);
+        supply.map(|l| l.high = l.high.max(high)).is_some()
+    },
     headline: Headline::Of("supply water is too hot"),
     ..Check::PLAIN
 };

@@ -7,6 +7,7 @@ use super::check::{Check, Headline};
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
 use crate::alignment::{Act, lasted};
+use crate::chart::numbers::LONGEST;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
 
@@ -21,6 +22,11 @@ static TOO_LONG: Check = Check {
     rank: 450,
     rank_in: FILLS_FIRST,
     hold: |case| durations(case, &TOO_LONG, |found, _| matches!(found, Conformity::Above(_))),
+    widen: |chart, outside| {
+        let high = Seconds(outside.up(1));
+        let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut()).filter(|_| high.0 <= LONGEST);
+        lasts.map(|l| l.high = l.high.max(high)).is_some()
+    },
     headline: Headline::Of("takes too long"),
     ..Check::PLAIN
 };
@@ -31,6 +37,11 @@ static TOO_SHORT: Check = Check {
     rank: 480,
     rank_in: FILLS_FIRST,
     hold: |case| durations(case, &TOO_SHORT, |found, cut| matches!(found, Conformity::Below(_)) && !cut),
+    widen: |chart, outside| {
+        let low = Seconds(outside.down(1));
+        let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut());
+        lasts.map(|l| l.low = l.low.min(low)).is_some()
+    },
     headline: Headline::Of("too short"),
     ..Check::PLAIN
 };

@@ -136,6 +136,11 @@ static OPENED: Check = Check {
             _ => Vec::new(),
         }
     },
+    widen: |chart, _| {
+        let usual = STOPS.by(&chart.habits).max(1);
+        STOPS.say(&mut chart.habits, usual);
+        true
+    },
     masked_by: &["pump-stalls"],
     headline: Headline::Is("everything stops in the middle, and goes on"),
     ..Check::PLAIN

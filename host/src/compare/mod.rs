@@ -7,7 +7,7 @@ use tubtrace_units::Seconds;
 
 use crate::findings::{Causes, Judged, Surroundings, judge_with};
 use crate::intervals::Cycle;
-use crate::learn::{LearnError, learn};
+use crate::learn::{ENOUGH, LearnError, draw, spread};
 
 pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
@@ -18,7 +18,8 @@ pub const FEWEST: usize = 3;
 /// Rounds in which odd ones are set aside before the rest is learned from again.
 const ROUNDS: usize = 3;
 
-/// Judges each cycle by a chart of the others, those set aside that turn out to be odd.
+/// Judges each cycle by a chart of the others, those set aside that turn out to be odd. In a log of very many cycles the others are
+/// two dozen that are spread over all of it.
 ///
 /// # Errors
 /// When the others of a cycle make no chart: [`LearnError`].
@@ -35,9 +36,8 @@ pub fn among(
             .iter()
             .enumerate()
             .map(|(i, cycle)| {
-                let others: Vec<&Cycle> =
-                    cycles.iter().enumerate().filter(|(j, _)| *j != i && usual[*j]).map(|(_, c)| c).collect();
-                let chart = learn(&others, "the other cycles", resolution)?.chart;
+                let others: Vec<&Cycle> = others(i, &usual).into_iter().map(|j| &cycles[j]).collect();
+                let chart = draw(&others, "the other cycles", resolution)?.chart;
                 Ok(judge_with(&chart, cycle, surroundings, causes))
             })
             .collect::<Result<Vec<_>, _>>()?;
@@ -48,6 +48,12 @@ pub fn among(
         usual = now;
     }
     Ok(judged)
+}
+
+/// The usual cycles that this one is held against.
+fn others(own: usize, usual: &[bool]) -> Vec<usize> {
+    let all: Vec<usize> = (0..usual.len()).filter(|&j| j != own && usual[j]).collect();
+    spread(all.len(), ENOUGH).map(|i| all[i]).collect()
 }
 
 /// Which cycles are usual. While more than half are odd, only the oddest are set aside: they are what makes the rest look so.
@@ -66,6 +72,17 @@ mod tests {
     use tubtrace_simulator::board::record;
     use tubtrace_simulator::machine::{Appliance, Fault};
     use tubtrace_simulator::scenario::{Night, Plan};
+
+    #[test]
+    fn the_others_are_all_of_few_and_some_of_many() {
+        let usual = [true, true, false, true];
+        assert_eq!(others(1, &usual), [0, 3]);
+        for count in [25, 26, 120, 5_000] {
+            let others = others(count / 2, &vec![true; count]);
+            assert_eq!(others.len(), 24, "{count}");
+            assert!(others.windows(2).all(|p| p[0] < p[1]) && !others.contains(&(count / 2)));
+        }
+    }
 
     #[test]
     fn the_odd_one_is_found_without_a_chart() {

@@ -2,6 +2,7 @@
 
 mod core;
 mod global;
+mod held;
 mod limits;
 mod profile;
 
@@ -10,6 +11,8 @@ use tubtrace_units::{Amps, Celsius, Seconds};
 use self::core::Core;
 use self::limits::{Predicted, predict, predict_all, predict_current};
 use self::profile::{Column, Profile};
+pub(crate) use self::profile::{ENOUGH, spread};
+use crate::chart::numbers::MOST_INTERVALS;
 use crate::chart::{Chart, Expected, Limits, Part};
 use crate::checks;
 use crate::intervals::{Cycle, Kind, Seen};
@@ -35,6 +38,8 @@ pub struct Learned {
     pub left_out: Vec<(usize, &'static str)>,
     /// Single examples that were unlike all the others, which the limits leave out: a sentence for each.
     pub set_aside: Vec<String>,
+    /// The cycles that those are of, likewise as indices.
+    pub odd: Vec<usize>,
 }
 
 /// A gap longer than this makes a cycle useless as an example.
@@ -43,11 +48,20 @@ const LONGEST_GAP: Seconds = Seconds(120.0);
 /// A cycle of which more than this part finds no counterpart is another programme.
 const FOREIGN: f64 = 0.45;
 
-/// Learns a chart from good cycles of one programme; `resolution` is the time between two readings.
+/// Learns a chart from good cycles of one programme; `resolution` is the time between two readings. Every cycle that is used is
+/// within the chart, but for what is set aside.
 ///
 /// # Errors
 /// When none of the cycles can be used.
 pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
+    held::learn(cycles, name, resolution)
+}
+
+/// The same, without holding the cycles against the chart.
+///
+/// # Errors
+/// Likewise.
+pub(crate) fn draw(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
     let mut left_out = Vec::new();
     let mut examples: Vec<(usize, Vec<Core>)> = Vec::new();
     for (i, cycle) in cycles.iter().enumerate() {
@@ -58,15 +72,25 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
         } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
             left_out.push((i, "minutes of it are missing"));
         } else {
-            examples.push((i, core::core(cycle)));
+            let core = core::core(cycle);
+            if core.len() > MOST_INTERVALS / 4 {
+                left_out.push((i, "it has more intervals than any programme"));
+            } else {
+                examples.push((i, core));
+            }
         }
     }
     let first = profile::medoid(&examples).ok_or(LearnError::NoCycle)?;
     let (index, sequence) = examples.remove(first);
+    // In the order of adding, as in the columns.
     let mut used = vec![index];
     let mut profile = Profile::new(sequence);
     for (index, sequence) in examples {
         let fit = profile.fit(&sequence);
+        if profile.columns.len() + sequence.len() > MOST_INTERVALS / 2 {
+            left_out.push((index, "it has more intervals than any programme"));
+            continue;
+        }
         if fit.unmatched > FOREIGN {
             left_out.push((index, "it is of another programme than the rest"));
             continue;
@@ -74,19 +98,24 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
         profile.add(sequence, &fit);
         used.push(index);
     }
-    used.sort_unstable();
     profile.turn_to_fills();
     let good: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
     let habits = checks::learn(&good, resolution);
-    let mut set_aside = Vec::new();
-    let parts = parts(&profile, resolution, &mut set_aside);
-    let chart = Chart { name: name.to_owned(), parts, habits };
-    Ok(Learned { chart, used, left_out, set_aside })
+    let mut found = Vec::new();
+    let parts = parts(&profile, resolution, &mut found);
+    let mut odd: Vec<usize> = found.iter().map(|o| used[o.row]).collect();
+    odd.sort_unstable();
+    odd.dedup();
+    let set_aside = found.into_iter().map(|o| o.what).collect();
+    let mut chart = Chart { name: name.to_owned(), parts, habits };
+    held::as_written(&mut chart);
+    used.sort_unstable();
+    Ok(Learned { chart, used, left_out, set_aside, odd })
 }
 
 /// Columns into parts. A run of columns that come together in some cycles only, and wash with water of their own,
 /// is a part that may come; else a part begins with the fill after a drain, and with drying after the last drain.
-fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<String>) -> Vec<Part> {
+fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<Odd>) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
     let mut drained = false;
     let together = |a: &Column, b: &Column| a.presence() == b.presence();
@@ -176,8 +205,15 @@ fn number_repeats(intervals: &mut [Expected]) {
     }
 }
 
+/// An example that is unlike the others of its column.
+struct Odd {
+    /// Of which cycle, in the order of adding.
+    row: usize,
+    what: String,
+}
+
 /// What the column expects, and what of it was set aside.
-fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
+fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<Odd>) {
     let kind = column.kind();
     let mut expected = Expected::new("", kind);
     let cores: Vec<&Core> = column.cores.iter().flatten().collect();
@@ -186,7 +222,11 @@ fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
     // A hold ends by temperature: one that took longer than the others is no odd one.
     let Predicted { low, high, set_aside: odd } =
         if kind == Kind::Heat { predict_all(&durations) } else { predict(&durations) };
-    set_aside.extend(odd.map(|seconds| format!("one {kind} of {seconds:.0} s among {}", durations.len())));
+    let row_of = |own: &dyn Fn(&Core) -> bool| column.cores.iter().position(|c| c.as_ref().is_some_and(own));
+    set_aside.extend(odd.and_then(|seconds| {
+        let what = format!("one {kind} of {seconds:.0} s among {}", durations.len());
+        Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
+    }));
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
     let margin = resolution.0 * 2.0 + 3.0;
     // A hold ends by temperature, and a control may ask for more of it: what is longer is not yet wrong.
@@ -195,7 +235,10 @@ fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<String>) {
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
         let Predicted { low, high, set_aside: odd } = predict_current(&amps);
-        set_aside.extend(odd.map(|amps| format!("one {kind} at {amps:.2} A among {}", cores.len())));
+        set_aside.extend(odd.and_then(|amps| {
+            let what = format!("one {kind} at {amps:.2} A among {}", cores.len());
+            Some(Odd { row: row_of(&|c| c.amps.0 == amps)?, what })
+        }));
         expected.amps =
             Some(Limits { low: Amps((low * 0.97 - 0.02).max(0.0)), high: Amps(high * 1.05 + 0.03) });
         let purges = cores.iter().map(|c| c.purges);

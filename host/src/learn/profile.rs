@@ -150,18 +150,30 @@ fn likeness(column: &Column, core: &Core) -> Option<f64> {
     if column.kind() != core.kind {
         return None;
     }
-    let ratios =
-        column.cores.iter().flatten().map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
+    let cores = spread(column.cores.len(), 2 * ENOUGH).filter_map(|i| column.cores[i].as_ref());
+    let ratios = cores.map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
     let (sum, count) = ratios.fold((0.0, 0), |(s, n), r| (s + r, n + 1));
     // Alike is alike: seconds must not tempt one rinse to share its parts with another.
     Some((sum / f64::from(count.max(1)) - ALIKE).max(0.0))
 }
 
+/// So many examples show what all do.
+pub(crate) const ENOUGH: usize = 24;
+
+/// At most so many of `count`, evenly spread: all of them where they are no more.
+pub(crate) fn spread(count: usize, most: usize) -> impl Iterator<Item = usize> {
+    let taken = count.min(most);
+    (0..taken).map(move |i| i * count / taken)
+}
+
 /// The sequence that is most like all others.
 pub(super) fn medoid(examples: &[(usize, Vec<Core>)]) -> Option<usize> {
+    // Of very many, some that are spread over all: the work grows with their square.
+    let some: Vec<usize> = spread(examples.len(), ENOUGH).collect();
     let far = |i: usize| -> f64 {
         let profile = Profile::new(examples[i].1.clone());
-        examples.iter().map(|(_, other)| profile.fit(other).unmatched).sum()
+        some.iter().map(|&other| profile.fit(&examples[other].1).unmatched).sum()
     };
-    (0..examples.len()).min_by(|&a, &b| far(a).total_cmp(&far(b)))
+    let fars: Vec<(usize, f64)> = some.iter().map(|&i| (i, far(i))).collect();
+    fars.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
 }
