@@ -98,13 +98,13 @@ fn did_not_come<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, usize)> + u
     })
 }
 
-/// Parts that must come, as (part, copy), of which nothing came.
+/// Parts that must come, as (part, copy), of which nothing came, and not because all of it may be left out.
 fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
     let missing = |p: &Place| did_not_come(case).any(|(place, _)| place == *p);
     let mut parts = Vec::new();
     for (part, expected) in case.chart.parts.iter().enumerate() {
         // One interval that is missing is told by its own name.
-        let several = expected.intervals.len() > 2;
+        let several = expected.intervals.len() > 2 && expected.intervals.iter().any(|i| !i.may);
         for copy in (0..expected.times.low).filter(|_| several) {
             let places = (0..expected.intervals.len()).map(|interval| Place { part, copy, interval });
             if places.clone().all(|p| missing(&p)) {
