@@ -11,7 +11,7 @@ use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
 use crate::alignment::{Act, Place, Step};
-use crate::intervals::{Interval, Kind, Sign};
+use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 4] = [&HEAT_CYCLES, &HEAT_AT_END, &NO_HEAT, &HOLD_NOT_REACHED];
@@ -101,8 +101,26 @@ fn unheated(case: &Case, step: &Step) -> Vec<Outside> {
         return Vec::new();
     }
     let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
-    let cold = holds.filter(|p| case.expected(*p).kind == Kind::Heat && !was_warm(case, *p));
-    cold.map(|hold| no_heat(case, hold, acts)).collect()
+    // A heater that ran in the water before or after these acts draws something.
+    if heater_ran(case, acts) {
+        return Vec::new();
+    }
+    let cold = |hold: &Place| must_heat(case, *hold) && !was_warm(case, *hold);
+    holds.filter(cold).map(|hold| no_heat(case, hold, acts)).collect()
+}
+
+fn must_heat(case: &Case, hold: Place) -> bool {
+    case.expected(hold).kind == Kind::Heat && !case.expected(hold).may
+}
+
+/// Heat for less than this may be a reading between two levels.
+const HEATED: Seconds = Seconds(10.0);
+
+/// Whether the heater ran in the water of these acts, before or after them.
+fn heater_ran<'a>(case: &Case<'a>, acts: &'a [Act]) -> bool {
+    let Some(water) = case.intervals(acts).next().map(|i| i.water) else { return false };
+    let own = of_water(&case.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
+    own.map(Interval::duration).sum::<Seconds>() > HEATED
 }
 
 /// The heater drew nothing: measured is its time, none.
