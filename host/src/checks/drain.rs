@@ -21,17 +21,12 @@ static DRAIN_STAYS_ON: Check = Check {
     subject: "drain pump",
     does: Kind::Drain,
     rank: 140,
-    measure: |run| {
-        let all = run.cycle.intervals.chunk_by(|a, b| drains(run, a) && drains(run, b));
-        let stretches = all.filter(|stretch| drains(run, &stretch[0]));
-        let lasts = stretches.map(|stretch| stretch[stretch.len() - 1].end - stretch[0].start);
-        let longest = lasts.fold(Seconds(0.0), Seconds::max);
-        vec![Sign::new(run.cycle.start(), Quantity::Time(longest))]
-    },
+    measure: |run| vec![longest(run)],
     habits: &[&DRAIN],
     hold: |case| {
         let usual = case.usual(&DRAIN);
-        let longest = middle(case.signs(&DRAIN_STAYS_ON)).filter(|s| s.value.number() > usual.0);
+        let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
+        let longest = middle(case.signs(&DRAIN_STAYS_ON)).filter(goes_on);
         let limits = (None, Some(Quantity::Time(usual)));
         let doubt = Quantity::Time(Seconds(1.0));
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
@@ -39,6 +34,31 @@ static DRAIN_STAYS_ON: Check = Check {
     headline: Headline::Is("the drain pump does not stop"),
     ..Check::PLAIN
 };
+
+/// What is said of a stretch after which the pump stopped, while the run went on.
+const STOPPED: &str = "stopped";
+
+/// The longest stretch of the drain pump, by its length, and whether the pump stopped after it.
+fn longest(run: &Run) -> Sign {
+    let all = run.cycle.intervals.chunk_by(|a, b| drains(run, a) && drains(run, b));
+    let stretches = all.filter(|stretch| drains(run, &stretch[0]));
+    let ends = stretches.map(|stretch| (stretch[0].start, stretch[stretch.len() - 1].end));
+    let longest = ends.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)));
+    let lasts = longest.map_or(Seconds(0.0), |(start, end)| end - start);
+    let about = if longest.is_some_and(|(_, end)| stopped(run, end)) { STOPPED } else { "" };
+    Sign { about, ..Sign::new(run.cycle.start(), Quantity::Time(lasts)) }
+}
+
+/// All that is off for longer than this is off, and not between two loads.
+const SILENCE: Seconds = Seconds(5.0);
+
+/// Whether all was off for seconds after the drain pump ran to `end`.
+fn stopped(run: &Run, end: Seconds) -> bool {
+    let off = run.levels.standby + run.levels.drain * 0.5;
+    let after: Vec<Step> = run.record.between(end, run.cycle.end()).collect();
+    let mut stretches = after.chunk_by(|a, b| (a.power < off) == (b.power < off));
+    stretches.any(|s| s[0].power < off && s.iter().map(Step::duration).sum::<Seconds>() > SILENCE)
+}
 
 /// The longest that the drain pump runs at a stretch.
 static DRAIN: Habit<Seconds> = Habit {

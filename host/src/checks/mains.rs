@@ -58,8 +58,22 @@ fn sags(run: &Run) -> Vec<Sign> {
     let within = run.of(&[Kind::Wash, Kind::Heat]).filter_map(|i| sag(run, i));
     let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY);
     let usual = median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
-    let whole = long().map(|i| Sign::new(i.start, Quantity::Part(i.measured.power.0 / usual.max(1.0))));
+    let part = |i: &Interval| Quantity::Part(i.measured.power.0 / usual.max(1.0));
+    let whole = long().filter(|i| !beside_full_heat(run, i)).map(|i| Sign::new(i.start, part(i)));
     within.chain(whole).collect()
+}
+
+/// A heater that draws this part of what it does as a rule draws all of it.
+const ALL_OF_IT: f64 = 0.98;
+
+/// Whether the heater right before or after draws all that it does: then the mains is not low, and the pump draws less.
+fn beside_full_heat(run: &Run, interval: &Interval) -> bool {
+    let heats = run.of(&[Kind::Heat]).map(|i| (i.measured.power.0, i.duration().0));
+    let Some(usual) = median(heats) else { return false };
+    let all = &run.cycle.intervals;
+    let at = all.partition_point(|i| i.start < interval.start);
+    let mut beside = [at.checked_sub(1), Some(at + 1)].into_iter().flatten().filter_map(|i| all.get(i));
+    beside.any(|i| i.kind == Kind::Heat && i.measured.power.0 > ALL_OF_IT * usual)
 }
 
 /// A stretch in the middle of an interval, not to either end of it, that is lower than the rest.

@@ -65,7 +65,10 @@ impl<'a> Run<'a> {
 
     /// Readings of an interval without its first and last seconds.
     pub(super) fn inner(&self, interval: &Interval) -> impl Iterator<Item = Step> + '_ {
-        self.record.between(interval.start + Seconds(6.0), interval.end - Seconds(2.0))
+        // A reading that has something of the interval beside it is left out as well.
+        let reading = self.record.resolution;
+        let (first, last) = (reading.max(Seconds(6.0)), reading.max(Seconds(2.0)));
+        self.record.between(interval.start + first, interval.end - last)
     }
 
     /// Median level of the drain pickup.

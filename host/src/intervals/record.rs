@@ -60,6 +60,8 @@ pub struct Record {
     pub clipped: Seconds,
     /// How many times what the other runs draw this one draws by its own clamp, where that was another one.
     pub scale: Option<f64>,
+    /// Time between two readings.
+    pub resolution: Seconds,
     /// When the next run begins, or the log ends.
     pub until: Seconds,
     /// What each load draws.
@@ -88,6 +90,7 @@ impl Record {
             temperatures: trace.temperatures.iter().filter(within).copied().collect(),
             clipped: trace.clipped_within(start, end),
             scale: found.out_of_scale.iter().find(|(from, to, _)| start < *to && end > *from).map(|s| s.2),
+            resolution: trace.resolution,
             until,
             levels: Some(found.levels),
             signs: OnceLock::new(),

@@ -1,0 +1,123 @@
+//! A finding never contradicts the record that it was made from. What refutes it is read off the trace, with nothing of the code
+//! that finds: where the heater ran, where all was off, what the heater drew.
+
+use tubtrace::chart::Chart;
+use tubtrace::compare::{FEWEST, among};
+use tubtrace::findings::{Causes, Finding, Judged, Surroundings, judge};
+use tubtrace::intervals::Cycle;
+use tubtrace::learn::learn;
+use tubtrace::trace::{Step, Trace};
+use tubtrace_simulator::scenario::Case;
+use tubtrace_tests::live;
+use tubtrace_tests::real::{days, worked};
+use tubtrace_units::Seconds;
+
+/// Nothing but a heater draws so much, watts: pumps and fans draw a tenth of it.
+const HEATS: f64 = 700.0;
+
+fn steps(trace: &Trace, from: Seconds, to: Seconds) -> Vec<Step> {
+    trace.between(from, to).collect()
+}
+
+fn lasts(steps: &[Step], which: impl Fn(&Step) -> bool) -> f64 {
+    steps.iter().filter(|s| which(s)).map(|s| s.duration().0).sum()
+}
+
+/// What the heater draws in this log as a rule, watts.
+fn usual_heat(trace: &Trace) -> f64 {
+    let mut levels: Vec<f64> = trace.steps.iter().map(|s| s.power.0).filter(|&w| w > HEATS).collect();
+    levels.sort_by(f64::total_cmp);
+    levels.get(levels.len() / 2).copied().unwrap_or(f64::INFINITY)
+}
+
+/// Why the record refutes this finding, if it does.
+fn refuted(finding: &Finding, cycle: &Cycle, trace: &Trace) -> Option<String> {
+    match finding.departure.id {
+        "no-heat" => {
+            let water = cycle.intervals.iter().filter(|i| i.start <= finding.start).last()?.water;
+            let own = cycle.intervals.iter().filter(|i| i.water == water);
+            let hot: f64 = own.map(|i| lasts(&steps(trace, i.start, i.end), |s| s.power.0 > HEATS)).sum();
+            (hot > 30.0).then(|| format!("the heater ran for {hot:.0} s in that water"))
+        }
+        "mains-low" => {
+            // Right before what is said to be low, at full power: the mains does not fall as the heater goes off.
+            let before = steps(trace, finding.start - Seconds(10.0), finding.start);
+            let full = lasts(&before, |s| s.power.0 > 0.98 * usual_heat(trace));
+            let itself =
+                lasts(&steps(trace, finding.start, finding.start + Seconds(10.0)), |s| s.power.0 > HEATS);
+            (full > 2.0 && itself == 0.0).then(|| "the heater beside it drew all that it does".to_owned())
+        }
+        "drain-stays-on" => {
+            // A pump that does not stop draws to the end of the run and on.
+            let all = steps(trace, cycle.start(), cycle.end());
+            let mut off = all.chunk_by(|a, b| (a.power.0 < 5.0) == (b.power.0 < 5.0));
+            let last = off.rfind(|c| c[0].power.0 < 5.0 && lasts(c, |_| true) > 5.0)?;
+            // It ran for so long before that silence, and not after it.
+            let left = (cycle.end() - last[0].start).0;
+            (left < finding.measured.number()).then(|| format!("all was off at {:.0}", last[0].start))
+        }
+        _ => None,
+    }
+}
+
+fn collect(judged: &[Judged], cycles: &[Cycle], trace: &Trace, what: &str, wrong: &mut Vec<String>) -> usize {
+    let mut held = 0;
+    for (judged, cycle) in judged.iter().zip(cycles) {
+        for finding in &judged.findings {
+            held += 1;
+            if let Some(why) = refuted(finding, cycle, trace) {
+                wrong.push(format!(
+                    "{what}: {} in {} at {:.0}: {why}",
+                    finding.departure, finding.interval, finding.start
+                ));
+            }
+        }
+    }
+    held
+}
+
+fn against(chart: &Chart, cycles: &[Cycle], trace: &Trace) -> Vec<Judged> {
+    let surroundings = Surroundings::of(trace, cycles);
+    cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
+}
+
+#[test]
+fn simulated_nights_refute_no_finding() {
+    let (mut wrong, mut held) = (Vec::new(), 0);
+    for seed in 740..743 {
+        let case = Case::draw(seed);
+        let (good, night) = (live(&case.good), live(&case.night));
+        let examples: Vec<&Cycle> = good.cycles.iter().collect();
+        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().chart;
+        let trace = &night.log.trace;
+        let what = format!("seed {seed}");
+        held += collect(&night.judge(&chart), &night.cycles, trace, &what, &mut wrong);
+    }
+    println!("{held} findings held against the record");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn real_days_refute_no_finding() {
+    let (mut wrong, mut held) = (Vec::new(), 0);
+    for machine in ["machine-a", "machine-b", "machine-c"] {
+        let all: Vec<_> = days(machine).iter().map(|d| (d.display().to_string(), worked(d))).collect();
+        for (day, (log, cycles)) in &all {
+            let surroundings = Surroundings::of(&log.trace, cycles);
+            if cycles.len() >= FEWEST {
+                let resolution = log.trace.resolution;
+                let judged = among(cycles, resolution, surroundings, Causes::built_in()).unwrap();
+                held += collect(&judged, cycles, &log.trace, &format!("{day}, no chart"), &mut wrong);
+            }
+            // And by the chart of each other day.
+            for (other, (log_of_other, good)) in all.iter().filter(|(other, _)| other != day) {
+                let good: Vec<&Cycle> = good.iter().collect();
+                let Ok(learned) = learn(&good, "learned", log_of_other.trace.resolution) else { continue };
+                let judged = against(&learned.chart, cycles, &log.trace);
+                held += collect(&judged, cycles, &log.trace, &format!("{day} by {other}"), &mut wrong);
+            }
+        }
+    }
+    println!("{held} findings held against the record");
+    assert!(wrong.is_empty(), "{} refuted\n{}", wrong.len(), wrong.join("\n"));
+}
