@@ -5,6 +5,7 @@ use std::fmt;
 use tubtrace_units::Seconds;
 
 use super::case::Case;
+use super::event::Event;
 use super::habit::Limit;
 use super::outside::Outside;
 use super::run::Run;
@@ -39,6 +40,8 @@ pub struct Check {
     pub masked_by: &'static [&'static str],
     /// It is told only beside one of these, if any are named; written likewise.
     pub only_with: &'static [&'static str],
+    /// The shortest event that its evidence rests on; where readings are too coarse to show that, it is not told.
+    pub event: Event,
     /// What departs, in a few words.
     pub headline: Headline,
     /// Which numbers follow the headline.
@@ -87,6 +90,7 @@ impl Check {
         widen: |_, _| false,
         masked_by: &[],
         only_with: &[],
+        event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,
         of_order_or_load: false,

@@ -4,6 +4,7 @@ use tubtrace_units::{Amps, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline};
+use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
 use crate::chart::numbers::MOST_AMPS;
@@ -22,6 +23,7 @@ static CURRENT_LOW: Check = Check {
         let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut());
         amps.map(|l| l.low = l.low.min(low)).is_some()
     },
+    event: Event::Shortest,
     headline: Headline::Of("draws too little"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -37,6 +39,7 @@ static CURRENT_HIGH: Check = Check {
         let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut()).filter(|_| high.0 <= MOST_AMPS);
         amps.map(|l| l.high = l.high.max(high)).is_some()
     },
+    event: Event::Shortest,
     headline: Headline::Of("draws too much"),
     of_order_or_load: true,
     ..Check::PLAIN

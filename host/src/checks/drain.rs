@@ -4,6 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline};
+use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
 use super::habit::Habit;
 use super::outside::Outside;
@@ -31,6 +32,7 @@ static DRAIN_STAYS_ON: Check = Check {
         let doubt = Quantity::Time(Seconds(1.0));
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
     },
+    event: Event::Itself,
     headline: Headline::Is("the drain pump does not stop"),
     ..Check::PLAIN
 };
@@ -217,6 +219,8 @@ static NEVER_DRAINS: Check = Check {
         let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !case.cycle.cut_at_end;
         never.then(|| NEVER_DRAINS.counted(case.cycle.start(), 0, 1)).into_iter().collect()
     },
+    // A short drain. Common practice, no source.
+    event: Event::Lasts(Seconds(10.0)),
     headline: Headline::Is("it washes, and never drains"),
     ..Check::PLAIN
 };

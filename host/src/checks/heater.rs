@@ -4,6 +4,7 @@ use tubtrace_units::{Celsius, Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::event::Event;
 use super::evidence::warmth::{leaves, was_warm};
 use super::habit::Habit;
 use super::outside::{Outside, both};
@@ -30,6 +31,8 @@ static HEAT_CYCLES: Check = Check {
         let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
         worst.map(counted).into_iter().collect()
     },
+    // Common practice, no source.
+    event: Event::Lasts(Seconds(10.0)),
     headline: Headline::Is("the heater goes off and on within a hold"),
     ..Check::PLAIN
 };
@@ -72,6 +75,7 @@ static HEAT_AT_END: Check = Check {
         last.map(|i| HEAT_AT_END.lasted(case, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
     },
     only_with: &["too-long dry", "extra dry"],
+    event: Event::Itself,
     headline: Headline::Is("the heater is on at the very end"),
     ..Check::PLAIN
 };
@@ -83,6 +87,7 @@ static NO_HEAT: Check = Check {
     rank: 390,
     hold: |case| case.explanation.steps.iter().flat_map(|step| unheated(case, step)).collect(),
     widen: may_be_left_out,
+    event: Event::Interval,
     headline: Headline::Of("no heat"),
     numbers: Numbers::Words("the heater draws nothing"),
     of_order_or_load: true,

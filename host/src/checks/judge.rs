@@ -1,6 +1,7 @@
-//! The judgement of a case: all checks measure, it is decided once what can be told, and what is masked is dropped.
+//! The judgement of a case: all checks measure, it is decided once what can be shown and told, and what is masked is dropped.
 
 use super::case::Case;
+use super::event::shows;
 use super::measure::signs;
 use super::outside::Outside;
 use super::uncertainty::Band;
@@ -32,11 +33,11 @@ impl<'a> Case<'a> {
     }
 }
 
-/// All that is outside of its limits in a case and that nothing masks, check by check.
+/// All that is outside of its limits in a case, that its readings can show and that nothing masks, check by check.
 pub(crate) fn judge(case: &Case) -> Vec<Outside> {
     let unseen = case.cycle.seen != Seen::Current;
     let asked = all().filter(|check| check.unseen == unseen);
-    let found: Vec<Outside> = asked.flat_map(|check| (check.hold)(case)).collect();
+    let found: Vec<Outside> = asked.flat_map(|check| (check.hold)(case)).filter(|o| shows(case, o)).collect();
     let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();
     found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(outside, _)| outside).collect()
 }

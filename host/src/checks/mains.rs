@@ -3,6 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Headline};
+use super::event::Event;
 use super::habit::Habit;
 use super::run::{Run, STEADY};
 use crate::intervals::{Interval, Kind, Sign};
@@ -29,6 +30,7 @@ static MAINS_LOW: Check = Check {
     },
     // A pump that draws air sags for its own reasons.
     masked_by: &["unsteady"],
+    event: Event::Lasts(STEADY),
     headline: Headline::Is("the mains is low for a while"),
     ..Check::PLAIN
 };

@@ -4,6 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::event::Event;
 use super::evidence::warmth::was_warm;
 use super::outside::Outside;
 use super::uncertainty::Band;
@@ -25,6 +26,7 @@ static BEGAN_AGAIN: Check = Check {
             |pause: &Act| BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(0.99);
         pause.map(told).into_iter().collect()
     },
+    event: Event::Shortest,
     headline: Headline::Is("broke off and began again"),
     numbers: Numbers::Without,
     ..Check::PLAIN
@@ -40,6 +42,7 @@ static BROKE_OFF: Check = Check {
         let told = |last: &Act| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(told).into_iter().collect()
     },
+    event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),
     numbers: Numbers::Without,
     of_order_or_load: true,
@@ -62,6 +65,7 @@ static LEFT_OUT: Check = Check {
         did_not_come(case).filter_map(told).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
+    event: Event::Shortest,
     headline: Headline::Of("all of it is missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,
@@ -84,6 +88,7 @@ static MISSING: Check = Check {
         did_not_come(case).filter(must).map(|(place, before)| missing(case, place, before)).collect()
     },
     widen: may_be_left_out,
+    event: Event::Shortest,
     headline: Headline::Of("missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,
@@ -143,6 +148,7 @@ static EXTRA: Check = Check {
         };
         case.explanation.steps.iter().filter_map(extra).collect()
     },
+    event: Event::Itself,
     headline: Headline::Of("not in the chart"),
     numbers: Numbers::Measured,
     of_order_or_load: true,

@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::event::Event;
 use super::outside::{Outside, both};
 use crate::alignment::{Act, Place, Step};
 use crate::chart::Limits;
@@ -20,6 +21,7 @@ static NEVER_PURGED: Check = Check {
         purges(case, &NEVER_PURGED, |purges, limits, may| purges == 0 && limits.low > 0 && !may)
     },
     widen: |chart, outside| outside.interval_of(chart).map(|i| i.purges.low = 0).is_some(),
+    event: Event::Shortest,
     headline: Headline::Of("never purges"),
     numbers: Numbers::Chart,
     ..Check::PLAIN
@@ -35,6 +37,7 @@ static PURGED_TOO_OFTEN: Check = Check {
         let interval = outside.interval_of(chart).filter(|_| often <= MOST_PURGES);
         interval.map(|i| i.purges.high = i.purges.high.max(often)).is_some()
     },
+    event: Event::Shortest,
     headline: Headline::Of("purges too often"),
     ..Check::PLAIN
 };

@@ -4,6 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline};
+use super::event::Event;
 use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, greatest};
@@ -103,6 +104,7 @@ static STAYS_ON: Check = Check {
         };
         longest.map(told).into_iter().collect()
     },
+    event: Event::Itself,
     headline: Headline::Of("stays on where it should not be"),
     of_order_or_load: true,
     ..Check::PLAIN

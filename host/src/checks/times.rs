@@ -4,6 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::case::Case;
 use super::check::{Check, Headline};
+use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
 use crate::alignment::{Act, lasted};
@@ -27,6 +28,7 @@ static TOO_LONG: Check = Check {
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut()).filter(|_| high.0 <= LONGEST);
         lasts.map(|l| l.high = l.high.max(high)).is_some()
     },
+    event: Event::Shortest,
     headline: Headline::Of("takes too long"),
     ..Check::PLAIN
 };
@@ -42,6 +44,7 @@ static TOO_SHORT: Check = Check {
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut());
         lasts.map(|l| l.low = l.low.min(low)).is_some()
     },
+    event: Event::Shortest,
     headline: Headline::Of("too short"),
     ..Check::PLAIN
 };

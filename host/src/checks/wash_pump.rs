@@ -4,6 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::event::Event;
 use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, STEADY, middle, washes};
@@ -31,6 +32,8 @@ static SLOW_START: Check = Check {
         typical.map(|s| SLOW_START.lasted(case, s.at, s.value, usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
+    // A motor that starts. Common practice, no source.
+    event: Event::Lasts(Seconds(2.0)),
     headline: Headline::Is("the wash pump takes long to come up to speed"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -60,6 +63,8 @@ static CHATTERS: Check = Check {
         let most = case.usual(&SWITCHING) as u32;
         chatter(case).map(|s| CHATTERS.counted(s.at, s.value.number() as usize, most)).into_iter().collect()
     },
+    // A relay that closes. Common practice, no source.
+    event: Event::Lasts(Seconds(2.0)),
     headline: Headline::Is("the wash pump goes off and on as it starts"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -91,6 +96,8 @@ static DROPS_OUT: Check = Check {
         again.then(|| DROPS_OUT.counted(short[0].at, short.len(), usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
+    // A contact that opens. Common practice, no source.
+    event: Event::Lasts(Seconds(5.0)),
     headline: Headline::Is("the wash pump stops again and again"),
     ..Check::PLAIN
 };
@@ -117,6 +124,7 @@ static DIPS: Check = Check {
         _ => Vec::new(),
     },
     masked_by: &["pump-stalls"],
+    event: Event::Itself,
     headline: Headline::Is("everything stops for a moment, and goes on"),
     ..Check::PLAIN
 };
@@ -142,6 +150,7 @@ static OPENED: Check = Check {
         true
     },
     masked_by: &["pump-stalls"],
+    event: Event::Itself,
     headline: Headline::Is("everything stops in the middle, and goes on"),
     ..Check::PLAIN
 };
@@ -185,6 +194,8 @@ static UNSTEADY: Check = Check {
         let typical = middle(case.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
         typical.map(|s| UNSTEADY.at_most(s, usual, 0.2 * usual)).into_iter().collect()
     },
+    // Ten readings of the shortest wash that is looked at make a spread.
+    event: Event::Lasts(Seconds(4.5)),
     headline: Headline::Is("the wash pump's power wanders"),
     ..Check::PLAIN
 };
@@ -210,6 +221,8 @@ static PUMP_STALLS: Check = Check {
     does: Kind::Wash,
     rank: 320,
     hold: stalls,
+    // A protector that opens. Common practice, no source.
+    event: Event::Lasts(Seconds(5.0)),
     headline: Headline::Is("the wash pump starts and does not run"),
     numbers: Numbers::Measured,
     of_order_or_load: true,
@@ -247,6 +260,7 @@ static PUMP_SILENT: Check = Check {
     does: Kind::Wash,
     rank: 120,
     hold: silent,
+    event: Event::Lasts(Seconds(15.0)),
     headline: Headline::Is("water has come, and the wash pump does not run"),
     of_order_or_load: true,
     ..Check::PLAIN

@@ -1,0 +1,51 @@
+//! What readings can tell: each check has the shortest event that its evidence rests on, and an event shows its own level only
+//! where a reading lies wholly within it.
+
+use tubtrace_units::Seconds;
+
+use super::case::Case;
+use super::outside::Outside;
+use crate::chart::{Chart, Expected};
+
+/// The shortest event that a check's evidence rests on.
+#[derive(Clone, Copy, Debug)]
+pub enum Event {
+    /// None: it rests on clips, on pickups, or on the run as a whole.
+    Any,
+    /// One that is as long as this.
+    Lasts(Seconds),
+    /// What was measured, and what comes and goes around it.
+    Itself,
+    /// The interval of the chart that it is found in.
+    Interval,
+    /// The shortest interval that must come. Where some of the programme cannot be seen, what can be seen is taken for something
+    /// else, or is longer by it.
+    Shortest,
+}
+
+/// Wherever two readings begin, one of them lies wholly within an event that is as long as both.
+const READINGS: f64 = 2.0;
+
+/// Whether the trace is fine enough for the event that this rests on.
+pub(super) fn shows(case: &Case, outside: &Outside) -> bool {
+    let measured = Seconds(outside.measured.number());
+    let event = match outside.check.event {
+        Event::Any => return true,
+        Event::Lasts(event) => event,
+        Event::Itself => measured.min(shortest(case.chart)),
+        Event::Interval => outside.place.map_or(measured, |place| typical(case.expected(place))),
+        Event::Shortest => shortest(case.chart),
+    };
+    event >= case.surroundings.resolution * READINGS
+}
+
+/// The shortest interval that must come.
+fn shortest(chart: &Chart) -> Seconds {
+    let must = chart.parts.iter().flat_map(|p| &p.intervals).filter(|i| !i.may);
+    must.map(typical).reduce(Seconds::min).unwrap_or(Seconds(f64::INFINITY))
+}
+
+/// How long an interval is, about: the middle of its limits, and where there are none as long as a short drain.
+fn typical(expected: &Expected) -> Seconds {
+    expected.lasts.map_or(Seconds(20.0), |l| (l.low + l.high) / 2.0)
+}
