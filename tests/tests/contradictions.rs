@@ -4,10 +4,11 @@
 use tubtrace::chart::Chart;
 use tubtrace::compare::{FEWEST, among};
 use tubtrace::findings::{Causes, Finding, Judged, Surroundings, judge};
-use tubtrace::intervals::Cycle;
+use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
 use tubtrace::trace::{Step, Trace};
-use tubtrace_simulator::scenario::Case;
+use tubtrace_simulator::machine::{Appliance, Fault};
+use tubtrace_simulator::scenario::{Case, Night, Plan};
 use tubtrace_tests::live;
 use tubtrace_tests::real::{days, worked};
 use tubtrace_units::Seconds;
@@ -48,13 +49,18 @@ fn refuted(finding: &Finding, cycle: &Cycle, trace: &Trace) -> Option<String> {
             (full > 2.0 && itself == 0.0).then(|| "the heater beside it drew all that it does".to_owned())
         }
         "drain-stays-on" => {
-            // A pump that does not stop draws to the end of the run and on.
-            let all = steps(trace, cycle.start(), cycle.end());
-            let mut off = all.chunk_by(|a, b| (a.power.0 < 5.0) == (b.power.0 < 5.0));
-            let last = off.rfind(|c| c[0].power.0 < 5.0 && lasts(c, |_| true) > 5.0)?;
-            // It ran for so long before that silence, and not after it.
-            let left = (cycle.end() - last[0].start).0;
-            (left < finding.measured.number()).then(|| format!("all was off at {:.0}", last[0].start))
+            // What runs beside a pump that does not stop draws no less than that pump alone: a valve that draws half of it, for
+            // twenty seconds, shows that it stopped.
+            let drains = || cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
+            let mut levels: Vec<f64> = drains().map(|i| i.measured.power.0).collect();
+            levels.sort_by(f64::total_cmp);
+            let pump = *levels.get(levels.len() / 2)?;
+            let long = drains().find(|i| i.duration().0 > 0.9 * finding.measured.number())?;
+            let after = steps(trace, long.end, cycle.end());
+            let low = |s: &Step| s.power.0 < 0.7 * pump;
+            let off =
+                after.chunk_by(|a, b| low(a) == low(b)).find(|c| low(&c[0]) && lasts(c, |_| true) > 20.0)?;
+            Some(format!("from {:.0} on less was drawn than the pump alone does", off[0].start))
         }
         _ => None,
     }
@@ -120,4 +126,24 @@ fn real_days_refute_no_finding() {
     }
     println!("{held} findings held against the record");
     assert!(wrong.is_empty(), "{} refuted\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// What the record shows is said all the same: a drain pump whose relay is welded.
+#[test]
+fn a_drain_pump_that_does_not_stop_is_told() {
+    for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
+        let good = live(&Night::healthy(75, appliance.clone(), 4));
+        let examples: Vec<&Cycle> = good.cycles.iter().collect();
+        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().chart;
+        let mut night = Night::healthy(76, appliance, 2);
+        night.plans[1] = Plan { trouble: Some(Fault::RelayWelded.into()), ..night.plans[1] };
+        let night = live(&night);
+        let judged = night.judge(&chart);
+        let told = |j: &Judged| j.findings.iter().any(|f| f.departure.id == "drain-stays-on");
+        assert!(
+            judged.last().is_some_and(told),
+            "{}",
+            tubtrace_tests::explain(&judged[judged.len() - 1], &chart)
+        );
+    }
 }

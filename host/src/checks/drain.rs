@@ -51,15 +51,18 @@ fn longest(run: &Run) -> Sign {
     Sign { about, ..Sign::new(run.cycle.start(), Quantity::Time(lasts)) }
 }
 
-/// All that is off for longer than this is off, and not between two loads.
-const SILENCE: Seconds = Seconds(5.0);
+/// A drain pump that runs draws more than this part of its level, with water or without. Common practice, no source.
+const LESS: f64 = 0.7;
 
-/// Whether all was off for seconds after the drain pump ran to `end`.
+/// Where less is drawn for longer than this the pump is off, and nothing only switches.
+const WITHOUT: Seconds = Seconds(5.0);
+
+/// Whether less was drawn for seconds, after the drain pump ran to `end`, than it does alone.
 fn stopped(run: &Run, end: Seconds) -> bool {
-    let off = run.levels.standby + run.levels.drain * 0.5;
+    let off = run.levels.standby + run.levels.drain * LESS;
     let after: Vec<Step> = run.record.between(end, run.cycle.end()).collect();
     let mut stretches = after.chunk_by(|a, b| (a.power < off) == (b.power < off));
-    stretches.any(|s| s[0].power < off && s.iter().map(Step::duration).sum::<Seconds>() > SILENCE)
+    stretches.any(|s| s[0].power < off && s.iter().map(Step::duration).sum::<Seconds>() > WITHOUT)
 }
 
 /// The longest that the drain pump runs at a stretch.
