@@ -1,7 +1,6 @@
 //! How likely a reading is in a state, given the levels of this machine.
 
-use super::first_look::HEATER_AT_LEAST;
-use super::levels::{Levels, SMALL};
+use super::levels::{HEATER_AT_LEAST, Levels, SMALL};
 use super::observe::Observation;
 use super::state::State;
 use crate::trace::Noise;

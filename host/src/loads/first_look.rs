@@ -2,13 +2,10 @@
 
 use tubtrace_units::Watts;
 
-use super::levels::{DRAIN, FILL, Flow, Heater, Levels, WASH};
+use super::levels::{DRAIN, FILL, Flow, HEATER_AT_LEAST, Heater, Levels, WASH};
 use super::median;
 use super::observe::Observation;
 use crate::trace::{Noise, Trace};
-
-/// Power above which a load that lasts can only be a heater. Common practice, no source.
-pub(super) const HEATER_AT_LEAST: f64 = 400.0;
 
 /// The heater, if anything drew that much for long enough.
 pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {

@@ -9,6 +9,7 @@ mod dispenser;
 mod emission;
 mod first_look;
 mod lattice;
+mod learning;
 mod levels;
 mod observe;
 mod order;
