@@ -60,6 +60,38 @@ fn a_chip_that_hangs_is_ended_by_the_watchdog() {
     assert_eq!(opened(&log), [OpenReason::Armed, OpenReason::Power]);
 }
 
+/// A chip that is busy for ever when the logger starts is reset; one that hangs at its first write, or does not hear a reset
+/// either, is tried again later.
+#[test]
+fn a_chip_that_hangs_at_the_start_costs_no_night() {
+    let Some(image) = image() else { return };
+    let mut board = Emulator::start(&image, &json!({}));
+    board.feed(&kitchen()[..600]);
+    armed(&mut board, Full::Stop);
+    assert!(board.run(10.0));
+    board.command("stick reset");
+    board.command("power");
+    assert!(board.run(10.0));
+    assert_eq!(board.serve(|link| link.status().unwrap()).0.state, State::Recording);
+    assert_eq!(board.facts()["chipResets"], 1);
+
+    for stuck in ["write", "on"] {
+        board.command(&format!("stick {stuck}"));
+        board.command("power");
+        assert!(board.run(20.0));
+        let state = board.serve(|link| link.status().unwrap()).0.state;
+        assert_eq!(state, State::NoFlash, "{stuck}: it measures, and answers");
+        if stuck == "on" {
+            board.command("stick off");
+        }
+        assert!(board.run(40.0));
+        assert_eq!(board.serve(|link| link.status().unwrap()).0.state, State::Recording, "{stuck}");
+    }
+    assert_eq!(board.facts()["resets"].as_array().unwrap().len(), 0, "the watchdog had no reason");
+    let log = fetch(&mut board, "late");
+    assert_eq!(opened(&log), [OpenReason::Armed, OpenReason::Power, OpenReason::Power, OpenReason::Power]);
+}
+
 #[test]
 fn a_reset_by_the_watchdog_is_told() {
     let Some(image) = image() else { return };

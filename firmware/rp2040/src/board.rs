@@ -5,6 +5,7 @@ use core::fmt::Write;
 
 use defmt_rtt as _;
 use embassy_executor::Spawner;
+use embassy_futures::select::{Either, select};
 use embassy_rp::adc::{self, Adc, Channel};
 use embassy_rp::clocks::RoscRng;
 use embassy_rp::gpio::{Input, Level, Output, Pull};
@@ -13,7 +14,7 @@ use embassy_rp::spi::{self, Spi};
 use embassy_rp::usb::{self as usb_driver, Driver};
 use embassy_rp::watchdog::{ResetReason, Watchdog};
 use embassy_rp::{bind_interrupts, dma, peripherals};
-use embassy_time::{Duration, Ticker, Timer};
+use embassy_time::{Duration, Ticker, Timer, with_timeout};
 use heapless::String;
 use static_cell::StaticCell;
 use tubtrace_core::{BLOCK, Block, Start, Station};
@@ -39,6 +40,9 @@ const CLIPS_HZ: u32 = 400_000;
 /// The watchdog's patience. The sampler feeds it ten times a second.
 const PATIENCE: Duration = Duration::from_secs(4);
 
+/// A chip that takes longer to be written to at the start is not waited for: an erase takes 0.4 s, and the watchdog 4.
+const WRITING: Duration = Duration::from_secs(2);
+
 /// Seconds that the desk may be without a sign of life before the watchdog is left to bite.
 const DESK_PATIENCE: u32 = 60;
 
@@ -55,6 +59,7 @@ async fn main(spawner: Spawner) {
     let mut watchdog = Watchdog::new(board.WATCHDOG);
     let start = why(&watchdog);
     defmt::info!("starting: {}", defmt::Debug2Format(&start.reason));
+    watchdog.start(PATIENCE);
 
     let mut config = spi::Config::default();
     config.frequency = FLASH_HZ;
@@ -68,23 +73,26 @@ async fn main(spawner: Spawner) {
         Interrupts,
         config,
     );
-    let opened = flash::open(bus, Output::new(board.PIN_17, Level::High)).await;
+    static LINES: StaticCell<flash::Lines> = StaticCell::new();
+    let lines = &*LINES.init(flash::Lines::new(bus, Output::new(board.PIN_17, Level::High)));
+    let opened = fed(&mut watchdog, flash::open(lines)).await;
     let (mut storage, memory) = opened.map_or((None, None), |(storage, memory)| (Some(storage), memory));
     let serial = memory.as_ref().map_or_else(|| RoscRng.next_u32(), |m| m.logger);
 
     static STATION: StaticCell<RefCell<Station>> = StaticCell::new();
     let stored = storage.as_ref().is_some_and(|s| s.ring.used() > 0);
     let station = STATION.init(RefCell::new(Station::start(memory, serial, start, stored)));
-    match &mut storage {
-        Some(storage) => {
-            // The number is chosen once, and what was reserved before the reset is used up.
-            let memory = station.borrow_mut().memory();
-            let _ = storage.remember(&memory).await;
+    if let Some(opened) = &mut storage {
+        // The number is chosen once, and what was reserved before the reset is used up.
+        let memory = station.borrow_mut().memory();
+        if with_timeout(WRITING, opened.remember(&memory)).await.is_err() {
+            // It hangs where it is written to. The desk tries it again.
+            storage = None;
         }
-        None => {
-            defmt::error!("no flash");
-            station.borrow_mut().without_flash();
-        }
+    }
+    if storage.is_none() {
+        defmt::error!("no flash");
+        station.borrow_mut().without_flash();
     }
 
     static OUTGOING: StaticCell<Outgoing> = StaticCell::new();
@@ -116,17 +124,32 @@ async fn main(spawner: Spawner) {
         Channel::new_pin(board.PIN_28, Pull::None),
         Channel::new_pin(board.PIN_29, Pull::None),
     ];
-    watchdog.start(PATIENCE);
+    watchdog.feed(PATIENCE);
     let sampler = Sampler::start(&adc, channels, board.DMA_CH0, board.DMA_CH1);
 
     // There is room for each task once, and each is begun once.
     spawner.spawn(usb::run(port.device).unwrap());
     spawner.spawn(usb::receive(port.receiver, requests).unwrap());
     spawner.spawn(usb::send(port.sender, outgoing).unwrap());
-    spawner
-        .spawn(desk::work(station, storage, requests, tick, ToHost::new(outgoing, &PLUGS, &BEAT)).unwrap());
+    spawner.spawn(
+        desk::work(station, storage, lines, requests, tick, ToHost::new(outgoing, &PLUGS, &BEAT)).unwrap(),
+    );
     spawner.spawn(button(station, pressed).unwrap());
     sample(station, sampler, clips, lamp, tick, watchdog, &BEAT).await
+}
+
+/// Waits for something that ends by its own patience, and keeps the watchdog quiet meanwhile.
+async fn fed<T>(watchdog: &mut Watchdog, what: impl Future<Output = T>) -> T {
+    let feed = async {
+        loop {
+            watchdog.feed(PATIENCE);
+            Timer::after_secs(1).await;
+        }
+    };
+    match select(what, feed).await {
+        Either::First(done) => done,
+        Either::Second(never) => never,
+    }
 }
 
 /// Takes windows as they come, for ever.

@@ -11,7 +11,7 @@ use tubtrace_core::link::{Desk, Outlet};
 use tubtrace_core::{Station, Storage};
 use tubtrace_protocol::{MAX_FRAME, Refusal, Reply, encode_reply};
 
-use crate::flash::Chip;
+use crate::flash::{self, Chip, Lines};
 use crate::usb::{Requests, ToHost};
 
 /// Said once a window.
@@ -42,16 +42,21 @@ fn now() -> u32 {
     Instant::now().as_secs() as u32
 }
 
+/// Seconds between two tries to open a chip that could not be used.
+const AGAIN: u32 = 30;
+
 /// Works.
 #[embassy_executor::task]
 pub async fn work(
     station: &'static RefCell<Station>,
     storage: Option<Storage<Chip>>,
+    lines: &'static Lines,
     requests: &'static Requests,
     tick: &'static Tick,
     mut host: ToHost,
 ) -> ! {
     let mut desk = Desk::new(station, storage, env!("CARGO_PKG_VERSION"));
+    let mut tried = now();
     loop {
         let next = select(requests.receive(), tick.wait()).await;
         host.begin();
@@ -67,6 +72,12 @@ pub async fn work(
                 }
             }
             Either::Second(()) => {
+                if desk.wants_flash() && now().wrapping_sub(tried) >= AGAIN {
+                    if let Some((storage, memory)) = flash::open(lines).await {
+                        desk.with_flash(storage, memory).await;
+                    }
+                    tried = now();
+                }
                 desk.write().await;
                 desk.show(&mut host).await;
             }

@@ -3,7 +3,10 @@
 use embassy_rp::gpio::Output;
 use embassy_rp::peripherals::SPI0;
 use embassy_rp::spi::{Async, Spi};
-use embassy_time::{Delay, Duration, with_timeout};
+use embassy_sync::blocking_mutex::raw::NoopRawMutex;
+use embassy_sync::mutex::Mutex;
+use embassy_time::{Delay, Duration, Timer, with_timeout};
+use embedded_hal_async::spi::{ErrorType, Operation, SpiDevice};
 use embedded_hal_bus::spi::ExclusiveDevice;
 use spi_memory_async::series25::{Flash, FlashParameters};
 use tubtrace_core::{Memory, Storage};
@@ -11,8 +14,20 @@ use tubtrace_core::{Memory, Storage};
 /// Microseconds between two looks at a chip that is busy: a page takes 0.4 ms, a sector 45 to 400 ms.
 const POLL_US: u32 = 400;
 
-/// A chip that is busy for longer than this is broken.
+/// A chip that is busy for longer than this when it is opened is stuck: a sector takes 0.4 s.
+const BUSY: Duration = Duration::from_secs(1);
+
+/// A chip that is not opened by then cannot be used.
 const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Asks the chip whether it is busy.
+const READ_STATUS: u8 = 0x05;
+
+/// The two commands that reset a chip whatever it does (JEDEC JESD216, soft reset sequence).
+const RESET: [u8; 2] = [0x66, 0x99];
+
+/// After which it listens again. From memory: data sheets say 30 us, and up to 12 ms out of an erasure.
+const RESTING: Duration = Duration::from_millis(20);
 
 /// Bytes that 24 address bits reach.
 const REACH: u32 = 1 << 24;
@@ -27,18 +42,57 @@ impl FlashParameters for Class {
     const CHIP_SIZE: usize = REACH as usize;
 }
 
-type Device = ExclusiveDevice<Spi<'static, SPI0, Async>, Output<'static>, Delay>;
+type Bus = ExclusiveDevice<Spi<'static, SPI0, Async>, Output<'static>, Delay>;
+
+/// The lines to the chip. They outlive a driver that has failed, so that another can try.
+pub struct Lines(Mutex<NoopRawMutex, Bus>);
+
+impl Lines {
+    /// Clock and data, and what is low while the chip is spoken to.
+    pub fn new(bus: Spi<'static, SPI0, Async>, select: Output<'static>) -> Self {
+        let Ok(bus) = ExclusiveDevice::new(bus, select, Delay);
+        Self(Mutex::new(bus))
+    }
+}
+
+/// The lines as a driver has them.
+pub struct Device(&'static Lines);
+
+impl ErrorType for Device {
+    type Error = <Bus as ErrorType>::Error;
+}
+
+impl SpiDevice for Device {
+    async fn transaction(&mut self, operations: &mut [Operation<'_, u8>]) -> Result<(), Self::Error> {
+        self.0.0.lock().await.transaction(operations).await
+    }
+}
+
 /// The chip's driver.
 pub type Chip = Flash<Device, Class, Delay>;
 
-/// Opens the chip and what is stored on it; `None` where there is none, or none that can be used.
-pub async fn open(
-    bus: Spi<'static, SPI0, Async>,
-    select: Output<'static>,
-) -> Option<(Storage<Chip>, Option<Memory>)> {
-    let device = ExclusiveDevice::new(bus, select, Delay).ok()?;
+/// Opens the chip and what is stored on it; `None` where there is none, or none that can be used. One that does not answer is
+/// reset and asked again.
+pub async fn open(lines: &'static Lines) -> Option<(Storage<Chip>, Option<Memory>)> {
+    if let Some(opened) = attempt(lines).await {
+        return Some(opened);
+    }
+    defmt::warn!("flash reset");
+    for command in RESET {
+        Device(lines).write(&[command]).await.ok()?;
+    }
+    Timer::after(RESTING).await;
+    attempt(lines).await
+}
+
+async fn attempt(lines: &'static Lines) -> Option<(Storage<Chip>, Option<Memory>)> {
+    let mut device = Device(lines);
+    // A driver that was given up may have left a command open, and bytes that nobody took: an empty command ends the one, and a
+    // write, of what is heard at any time, clears the others.
+    device.transaction(&mut []).await.ok()?;
+    device.write(&[READ_STATUS]).await.ok()?;
+    let mut chip = with_timeout(BUSY, Flash::init(device, Delay, POLL_US, Class)).await.ok()?.ok()?;
     with_timeout(PATIENCE, async {
-        let mut chip = Flash::init(device, Delay, POLL_US, Class).await.ok()?;
         let identification = chip.read_jedec_id().await.ok()?;
         let size = capacity(identification.device_id())?;
         defmt::info!("flash of {} KiB", size / 1_024);

@@ -53,6 +53,7 @@ function facts() {
     hertz: chip.mcu.clkSys,
     conversions: board.conversions,
     operations: nor.operations,
+    chipResets: nor.resets,
     erases: nor.erases.reduce((a, b) => a + b, 0),
     violations: nor.violations,
     stack: board.stack,
@@ -101,7 +102,7 @@ const commands = {
   },
   power: async () => board.powerOn(),
   stick: async (on) => {
-    board.nor.stuck = on === 'on';
+    board.nor.stuck = { on: true, off: false }[on] ?? on;
   },
   press: async () => board.press(),
   hang: async () => board.hang(),

@@ -13,12 +13,13 @@ export class Nor {
     this.bytes = new Uint8Array(1 << power).fill(0xff);
     this.times = { page, sector };
     this.operations = 0;
+    this.resets = 0;
     this.erases = new Uint32Array(this.bytes.length / SECTOR);
     this.violations = [];
     /** Cut the power in the middle of this operation. */
     this.cutAt = null;
     this.cutKind = null;
-    /** Stays busy for ever, as a broken chip does. */
+    /** Stays busy for ever, as a broken chip does; 'reset': until it is reset (66h, 99h); 'write': likewise, from the next write on. */
     this.stuck = false;
     this.random = 0x2545f491;
     this.reset();
@@ -53,12 +54,12 @@ export class Nor {
     const at = this.command.push(byte) - 1;
     const operation = this.command[0];
     if (at === 0) {
-      if (this.status & BUSY && operation !== 0x05) this.violations.push(`command ${operation.toString(16)} while busy`);
+      if (this.status & BUSY && ![0x05, 0x66, 0x99].includes(operation)) this.violations.push(`command ${operation.toString(16)} while busy`);
       return 0xff;
     }
     switch (operation) {
       case 0x05:
-        return this.status | (this.stuck ? BUSY : 0);
+        return this.status | (this.stuck && this.stuck !== 'write' ? BUSY : 0);
       case 0x9f:
         // Manufacturer 0: nobody's.
         return [0x00, 0x40, this.power][(at - 1) % 3];
@@ -76,11 +77,20 @@ export class Nor {
 
   execute() {
     const [operation] = this.command;
+    const resetting = operation === 0x99 && this.resettable;
+    this.resettable = operation === 0x66;
+    if (resetting) {
+      if (this.working) this.halfDone();
+      this.status = 0;
+      this.working = null;
+      this.resets++;
+      if (this.stuck === 'reset') this.stuck = false;
+    }
     if (operation === undefined || this.status & BUSY) return;
     if (operation === 0x06) this.status |= WRITE_ENABLED;
     if (operation === 0x04) this.status &= ~WRITE_ENABLED;
     if (operation !== 0x02 && operation !== 0x20 && operation !== 0xc7) {
-      if (![0x03, 0x04, 0x05, 0x06, 0x9f].includes(operation)) {
+      if (![0x03, 0x04, 0x05, 0x06, 0x66, 0x99, 0x9f].includes(operation)) {
         this.violations.push(`command ${operation.toString(16)} is not modelled`);
       }
       return;
@@ -106,6 +116,7 @@ export class Nor {
   }
 
   begin(kind, nanos, working) {
+    if (this.stuck === 'write') this.stuck = 'reset';
     this.status |= BUSY;
     this.operations++;
     this.working = { kind, working };
@@ -117,6 +128,8 @@ export class Nor {
   }
 
   finish() {
+    // A reset ended it.
+    if (!this.working) return;
     const { kind, working } = this.working;
     if (kind === 'write') for (const { at, mask } of working) this.bytes[at] &= mask;
     else this.bytes.fill(0xff, working.start, working.start + SECTOR);

@@ -81,3 +81,29 @@ test('it says what it is', () => {
   const { send } = bench();
   assert.deepEqual(send(0x9f, 0, 0, 0).slice(1), [0x00, 0x40, 16]);
 });
+
+test('a chip that hangs is heard again after both commands of a reset, in order', () => {
+  const { nor, send } = bench();
+  const busy = () => send(0x05, 0)[1] & 1;
+  nor.stuck = 'reset';
+  for (const commands of [[0x99], [0x66], [0x66, 0x05, 0x99]]) {
+    commands.forEach((command) => send(command));
+    assert.equal(busy(), 1, `${commands}`);
+  }
+  send(0x66);
+  send(0x99);
+  assert.deepEqual([busy(), nor.resets], [0, 1]);
+});
+
+test('a reset in the middle of an erase leaves it half done', () => {
+  const { nor, send, wait } = bench();
+  nor.bytes.fill(0, 0, 4096);
+  send(0x06);
+  send(0x20, 0, 0, 0);
+  send(0x66);
+  send(0x99);
+  wait();
+  const erased = nor.bytes.subarray(0, 4096).filter((byte) => byte === 0xff).length;
+  assert.ok(erased < 4096 && nor.bytes.subarray(0, 4096).some((byte) => byte !== 0), `${erased}`);
+  assert.equal(send(0x05, 0)[1] & 1, 0);
+});
