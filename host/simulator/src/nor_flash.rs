@@ -1,6 +1,9 @@
 //! Serial NOR flash in memory, which behaves like the chip: writing only clears bits, erasing is by sectors, and power
 //! may go at any byte.
 
+use std::cell::Cell;
+use std::rc::Rc;
+
 use embedded_storage_async::nor_flash::{
     ErrorType, MultiwriteNorFlash, NorFlash, NorFlashError, NorFlashErrorKind, ReadNorFlash,
 };
@@ -32,7 +35,7 @@ pub struct RamFlash {
     bytes: Vec<u8>,
     /// Bytes that may still be written or erased before the power goes.
     fuse: Option<usize>,
-    reads: Reads,
+    reads: Rc<Cell<Reads>>,
 }
 
 /// What was read of a chip.
@@ -59,7 +62,7 @@ impl RamFlash {
     /// An erased chip of so many sectors of 4 KiB.
     #[must_use]
     pub fn new(sectors: usize) -> Self {
-        Self { bytes: vec![0xff; sectors * Self::ERASE_SIZE], fuse: None, reads: Reads::default() }
+        Self { bytes: vec![0xff; sectors * Self::ERASE_SIZE], fuse: None, reads: Rc::default() }
     }
 
     /// The power will go after so many bytes are written or erased; `None`: it will not.
@@ -69,7 +72,13 @@ impl RamFlash {
 
     /// What was read since this was last asked.
     pub fn take_reads(&mut self) -> Reads {
-        std::mem::take(&mut self.reads)
+        self.reads.take()
+    }
+
+    /// Where it is counted what is read, for who watches a chip that somebody else has. Clones of the chip count together.
+    #[must_use]
+    pub fn counter(&self) -> Rc<Cell<Reads>> {
+        Rc::clone(&self.reads)
     }
 
     /// Bytes of the chip.
@@ -117,8 +126,8 @@ impl ReadNorFlash for RamFlash {
     async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), FlashError> {
         let range = self.range(offset, bytes.len())?;
         bytes.copy_from_slice(&self.bytes[range]);
-        self.reads.commands += 1;
-        self.reads.bytes += bytes.len() as u64;
+        let Reads { commands, bytes: read } = self.reads.get();
+        self.reads.set(Reads { commands: commands + 1, bytes: read + bytes.len() as u64 });
         Ok(())
     }
 
