@@ -75,8 +75,13 @@ async fn main(spawner: Spawner) {
     );
     static LINES: StaticCell<flash::Lines> = StaticCell::new();
     let lines = &*LINES.init(flash::Lines::new(bus, Output::new(board.PIN_17, Level::High)));
-    let opened = fed(&mut watchdog, flash::open(lines)).await;
-    let (mut storage, memory) = opened.map_or((None, None), |(storage, memory)| (Some(storage), memory));
+    let mut storage = None;
+    let memory = fed(&mut watchdog, flash::open(lines, &mut storage)).await;
+    let memory = memory.unwrap_or_else(|| {
+        // It may have been given up between the opening and what it remembers.
+        storage = None;
+        None
+    });
     let serial = memory.as_ref().map_or_else(|| RoscRng.next_u32(), |m| m.logger);
 
     static STATION: StaticCell<RefCell<Station>> = StaticCell::new();

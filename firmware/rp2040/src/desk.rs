@@ -73,7 +73,9 @@ pub async fn work(
             }
             Either::Second(()) => {
                 if desk.wants_flash() && now().wrapping_sub(tried) >= AGAIN {
-                    if let Some((storage, memory)) = flash::open(lines).await {
+                    let mut opened = None;
+                    let memory = flash::open(lines, &mut opened).await;
+                    if let (Some(storage), Some(memory)) = (opened, memory) {
                         desk.with_flash(storage, memory).await;
                     }
                     tried = now();

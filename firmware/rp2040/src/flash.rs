@@ -71,21 +71,22 @@ impl SpiDevice for Device {
 /// The chip's driver.
 pub type Chip = Flash<Device, Class, Delay>;
 
-/// Opens the chip and what is stored on it; `None` where there is none, or none that can be used. One that does not answer is
-/// reset and asked again.
-pub async fn open(lines: &'static Lines) -> Option<(Storage<Chip>, Option<Memory>)> {
-    if let Some(opened) = attempt(lines).await {
-        return Some(opened);
+/// Opens the chip into `place` and gives what was remembered on it; `None` where there is none, or none that can be used. One that
+/// does not answer is reset and asked again. Into its place, for on its way through several hands it would be several times on the
+/// stack.
+pub async fn open(lines: &'static Lines, place: &mut Option<Storage<Chip>>) -> Option<Option<Memory>> {
+    if let Some(memory) = attempt(lines, place).await {
+        return Some(memory);
     }
     defmt::warn!("flash reset");
     for command in RESET {
         Device(lines).write(&[command]).await.ok()?;
     }
     Timer::after(RESTING).await;
-    attempt(lines).await
+    attempt(lines, place).await
 }
 
-async fn attempt(lines: &'static Lines) -> Option<(Storage<Chip>, Option<Memory>)> {
+async fn attempt(lines: &'static Lines, place: &mut Option<Storage<Chip>>) -> Option<Option<Memory>> {
     let mut device = Device(lines);
     // A driver that was given up may have left a command open, and bytes that nobody took: an empty command ends the one, and a
     // write, of what is heard at any time, clears the others.
@@ -96,9 +97,12 @@ async fn attempt(lines: &'static Lines) -> Option<(Storage<Chip>, Option<Memory>
         let identification = chip.read_jedec_id().await.ok()?;
         let size = capacity(identification.device_id())?;
         defmt::info!("flash of {} KiB", size / 1_024);
-        let mut storage = Storage::open(chip, size).await.ok()?;
-        let memory = storage.recall().await.ok()?;
-        Some((storage, memory))
+        let storage = place.insert(Storage::open(chip, size).await.ok()?);
+        let memory = storage.recall().await;
+        if memory.is_err() {
+            *place = None;
+        }
+        memory.ok()
     })
     .await
     .ok()
