@@ -19,4 +19,5 @@ pub mod log;
 pub mod output;
 mod quantity;
 pub mod report;
+mod text;
 pub mod trace;

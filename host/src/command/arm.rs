@@ -9,6 +9,7 @@ use tubtrace_protocol::{Checked, Full, Label, Refusal, Reply, Request, State};
 use super::logger::{Which, checked, clock, describe, is_well};
 use super::{Done, Failure, print, say};
 use crate::link::LinkError;
+use crate::text::{harmless, plain};
 
 const CAUTIONS: &str = "\
 Before it is left alone:
@@ -93,7 +94,8 @@ impl Arm {
             true => Failure::Other(format!("the old record is erased, and no new one has begun: {error}")),
             false => error.into(),
         })?;
-        let name = if self.label.is_empty() { String::new() } else { format!(" \"{}\"", self.label) };
+        let name =
+            if self.label.is_empty() { String::new() } else { format!(" \"{}\"", harmless(&self.label)) };
         print(&format!("Recording{name}. The lamp flashes once every four seconds while all is well.\n\n"))?;
         print(&format!("{CAUTIONS}\n"))?;
         Ok(Done::Well)
@@ -136,7 +138,6 @@ impl Arm {
         if !std::io::stdin().is_terminal() {
             return refuse("add --yes to erase without being asked");
         }
-        let label = crate::report::harmless(label);
         if asked(&format!("The record \"{label}\" will be gone for good. Type yes to erase it: ")) {
             Ok(())
         } else {
@@ -147,7 +148,7 @@ impl Arm {
 
 /// Whether a person at the terminal says yes.
 fn asked(question: &str) -> bool {
-    let _ = write!(anstream::stderr(), "{question}");
+    let _ = write!(anstream::stderr(), "{}", plain(question));
     let mut answer = String::new();
     let _ = std::io::stdin().lock().read_line(&mut answer);
     answer.trim() == "yes"

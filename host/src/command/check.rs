@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::shown::{Shown, Strip};
-use super::{About, Done, Failure, Worked, print};
+use super::{About, Done, Failure, Worked, hand_over, print};
 use crate::chart::Chart;
 use crate::compare::{FEWEST, among};
 use crate::findings::{Causes, Judged, Surroundings, judge_with};
 use crate::learn::LearnError;
 use crate::report::{Subject, Verdict, check_json, verdict};
+use crate::text::json;
 
 /// Holds every cycle of a log against a chart, and names each departure. Without a chart, against the other cycles.
 ///
@@ -66,7 +67,7 @@ impl Check {
         let subject = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
         let told = Verdict { subject, chart: name, judged: &judged };
         if self.json {
-            print(&(check_json(told) + "\n"))?;
+            hand_over(&(json(&check_json(told)) + "\n"))?;
         } else {
             print(&verdict(told))?;
         }

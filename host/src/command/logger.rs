@@ -7,7 +7,7 @@ use tubtrace_protocol::{Attached, Checked, Clamp, HostClock, Mains, State, Statu
 
 use super::Failure;
 use crate::link::{Link, Wire, open};
-use crate::report::harmless;
+use crate::text::harmless;
 
 /// Which logger.
 #[derive(Args)]

@@ -31,6 +31,7 @@ use crate::loads::find;
 use crate::log::{Assumptions, Log, LogError, read};
 use crate::output::{OutputError, Place, Rules};
 use crate::report::{Subject, Units};
+use crate::text::{plain, styled};
 use crate::trace::Trace;
 
 const CAUTIONS: &str = "\
@@ -99,7 +100,10 @@ enum Failure {
 /// Runs the command that the process was called with.
 #[must_use]
 pub fn run() -> ExitCode {
-    let arguments = Tubtrace::parse();
+    let arguments = match Tubtrace::try_parse() {
+        Ok(arguments) => arguments,
+        Err(told) => return usage(&told),
+    };
     let done = match arguments.command {
         Command::Demo(demo) => demo.run(),
         Command::Arm(arm) => arm.run(),
@@ -124,9 +128,21 @@ pub fn run() -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(failure) => {
-            let _ = writeln!(anstream::stderr(), "tubtrace: {failure}");
+            say(&format!("tubtrace: {failure}"));
             ExitCode::from(2)
         }
+    }
+}
+
+/// Help that was asked for; or what is wrong with the arguments, without styles, for whatever came as an argument is in it.
+fn usage(told: &clap::Error) -> ExitCode {
+    if told.use_stderr() {
+        say(told.render().to_string().trim_end());
+        return ExitCode::from(2);
+    }
+    match print(&told.render().ansi().to_string()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(_) => ExitCode::from(2),
     }
 }
 
@@ -248,17 +264,22 @@ fn here(mut log: Log) -> Log {
     log
 }
 
-/// Prints to standard output, styles taken out where it is no terminal.
+/// Prints a screen to standard output, styles taken out where it is no terminal. Text of others in it is harmless already.
 fn print(text: &str) -> Result<(), Failure> {
+    hand_over(&styled(text))
+}
+
+/// Prints what a program reads, as it is.
+fn hand_over(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout();
     out.write_all(text.as_bytes())
         .and_then(|()| out.flush())
         .map_err(|error| OutputError::Write { name: "standard output".into(), error }.into())
 }
 
-/// Says something beside the output proper.
+/// Says something beside the output proper, whoever's text is in it.
 fn say(text: &str) {
-    let _ = writeln!(anstream::stderr(), "{text}");
+    let _ = writeln!(anstream::stderr(), "{}", plain(text));
 }
 
 #[cfg(test)]

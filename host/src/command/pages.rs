@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
-use super::{Done, Failure, Tubtrace, Writing, print, say};
+use super::{Done, Failure, Tubtrace, Writing, hand_over, say};
 use crate::output::{OutputError, Place};
 
 /// Prints what lets a shell complete this command and its options.
@@ -22,7 +22,7 @@ impl Completions {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut Tubtrace::command(), "tubtrace", &mut script);
-        print(&String::from_utf8_lossy(&script))?;
+        hand_over(&String::from_utf8_lossy(&script))?;
         Ok(Done::Well)
     }
 }
@@ -44,7 +44,7 @@ impl Man {
             let mut page = Vec::new();
             let failed = |error| OutputError::Write { name: "standard output".into(), error };
             clap_mangen::Man::new(Tubtrace::command()).render(&mut page).map_err(failed)?;
-            print(&String::from_utf8_lossy(&page))?;
+            hand_over(&String::from_utf8_lossy(&page))?;
             return Ok(Done::Well);
         };
         for (place, page) in self.writing.pages_in(folder)? {

@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::shown::{Inlet, Shown, Strip};
-use super::{About, Done, Failure, Worked, print};
+use super::{About, Done, Failure, Worked, hand_over, print};
 use crate::report::{Subject, timeline, timeline_json};
+use crate::text::json;
 
 /// The intervals of every cycle in a log, as a table.
 #[derive(Args)]
@@ -36,7 +37,7 @@ impl Timeline {
         let inlet = self.inlet.flow(units);
         let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };
         if self.json {
-            print(&(timeline_json(subject) + "\n"))?;
+            hand_over(&(json(&timeline_json(subject)) + "\n"))?;
         } else {
             print(&timeline(subject))?;
         }

@@ -57,7 +57,8 @@ impl Table {
             crate::trace::Meter::Power => "power; amps are at nominal volts",
         };
         let facts = vec![
-            ("label", crate::report::harmless(&trace.label)),
+            // As it is: it goes into a file for programs, and a reader shows it as its own kind needs.
+            ("label", trace.label.clone()),
             ("nominal_volts", format!("{volts}")),
             ("measured", measured.to_owned()),
             ("made_by", concat!("tubtrace ", env!("CARGO_PKG_VERSION")).to_owned()),
@@ -96,7 +97,7 @@ impl Table {
             Some(match clock.zone {
                 Zone::Unsaid => local.to_string(),
                 Zone::Utc => format!("{local}Z"),
-                Zone::At(offset) => format!("{local}{}", crate::report::offset_digits(offset)),
+                Zone::At(offset) => format!("{local}{}", crate::text::offset_digits(offset)),
             })
         });
         written.unwrap_or_else(|| number(at.0))

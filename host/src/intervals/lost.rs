@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::Cycle;
 use crate::loads::APART;
-use crate::report::duration;
+use crate::text::duration;
 use crate::trace::Trace;
 
 /// A run of which more than this part was lost may lack a whole interval: the shortest that a chart times, a drain or a fill, lasts about a

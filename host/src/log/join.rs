@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::Log;
-use crate::report::duration;
+use crate::text::duration;
 use crate::trace::{Burst, Clock, Health, Trace};
 
 /// What lies between two logs of which nobody knows how far they are apart: long enough that no run goes on over it.

@@ -32,7 +32,7 @@ pub(super) fn parse(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> 
             None => after,
         };
         if after - lasts > ROUNDING && next.is_some() {
-            notes.add("gap without readings", || crate::report::duration(Seconds(row.time - start)));
+            notes.add("gap without readings", || crate::text::duration(Seconds(row.time - start)));
         }
         let (from, to) = (Seconds(row.time - start), Seconds(row.time - start + lasts));
         let power = match table.unit {

@@ -148,7 +148,7 @@ pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Resu
         let log = tub::parse(bytes, assumptions)?;
         // Ticks count to 13.6 years.
         if log.trace.duration().0 > plausible::LONGEST {
-            let length = crate::report::duration(log.trace.duration());
+            let length = crate::text::duration(log.trace.duration());
             return Err(format!(
                 "its ticks say that it is {length} long, and a log is no longer than 400 days: its ticks are damaged"
             ));

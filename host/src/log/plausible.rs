@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::columns::Unit;
 use super::rows::Row;
-use crate::report::duration;
+use crate::text::duration;
 
 /// Amperes that no circuit of a household carries: breakers for households are made up to 125 A (IEC 60898-1, 1).
 const AMPS: f64 = 125.0;

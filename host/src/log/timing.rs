@@ -5,7 +5,7 @@ use tubtrace_protocol::{Anchor, OpenReason, Tick};
 use tubtrace_units::Seconds;
 
 use super::Notes;
-use crate::report::duration;
+use crate::text::duration;
 use crate::trace::{Clock, Zone};
 
 /// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's

@@ -193,7 +193,7 @@ impl Contents {
             Record::Panic(panic) => {
                 let what = format!(
                     "the logger's firmware had stopped itself: {}",
-                    crate::report::harmless(&panic.message)
+                    crate::text::harmless(&panic.message)
                 );
                 self.notes.add(&what, || clock_of(panic.tick));
             }
@@ -271,7 +271,7 @@ impl Contents {
                     if let Some(last) = last.filter(|last| from > *last) {
                         let damaged = self.damage.contains(&end);
                         let what = if damaged { DAMAGED } else { "gap without windows" };
-                        self.notes.add(what, || crate::report::duration(last));
+                        self.notes.add(what, || crate::text::duration(last));
                         self.damaged.extend(damaged.then_some((last, from)));
                     }
                     steps.push(step(from, to, window, volts));
@@ -379,5 +379,5 @@ fn heard(fill: &tubtrace_protocol::Fill, timing: &Timing) -> HeardFill {
 }
 
 fn clock_of(tick: Tick) -> String {
-    crate::report::duration(Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND)))
+    crate::text::duration(Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND)))
 }

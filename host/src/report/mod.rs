@@ -15,8 +15,10 @@ pub use page::{Sheet, beside, page};
 pub use timeline::timeline;
 pub use units::Units;
 pub use verdict::{overview, verdict};
-pub use words::{clock_time, duration, heading, lasts};
-pub(crate) use words::{harmless, letter, offset_digits};
+pub(crate) use words::letter;
+pub use words::{clock_time, heading, lasts};
+
+pub use crate::text::duration;
 
 use tubtrace_units::LitresPerMinute;
 

@@ -1,10 +1,11 @@
 //! Findings in words, the same on every page.
 
 use super::units::Units;
-use super::words::{clock_time, harmless};
+use super::words::clock_time;
 use crate::checks::Numbers;
 use crate::findings::{Finding, Quantity};
 use crate::intervals::Cycle;
+use crate::text::harmless;
 use crate::trace::Trace;
 
 /// What is said of a cycle that may be no example of the chart at all.

@@ -8,11 +8,12 @@ use tubtrace_units::Seconds;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::told::{FOREIGN, as_far, groups, headline, likewise, sentence, sure, when};
-use super::words::{clock_time, harmless, heading, minutes};
+use super::words::{clock_time, heading, minutes};
 use super::{Subject, Verdict, WIDTH};
 use crate::alignment::{Rival, Story};
 use crate::findings::Judged;
 use crate::log::Log;
+use crate::text::{harmless, plain};
 
 /// Everything: the overview, then each cycle that departs.
 #[must_use]
@@ -134,7 +135,8 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
 /// An explanation that is less probable than this is told beside the next best.
 const SURE: f64 = 0.8;
 
+/// A paragraph. It has no style of ours in it, so none is left in what causes and charts say.
 fn wrapped(text: &str, first: &str, rest: &str) -> String {
     let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
-    textwrap::fill(text, options) + "\n"
+    textwrap::fill(&plain(text), options) + "\n"
 }

@@ -1,18 +1,11 @@
 //! Times and names as people write them.
 
-use jiff::tz::Offset;
 use tubtrace_units::Seconds;
 
 use super::Subject;
 use crate::intervals::Kind;
+use crate::text::{duration, harmless, offset_digits};
 use crate::trace::{Clock, Trace, Zone};
-
-/// Hours, minutes and seconds into a log.
-#[must_use]
-pub fn duration(time: Seconds) -> String {
-    let seconds = time.0.max(0.0).round() as u64;
-    format!("{:02}:{:02}:{:02}", seconds / 3_600, seconds / 60 % 60, seconds % 60)
-}
 
 /// How long something lasts: 1:32, 25:00, 1:02:10.
 #[must_use]
@@ -51,13 +44,6 @@ fn offset(clock: &Clock) -> String {
     }
 }
 
-/// +01:00
-pub(crate) fn offset_digits(offset: Offset) -> String {
-    let minutes = offset.seconds() / 60;
-    let sign = if minutes < 0 { '-' } else { '+' };
-    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
-}
-
 /// What stands for an interval where there is room for one letter.
 pub(crate) const fn letter(kind: Kind) -> char {
     match kind {
@@ -71,11 +57,6 @@ pub(crate) const fn letter(kind: Kind) -> char {
         Kind::Pause => '.',
         Kind::Gap => '?',
     }
-}
-
-/// Text out of a log or a chart, without what could steer a terminal.
-pub(crate) fn harmless(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
 /// Two lines that say what the log is, and at what volts its watts are meant.

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tubtrace_units::{Load, Loads};
 
 use super::super::timeline::is_unsure;
-use super::super::words::{harmless, lasts};
+use super::super::words::lasts;
 use super::axis::Span;
 use super::panel::view_box;
 use crate::findings::{Finding, Placed};
@@ -92,7 +92,7 @@ pub(super) fn flags(groups: &[Vec<&Finding>], span: Span, anchor: impl Fn(usize)
                         @let place = span.mark(finding.start);
                         a.flag.at href={ "#" (anchor(i + 1)) } data-a=(place.a) style=(place.style)
                             tabindex=[(n > 0).then_some("-1")]
-                            title={ (i + 1) ". " (harmless(&finding.interval)) } {
+                            title={ (i + 1) ". " (finding.interval) } {
                             span.read { "finding " } (i + 1)
                         }
                     }

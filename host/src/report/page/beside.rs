@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
 use super::super::told::headline;
-use super::super::words::{harmless, heading, lasts};
+use super::super::words::{heading, lasts};
 use super::measured::measured;
 use super::picture::{Scene, figure};
 use super::sheet::Sheet;
@@ -153,7 +153,7 @@ fn row(change: &Change) -> Markup {
         change.lasts.map_or_else(|| "open".to_owned(), |l| format!("{} to {}", lasts(l.low), lasts(l.high)));
     html! {
         tr {
-            th scope="row" { (harmless(&change.name)) }
+            th scope="row" { (change.name) }
             td { (limits) }
             td.n { (spread(change.before)) }
             td.n { (spread(change.after)) }

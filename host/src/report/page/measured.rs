@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::{Celsius, Seconds};
 
-use super::super::words::{clock_time, harmless};
+use super::super::words::clock_time;
 use super::super::{Subject, Units};
 use super::bands::MOST_MARKS;
 use super::sheet::Sheet;
@@ -109,7 +109,7 @@ fn health(sheet: Sheet) -> Markup {
                 p { "Nothing of the record is damaged or missing." }
             } @else {
                 p { "What was wrong with the record:" }
-                ul { @for note in notes { li { (harmless(&note.to_string())) } } }
+                ul { @for note in notes { li { (note) } } }
             }
             @if !trace.marks.is_empty() {
                 p {

@@ -22,8 +22,9 @@ pub use sheet::Sheet;
 
 use tubtrace_units::{Loads, Seconds};
 
-use super::words::{clock_time, harmless, heading, minutes};
+use super::words::{clock_time, heading, minutes};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Seen};
+use crate::text::plain;
 use picture::Scene;
 
 const STYLE: &str = include_str!("page.css");
@@ -50,7 +51,7 @@ const CAUTIONS: &str = "Mains, hot water and flooding can hurt people. Unplug or
 #[must_use]
 pub fn page(sheet: Sheet) -> String {
     let trace = &sheet.subject.log.trace;
-    let name = if trace.label.is_empty() { "log".into() } else { harmless(&trace.label) };
+    let name = if trace.label.is_empty() { "log" } else { &trace.label };
     let body = html! {
         header {
             p.soft { (heading(sheet.subject).lines().next().unwrap_or_default()) }
@@ -59,7 +60,7 @@ pub fn page(sheet: Sheet) -> String {
         }
         main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet)) }
     };
-    document(&name, &body)
+    document(name, &body)
 }
 
 /// Everything of one log: overview, findings, cycles. The points are shared among so many pictures.
@@ -147,8 +148,9 @@ fn title(sheet: Sheet, i: usize) -> String {
     sheet.titled(&format!("cycle {}, {start}, {}", i + 1, minutes(cycle.duration())))
 }
 
+/// The whole file. What could steer or turn around the text is taken out here, of all names, labels and causes at once.
 fn document(name: &str, body: &Markup) -> String {
-    html! {
+    let document = html! {
         (DOCTYPE)
         html lang="en" {
             head {
@@ -166,6 +168,6 @@ fn document(name: &str, body: &Markup) -> String {
                 script { (PreEscaped(SCRIPT)) }
             }
         }
-    }
-    .into_string()
+    };
+    plain(&document.into_string())
 }

@@ -1,7 +1,6 @@
 //! The verdict in one sentence.
 
 use super::super::told::{capitalised, headline};
-use super::super::words::harmless;
 use super::sheet::Sheet;
 
 /// Departures that the sentence names.
@@ -17,7 +16,7 @@ pub(super) fn sentence(sheet: Sheet) -> String {
             n => format!("{} cycles, held against no chart.", capitalised(&number(n))),
         };
     };
-    let against = harmless(chart);
+    let against = chart;
     let departing = sheet.departing();
     let within = match (departing, count) {
         (_, 0) => return "There is no cycle in this log.".into(),

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::timeline::{is_unsure, volumes, water};
 use super::super::told::capitalised;
-use super::super::words::{clock_time, harmless, lasts};
+use super::super::words::{clock_time, lasts};
 use super::picture::Scene;
 use crate::chart::Limits;
 use crate::findings::Placed;
@@ -102,5 +102,5 @@ fn expected(interval: &Interval, placed: &[Placed]) -> String {
         .expected
         .lasts
         .map_or_else(String::new, |Limits { low, high }| format!(", {} to {}", lasts(low), lasts(high)));
-    harmless(&found.expected.name) + &limits
+    found.expected.name.clone() + &limits
 }
