@@ -26,6 +26,8 @@ pub struct Advice {
     pub next: String,
     /// What can hurt meanwhile.
     pub caution: String,
+    /// Whether something is opened or touched for it.
+    pub touches: bool,
 }
 
 impl Advice {
@@ -116,8 +118,11 @@ impl Causes {
                     entry.is
                 )));
             }
-            if !all.caution.contains_key(&entry.caution) {
-                return Err(broken(format!("\"{}\" names no caution that there is", entry.is)));
+            if let Some(word) = entry.caution.words().iter().find(|w| !all.caution.contains_key(*w)) {
+                return Err(broken(format!(
+                    "\"{}\" names the caution \"{word}\", which is not under [caution]",
+                    entry.is
+                )));
             }
         }
         all.departure.splice(0..0, own.departure);
@@ -139,6 +144,10 @@ impl Causes {
         self.0.suspect.get(word).cloned().unwrap_or_default()
     }
 
+    fn cautions(&self, which: &Cautions) -> Vec<&str> {
+        which.words().iter().filter_map(|w| self.0.caution.get(w)).map(String::as_str).collect()
+    }
+
     /// Advice for a departure: the entry for what the machine does, or the one for anything.
     pub(super) fn advise(&self, departure: &Check, does: Kind) -> Advice {
         let fits = |e: &&Entry| e.is == departure.word();
@@ -149,7 +158,8 @@ impl Causes {
         Advice {
             suspects: entry.suspects.iter().map(suspect).collect(),
             next: entry.next.clone(),
-            caution: self.0.caution.get(&entry.caution).cloned().unwrap_or_default(),
+            caution: self.cautions(&entry.caution).join(" "),
+            touches: entry.caution.words().iter().any(|w| w != NOTHING_TOUCHED),
         }
     }
 }
@@ -162,7 +172,7 @@ struct Entry {
     does: Option<Kind>,
     suspects: Vec<String>,
     next: String,
-    caution: String,
+    caution: Cautions,
 }
 
 /// Whether every weight in this text can be meant: none is negative or no number.
@@ -187,6 +197,26 @@ fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     }
     Ok(())
 }
+
+/// The word of a caution, or several in a list.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+enum Cautions {
+    One(String),
+    Several(Vec<String>),
+}
+
+impl Cautions {
+    fn words(&self) -> &[String] {
+        match self {
+            Self::One(word) => std::slice::from_ref(word),
+            Self::Several(words) => words,
+        }
+    }
+}
+
+/// The caution of an advice for which nothing is opened or touched.
+const NOTHING_TOUCHED: &str = "chart";
 
 const BUILT_IN_TEXT: &str = include_str!("causes.toml");
 
@@ -241,6 +271,78 @@ mod tests {
             starved.suspects.iter().any(|s| s.word == "out-of-level"),
             "a machine out of level starves its pump"
         );
+    }
+
+    /// What is done, by words of the next step, and the cautions of which one must stand beside it. Common practice, no source.
+    const ACTS: [(&[&str], &[&str]); 15] = [
+        (&["voltage"], &["live"]),
+        (&["the outlet", "plug and outlet", "cord and outlet"], &["outlet"]),
+        (&["filter", "sump", "soil sensor", "impeller", "check valve", "free the float"], &["sump"]),
+        (&["turn the pump", "turn it by hand", "seized"], &["sump"]),
+        (&["capacitor", "winding"], &["capacitor"]),
+        (&["element"], &["element", "welded"]),
+        (&["sticks"], &["welded"]),
+        (&["relay", "plugs on the control"], &["mains", "element", "capacitor", "welded"]),
+        (&["coil", "actuator", "latch", "sensor against its table"], &["mains"]),
+        (&["bucket"], &["bucket"]),
+        (&["hose", "pressure ("], &["water", "clip", "bucket"]),
+        (&["jaw", "keypad", "the clamp on", "the clamp stays", "armed"], &["clip"]),
+        (&["pickup"], &["clip", "sump"]),
+        (&["hot tap", "thermostat should"], &["hot"]),
+        (&["cells"], &["cells"]),
+    ];
+
+    #[test]
+    fn what_can_hurt_stands_beside_what_is_done() {
+        // A blank before each word: nobody who chose a programme holds a hose.
+        let words = |entry: &Entry| format!(" {}", entry.next.to_lowercase());
+        let mut met = 0;
+        for (entry, (acts, cautions)) in BUILT_IN.0.departure.iter().flat_map(|e| ACTS.map(|a| (e, a))) {
+            let next = words(entry);
+            if let Some(act) = acts.iter().find(|a| next.contains(&format!(" {a}"))) {
+                let said = entry.caution.words();
+                assert!(
+                    cautions.iter().any(|c| said.iter().any(|s| s == c)),
+                    "{act} without {cautions:?}: {entry:?}"
+                );
+                met += 1;
+            }
+        }
+        assert!(met >= BUILT_IN.0.departure.len(), "{met}");
+        for (acts, _) in ACTS {
+            let done =
+                |act: &&str| BUILT_IN.0.departure.iter().any(|e| words(e).contains(&format!(" {act}")));
+            assert!(acts.iter().all(|a| done(a)), "nobody is told to do one of {acts:?}");
+        }
+    }
+
+    /// The supply lead is outside; a conductor of a pump or a dispenser is not.
+    #[test]
+    fn nobody_is_sent_to_clamp_inside() {
+        for entry in BUILT_IN
+            .0
+            .departure
+            .iter()
+            .filter(|e| e.next.contains("clamp on") || e.next.contains("clamp stays"))
+        {
+            assert!(entry.next.contains("supply lead"), "{entry:?}");
+        }
+    }
+
+    #[test]
+    fn several_cautions_are_told_in_their_order() {
+        let shop = |caution: &str| {
+            let text = format!(
+                "[caution]\na = \"Mind a.\"\nb = \"Mind b.\"\n[[departure]]\nis = \"siphons\"\nsuspects = []\nnext = \"Look.\"\ncaution = {caution}\n"
+            );
+            Causes::with(&text, "shop.toml")
+        };
+        let siphons = all().find(|c| c.id == "siphons").unwrap();
+        let told = |caution: &str| shop(caution).unwrap().advise(siphons, Kind::Fill).caution;
+        assert_eq!(told("\"b\""), "Mind b.");
+        assert_eq!(told("[\"b\", \"a\"]"), "Mind b. Mind a.");
+        let unknown = shop("[\"a\", \"c\"]").unwrap_err().to_string();
+        assert_eq!(unknown, "shop.toml: \"siphons\" names the caution \"c\", which is not under [caution]");
     }
 
     #[test]

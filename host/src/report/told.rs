@@ -39,11 +39,11 @@ pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
     let (first, others) = group.split_first()?;
     match others.len() {
         0 => None,
-        1 if others[0].interval == first.interval => Some("And once more.".into()),
-        n if others.iter().all(|o| o.interval == first.interval) => Some(format!("And {n} times more.")),
+        1 if others[0].interval == first.interval => Some("Once more.".into()),
+        n if others.iter().all(|o| o.interval == first.interval) => Some(format!("{n} times more.")),
         _ => {
             let names: Vec<String> = others.iter().map(|f| harmless(&f.interval)).collect();
-            Some(format!("Likewise: {}.", names.join(", ")))
+            Some(format!("Same in: {}.", names.join(", ")))
         }
     }
 }

@@ -83,10 +83,10 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         let at = format!("At {}.", when(first, trace, units));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
         for (n, suspect) in first.advice.suspects.iter().enumerate() {
-            let lead = if n == 0 { "    may be   " } else { "             " };
+            let lead = if n == 0 { "    causes   " } else { "             " };
             text.push_str(&wrapped(&suspect.text, lead, "             "));
         }
-        text.push_str(&wrapped(&first.advice.next, "    next     ", "             "));
+        text.push_str(&wrapped(&first.advice.next, "    check    ", "             "));
         text.push_str(&wrapped(&first.advice.caution, "    caution  ", "             "));
     }
     for group in groups(&judged.undecided) {

@@ -10,7 +10,7 @@ use super::picture::{Scene, figure};
 use super::sheet::Sheet;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
-use super::{CAUTIONS, document, log, summary, title};
+use super::{AT_HOME, CAUTIONS, document, log, summary, title};
 use crate::compare::{Change, NotSeen, Spread, changes};
 use crate::findings::Judged;
 
@@ -29,7 +29,7 @@ pub fn beside(before: Sheet, after: Sheet) -> String {
             h1 {
                 @for sheet in [before, after] { span.half { (sheet.titled(&summary::sentence(sheet))) } " " }
             }
-            p.caution { strong { "Caution: " } (CAUTIONS) }
+            p.caution { strong { "Caution: " } (AT_HOME) " " (CAUTIONS) }
         }
         main {
             (became(before, after))

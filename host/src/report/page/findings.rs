@@ -39,11 +39,14 @@ fn told(scene: Scene, group: &[&Finding]) -> Markup {
             dt { "at" }
             dd { (when(first, &scene.subject.log.trace, units)) }
             @if !first.advice.suspects.is_empty() {
-                dt { "may be" }
+                dt { "possible causes" }
                 dd { ul { @for suspect in &first.advice.suspects { li { (suspect.text) } } } }
             }
-            @if !first.advice.next.is_empty() { dt { "check next" } dd { (first.advice.next) } }
-            @if !first.advice.caution.is_empty() { dt.alert { "caution" } dd { (first.advice.caution) } }
+            @if !first.advice.next.is_empty() { dt { "check first" } dd { (first.advice.next) } }
+            @if !first.advice.caution.is_empty() {
+                dt class=[first.advice.touches.then_some("alert")] { "caution" }
+                dd { (first.advice.caution) }
+            }
         }
     }
 }
@@ -51,8 +54,8 @@ fn told(scene: Scene, group: &[&Finding]) -> Markup {
 fn undecided(scene: Scene, judged: &Judged) -> Markup {
     let units = scene.subject.units;
     html! {
-        h4 { "Cannot be told" }
-        p.soft { "Outside its limits, and by no more than its uncertainty: no fault, and not nothing." }
+        h4 { "Too close to call" }
+        p.soft { "Outside its limits by no more than its uncertainty: unproven, watch it." }
         ul {
             @for group in groups(&judged.undecided) {
                 li {

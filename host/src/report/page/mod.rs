@@ -47,6 +47,9 @@ const POLICY: &str =
 const CAUTIONS: &str = "Mains, hot water and flooding can hurt people. Unplug or lock out the supply and prove it dead before a panel \
      comes off; panels back on before power. Local codes and licensed practice come first.";
 
+/// For those who live with the machine.
+const AT_HOME: &str = "A leak or a burning smell: switch off at the breaker, shut the water, call.";
+
 /// The page of one log.
 #[must_use]
 pub fn page(sheet: Sheet) -> String {
@@ -56,7 +59,7 @@ pub fn page(sheet: Sheet) -> String {
         header {
             p.soft { (heading(sheet.subject).lines().next().unwrap_or_default()) }
             h1 { (summary::sentence(sheet)) }
-            p.caution { strong { "Caution: " } (CAUTIONS) }
+            p.caution { strong { "Caution: " } (AT_HOME) " " (CAUTIONS) }
         }
         main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet)) }
     };
