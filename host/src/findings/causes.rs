@@ -312,7 +312,7 @@ mod tests {
         for (acts, _) in ACTS {
             let done =
                 |act: &&str| BUILT_IN.0.departure.iter().any(|e| words(e).contains(&format!(" {act}")));
-            assert!(acts.iter().all(|a| done(a)), "nobody is told to do one of {acts:?}");
+            assert!(acts.iter().all(done), "nobody is told to do one of {acts:?}");
         }
     }
 
