@@ -35,7 +35,7 @@ fn usual_heat(trace: &Trace) -> f64 {
 fn refuted(finding: &Finding, cycle: &Cycle, trace: &Trace) -> Option<String> {
     match finding.departure.id {
         "no-heat" => {
-            let water = cycle.intervals.iter().filter(|i| i.start <= finding.start).last()?.water;
+            let water = cycle.intervals.iter().rfind(|i| i.start <= finding.start)?.water;
             let own = cycle.intervals.iter().filter(|i| i.water == water);
             let hot: f64 = own.map(|i| lasts(&steps(trace, i.start, i.end), |s| s.power.0 > HEATS)).sum();
             (hot > 30.0).then(|| format!("the heater ran for {hot:.0} s in that water"))
