@@ -1,9 +1,7 @@
 //! Samples of any rate as samples of the board's rate.
 
 use rubato::audioadapter_buffers::direct::InterleavedSlice;
-use rubato::{
-    Async, Fft, FixedAsync, FixedSync, Indexing, Resampler, SincInterpolationParameters, WindowFunction,
-};
+use rubato::{Async, FixedAsync, Indexing, Resampler, SincInterpolationParameters, WindowFunction};
 use tubtrace_core::SAMPLE_RATE;
 
 /// Rates that can be taken.
@@ -12,8 +10,12 @@ pub(super) const RATES: std::ops::RangeInclusive<u32> = 1_000..=768_000;
 /// Frames at the board's rate that are made at a time, about: the filter is as long, and so as steep.
 const AT_A_TIME: usize = 1_200;
 
-/// Blocks of more frames than this mean a rate without a common divisor: then in time, and not by Fourier transform.
-const LONGEST_BLOCK: u32 = 20_000;
+/// Zero crossings of the filter, at the lower rate: so steep that it passes 400 Hz whole and nothing above half the board's rate.
+const CROSSINGS: usize = 128;
+
+/// The longest filter, in frames. A rate with which the board's has no large divisor in common would need a longer one for its delay to
+/// be a whole number of frames; it is then late by up to half a frame, a tenth of a millisecond.
+const LONGEST: usize = 32_768;
 
 /// Frames of samples, interleaved, from one rate to the board's. What would alias is filtered out.
 pub(super) struct Rate {
@@ -34,7 +36,9 @@ impl Rate {
     pub(super) fn new(rate: u32, channels: usize) -> Result<Self, String> {
         let ratio = f64::from(SAMPLE_RATE) / f64::from(rate);
         let resampler = (rate != SAMPLE_RATE).then(|| resampler(rate, channels)).transpose()?;
-        let delay = resampler.as_ref().map_or(0, |r| r.output_delay());
+        // Half the filter; the first frame that comes out is already a step in (`last_index` in rubato's asynchro.rs).
+        let half = filter_length(rate) as f64 / 2.0 * ratio;
+        let delay = if resampler.is_some() { half.round() as usize - 1 } else { 0 };
         Ok(Self { channels, resampler, waiting: Vec::new(), delay, came: 0, gone: 0, ratio })
     }
 
@@ -92,26 +96,22 @@ impl Rate {
 }
 
 fn resampler(rate: u32, channels: usize) -> Result<Box<dyn Resampler<f64>>, String> {
-    let fail =
-        |e: rubato::ResamplerConstructionError| format!("{rate} samples a second cannot be resampled: {e}");
-    let block = rate / gcd(rate, SAMPLE_RATE);
     let at_a_time = AT_A_TIME * rate as usize / SAMPLE_RATE as usize;
-    if block <= LONGEST_BLOCK {
-        let window = WindowFunction::BlackmanHarris2;
-        let (from, to) = (rate as usize, SAMPLE_RATE as usize);
-        // An even number of blocks: half a filter is then a whole number of frames, and nothing moves by a part of one.
-        let block = block as usize;
-        let chunk = block * at_a_time.div_ceil(block).next_multiple_of(2);
-        let fft = Fft::new_custom(from, to, chunk, 1, channels, window, FixedSync::Input).map_err(fail)?;
-        return Ok(Box::new(fft));
-    }
-    // As many zero crossings of the filter at either rate.
-    let length = 128 * rate.div_ceil(SAMPLE_RATE) as usize;
-    let filter = SincInterpolationParameters::new(length, WindowFunction::BlackmanHarris2);
+    let filter = SincInterpolationParameters::new(filter_length(rate), WindowFunction::BlackmanHarris2);
     let ratio = f64::from(SAMPLE_RATE) / f64::from(rate);
-    let sinc =
-        Async::new_sinc(ratio, 1.0, &filter, at_a_time.max(1), channels, FixedAsync::Input).map_err(fail)?;
+    let sinc = Async::new_sinc(ratio, 1.0, &filter, at_a_time.max(1), channels, FixedAsync::Input)
+        .map_err(|e| format!("{rate} samples a second cannot be resampled: {e}"))?;
     Ok(Box::new(sinc))
+}
+
+/// The filter's length in frames at `rate`: half of it, its delay, is a whole number of frames at the board's rate where one is short enough.
+fn filter_length(rate: u32) -> usize {
+    let steep = CROSSINGS * rate.div_ceil(SAMPLE_RATE) as usize;
+    let block = rate / gcd(rate, SAMPLE_RATE);
+    // The library wants a multiple of eight.
+    let whole = 8 * (2 * block / gcd(2 * block, 8)) as usize;
+    let length = steep.next_multiple_of(whole);
+    if length <= LONGEST { length } else { steep }
 }
 
 const fn gcd(a: u32, b: u32) -> u32 {
@@ -148,10 +148,10 @@ mod tests {
             assert_eq!(low.len(), 4_800, "{rate}");
             let exact = (0..4_800).map(|n| (TAU * 400.0 * f64::from(n) / 4_800.0).sin());
             let error: Vec<f64> = low.iter().zip(exact).map(|(a, b)| a - b).collect();
-            // Its ends ring. Where rates have no divisor the filter's delay is no whole number of frames, of which half a one is left.
+            // Its ends ring. The library's table is read one of its 128 steps between two frames late, 1 us here. Where rates have no divisor the filter's delay is no whole number of frames, of which half a one is left.
             let (level, error) = (rms(&low[400..4_400]), rms(&error[400..4_400]));
             assert!((level * SQRT_2 - 1.0).abs() < 1e-3, "{rate}: {level}");
-            assert!(error < if rate == 44_101 { 0.2 } else { 1e-3 }, "{rate}: {error}");
+            assert!(error < if rate == 44_101 { 0.2 } else { 2e-3 }, "{rate}: {error}");
             let gone = rms(&tone(rate, 3_400.0)[400..4_400]);
             assert!(gone < 1e-3, "{rate}: {gone}");
         }

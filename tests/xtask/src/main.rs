@@ -9,7 +9,7 @@ mod uf2;
 use std::process::{Command, ExitCode};
 
 use board::{fetch_target, image, with_emulator};
-use run::{cargo, cargo_path};
+use run::{Build, cargo, cargo_path};
 
 const HELP: &str = "\
 cargo xtask test    every test, the board's image in its emulator among them (where Node is installed)
@@ -39,21 +39,18 @@ fn main() -> ExitCode {
     let done = match task.as_deref() {
         Some("test") => test(),
         Some("lint") => lint(),
-        Some("ci") => {
-            let slice = SLICE.map(String::from);
-            lint()
-                .and_then(|()| test())
-                .and_then(|()| score(&slice))
-                .and_then(|()| demo())
-                .and_then(|()| page::page())
-                .and_then(|()| read_back::read_back())
-        }
+        Some("ci") => lint()
+            .and_then(|()| test())
+            .and_then(|()| slice_of_the_score())
+            .and_then(|()| demo())
+            .and_then(|()| page::page())
+            .and_then(|()| read_back::read_back()),
         Some("page") => page::page(),
         Some("read-back") => read_back::read_back(),
         Some("picture") => page::picture(),
         Some("uf2") => uf2::write(&mut || image()),
         Some("budget") => budget(),
-        Some("score") => score(&rest),
+        Some("score") => example("score", &rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
         Some("logger") => example("logger", &rest),
@@ -82,17 +79,15 @@ fn budget() -> Result<(), String> {
     with_emulator(cargo(&["run", "--quiet", "--package", "tubtrace-tests", "--example", "budget"]))
 }
 
-fn score(arguments: &[String]) -> Result<(), String> {
-    example("score", arguments)
-}
-
 /// An example of the tests, at full speed.
 fn example(name: &str, arguments: &[String]) -> Result<(), String> {
-    run::run(run::ours(&format!("examples/{name}"))?.args(arguments))
+    run::run(run::ours(&format!("examples/{name}"), Build::Full)?.args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.
-const SLICE: [&str; 3] = ["--seeds", "300..312", "--limits"];
+fn slice_of_the_score() -> Result<(), String> {
+    run::run(run::ours("examples/score", Build::Test)?.args(["--seeds", "300..312", "--limits"]))
+}
 
 fn lint() -> Result<(), String> {
     run::run(&mut cargo(&["fmt", "--all", "--check"]))?;
@@ -119,5 +114,5 @@ fn lint() -> Result<(), String> {
 }
 
 fn demo() -> Result<(), String> {
-    run::run(run::ours("tubtrace")?.arg("demo"))
+    run::run(run::ours("tubtrace", Build::Test)?.arg("demo"))
 }

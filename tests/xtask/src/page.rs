@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use crate::board::{npm, root, target};
-use crate::run::{ours, run};
+use crate::run::{Build, ours, run};
 
 /// Browsers by their usual names.
 const BROWSERS: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
@@ -88,11 +88,11 @@ pub fn real_cycle() -> Option<String> {
 
 /// The command, at full speed; what it says is not shown.
 pub fn tubtrace(arguments: &[&str]) -> Result<(), String> {
-    run(ours("tubtrace")?.args(arguments).stdout(Stdio::null()))
+    run(ours("tubtrace", Build::Test)?.args(arguments).stdout(Stdio::null()))
 }
 
 /// What it prints.
 pub fn tubtrace_output(arguments: &[&str]) -> Result<Vec<u8>, String> {
-    let output = ours("tubtrace")?.args(arguments).output().map_err(|e| e.to_string())?;
+    let output = ours("tubtrace", Build::Test)?.args(arguments).output().map_err(|e| e.to_string())?;
     Ok(output.stdout)
 }

@@ -20,15 +20,30 @@ pub fn cargo(arguments: &[&str]) -> Command {
     command
 }
 
-/// A program of ours at full speed: "tubtrace", "examples/score". All of them are built at once, and once: by itself each would be built
-/// with features of its own.
-pub fn ours(program: &str) -> Result<Command, String> {
-    static BUILT: OnceLock<Result<(), String>> = OnceLock::new();
-    BUILT
-        .get_or_init(|| run(&mut cargo(&["build", "--release", "--workspace", "--bins", "--examples"])))
+/// How a program of ours is built.
+#[derive(Clone, Copy)]
+pub enum Build {
+    /// As the tests are, which have built it already: soon.
+    Test,
+    /// At full speed, for what takes long or is itself measured.
+    Full,
+}
+
+/// A program of ours: "tubtrace", "examples/score". All of them are built at once, and once: by itself each would be built with features
+/// of its own.
+pub fn ours(program: &str, build: Build) -> Result<Command, String> {
+    static BUILT: [OnceLock<Result<(), String>>; 2] = [const { OnceLock::new() }; 2];
+    let (profile, folder) = match build {
+        Build::Test => ("dev", "debug"),
+        Build::Full => ("release", "release"),
+    };
+    BUILT[build as usize]
+        .get_or_init(|| {
+            run(&mut cargo(&["build", "--profile", profile, "--workspace", "--bins", "--examples"]))
+        })
         .clone()?;
     let name = format!("{program}{}", env::consts::EXE_SUFFIX);
-    Ok(Command::new(target().join("release").join(PathBuf::from(name))))
+    Ok(Command::new(target().join(folder).join(PathBuf::from(name))))
 }
 
 /// Runs a command to its end.
