@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | speed | sizes | wear | long-run`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | speed | sizes | wear | long-run`: everything that is more than one command.
 
 mod board;
 mod page;
@@ -23,6 +23,8 @@ cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
 cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
+cargo xtask real [--machine NAME] [--every N] [--limits]
+                    what is said of real machines: healthy days split every way, and faults put into them
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
@@ -51,6 +53,7 @@ fn main() -> ExitCode {
         Some("uf2") => uf2::write(&mut || image()),
         Some("budget") => budget(),
         Some("score") => example("score", &rest),
+        Some("real") => example("real", &rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
         Some("logger") => example("logger", &rest),
@@ -82,6 +85,11 @@ fn budget() -> Result<(), String> {
 /// An example of the tests, at full speed.
 fn example(name: &str, arguments: &[String]) -> Result<(), String> {
     run::run(run::ours(&format!("examples/{name}"), Build::Full)?.args(arguments))
+}
+
+/// Some days of every real machine that lies on this computer.
+fn slice_of_real_days() -> Result<(), String> {
+    run::run(run::ours("examples/real", Build::Test)?.args(["--every", "3", "--limits"]))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.

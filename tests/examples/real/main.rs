@@ -1,0 +1,228 @@
+//! `cargo xtask real [--machine NAME] [--every N] [--limits]`: what the program says of real machines. Whole days go in as they are;
+//! nothing sorts, chooses or cleans them but the program.
+
+mod faults;
+mod figures;
+mod program;
+mod readings;
+mod splits;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use figures::{Faults, Healthy};
+use readings::{Day, Machine, csv, machines};
+
+/// Where the recordings lie, by the environment.
+const FOLDERS: [&str; 2] = ["TUBTRACE_REAL_CYCLES", "TUBTRACE_REAL_MINUTES"];
+
+/// Readings further apart than this show no fill, drain or rinse.
+const COARSE: f64 = 30.0;
+
+/// The most healthy cycles that may depart on the slice that CI runs, in percent. It holds what was reached and is to come down to 5.
+const LIMIT: f64 = 70.0;
+
+struct Wanted {
+    machine: String,
+    every: usize,
+    limits: bool,
+}
+
+fn main() -> ExitCode {
+    let Some(wanted) = wanted() else {
+        eprintln!("cargo xtask real [--machine NAME] [--every N] [--limits]");
+        return ExitCode::from(2);
+    };
+    match run(&wanted) {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::FAILURE,
+        Err(what) => {
+            eprintln!("real: {what}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn wanted() -> Option<Wanted> {
+    let mut wanted = Wanted { machine: String::new(), every: 1, limits: false };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--machine" => wanted.machine = words.next()?,
+            "--every" => wanted.every = words.next()?.parse().ok().filter(|&n| n > 0)?,
+            "--limits" => wanted.limits = true,
+            _ => return None,
+        }
+    }
+    Some(wanted)
+}
+
+/// Prints everything; gives whether it is within its limits.
+fn run(wanted: &Wanted) -> Result<bool, String> {
+    let mut all = Vec::new();
+    for name in FOLDERS {
+        let Some(folder) = std::env::var_os(name) else {
+            println!("skipped: {name} is not set, so its machines are not looked at");
+            continue;
+        };
+        all.extend(machines(Path::new(&folder))?);
+    }
+    all.retain(|m| m.name.contains(&wanted.machine));
+    if wanted.every > 1 {
+        println!("a slice: of each machine every {}. day", wanted.every);
+        all.iter_mut().for_each(|m| m.days = m.days.iter().step_by(wanted.every).cloned().collect());
+    }
+    let kept = tempfile::tempdir().map_err(|e| e.to_string())?;
+    let mut well = true;
+    for machine in &all {
+        let coarse = machine.days[0].resolution() > COARSE;
+        println!(
+            "{}, {} days, a reading every {:.0} s",
+            machine.name,
+            machine.days.len(),
+            machine.days[0].resolution()
+        );
+        well &= healthy(machine, kept.path())?;
+        with_faults(machine, coarse, kept.path())?;
+    }
+    if all.len() > 1 {
+        println!(
+            "cycles held against a chart of another machine (all of them ought to be called of no known programme)"
+        );
+        strangers(&all, kept.path())?;
+    }
+    Ok(well || !wanted.limits)
+}
+
+fn healthy(machine: &Machine, kept: &Path) -> Result<bool, String> {
+    let mut well = true;
+    for split in splits::splits(machine.days.len()) {
+        let rounds = in_parallel(&split.rounds, |n, (learn, check)| {
+            let mut counts = Healthy::default();
+            let chart = kept.join(format!("{n}.chart.toml"));
+            match program::learn(&paths(machine, learn), &chart) {
+                Ok(used) => {
+                    counts.learned(used);
+                    for &day in check {
+                        counts.add(program::check(&machine.days[day].path, Some(&chart))?);
+                    }
+                }
+                Err(why) => counts.say_nothing(why),
+            }
+            Ok(counts)
+        })?;
+        let total = joined(rounds);
+        well &= total.departing() <= LIMIT;
+        print!("{}", total.row(split.name));
+    }
+    let days = in_parallel(&machine.days, |_, day| {
+        let mut counts = Healthy::default();
+        counts.add(program::check(&day.path, None)?);
+        Ok(counts)
+    })?;
+    print!("{}", joined(days).row("without a chart"));
+    Ok(well)
+}
+
+/// Into one cycle of each day, by charts of the other half of the days, both ways.
+fn with_faults(machine: &Machine, coarse: bool, kept: &Path) -> Result<(), String> {
+    let charts: Vec<PathBuf> = (0..2).map(|odd| kept.join(format!("half-{odd}.chart.toml"))).collect();
+    for (odd, chart) in charts.iter().enumerate() {
+        let days: Vec<usize> = (0..machine.days.len()).filter(|d| d % 2 == odd).collect();
+        if let Err(why) = program::learn(&paths(machine, &days), chart) {
+            println!("  no faults put in: {why}");
+            return Ok(());
+        }
+    }
+    let wanted: Vec<_> =
+        faults::ALL.iter().filter(|(wrong, ..)| !coarse || wrong.is_seen_by_the_minute()).collect();
+    let days: Vec<(usize, &Day)> = machine.days.iter().enumerate().collect();
+    let counted = in_parallel(&days, |_, &(n, day)| {
+        let cycles = program::whole_cycles(&day.path)?;
+        let mut counts: Vec<Faults> = wanted.iter().map(|_| Faults::default()).collect();
+        for (k, (&&(wrong, _, named), counts)) in wanted.iter().zip(&mut counts).enumerate() {
+            let seed = (n * faults::ALL.len() + k) as u64;
+            let Some(cycle) = cycles.get(seed as usize % cycles.len().max(1)) else {
+                counts.leave_out("the day has no whole cycle");
+                continue;
+            };
+            match faults::put(wrong, &day.rows, cycle, seed) {
+                Ok(rows) => {
+                    let file = kept.join(format!("fault-{n}-{k}.csv"));
+                    std::fs::write(&file, csv(&rows)).map_err(|e| e.to_string())?;
+                    let said = program::check(&file, Some(&charts[1 - n % 2]))?;
+                    counts.add(&said, (cycle[0].start, cycle[cycle.len() - 1].end), named);
+                }
+                Err(why) => counts.leave_out(why),
+            }
+        }
+        Ok(counts)
+    })?;
+    let mut every = Faults::default();
+    for (k, (_, name, _)) in wanted.iter().enumerate() {
+        let mut total = Faults::default();
+        counted.iter().for_each(|day| total.join(&day[k]));
+        every.join(&total);
+        print!("{}", total.row(name));
+    }
+    print!("{}", every.row("all faults"));
+    Ok(())
+}
+
+/// Every machine's days against charts of all days of each other machine.
+fn strangers(all: &[Machine], kept: &Path) -> Result<(), String> {
+    for of in all {
+        let chart = kept.join("stranger.chart.toml");
+        let days: Vec<usize> = (0..of.days.len()).collect();
+        if let Err(why) = program::learn(&paths(of, &days), &chart) {
+            println!("  no chart of {}: {why}", of.name);
+            continue;
+        }
+        for machine in all.iter().filter(|m| m.name != of.name) {
+            let days = in_parallel(&machine.days, |_, day| {
+                let mut counts = Healthy::default();
+                counts.add(program::check(&day.path, Some(&chart))?);
+                Ok(counts)
+            })?;
+            let row = joined(days).row(&format!("{} by {}", machine.name, of.name));
+            println!("{}", row.lines().next().unwrap_or_default());
+        }
+    }
+    Ok(())
+}
+
+fn joined(counts: Vec<Healthy>) -> Healthy {
+    let mut total = Healthy::default();
+    counts.into_iter().for_each(|c| total.join(c));
+    total
+}
+
+fn paths<'a>(machine: &'a Machine, days: &[usize]) -> Vec<&'a Path> {
+    days.iter().map(|&d| machine.days[d].path.as_path()).collect()
+}
+
+/// Works on all of them, on all cores; what comes out stands in their order.
+fn in_parallel<T: Sync, R: Send>(
+    all: &[T],
+    work: impl Fn(usize, &T) -> Result<R, String> + Sync,
+) -> Result<Vec<R>, String> {
+    let next = AtomicUsize::new(0);
+    let done = Mutex::new(BTreeMap::new());
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    std::thread::scope(|scope| {
+        for _ in 0..cores {
+            scope.spawn(|| {
+                loop {
+                    let n = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(one) = all.get(n) else { break };
+                    let made = work(n, one);
+                    done.lock().unwrap_or_else(std::sync::PoisonError::into_inner).insert(n, made);
+                }
+            });
+        }
+    });
+    done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner).into_values().collect()
+}

@@ -1,0 +1,110 @@
+//! The program as people run it: nothing is sorted, chosen or cleaned before it.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde_json::Value;
+use tubtrace_tests::command::tubtrace;
+
+/// What `check` says of one day.
+pub enum Said {
+    /// A verdict for each of its cycles.
+    Cycles(Vec<Verdict>),
+    /// No verdict, and why: the last sentence of the error stream without the file's name.
+    Nothing(String),
+}
+
+/// What is said of one cycle.
+pub struct Verdict {
+    /// Its first moment, in seconds from the first reading.
+    pub start: f64,
+    /// Its last.
+    pub end: f64,
+    /// Whether it departs.
+    pub departs: bool,
+    /// Whether it is said to be of a programme that is not known. Today that is only a hint beside a departure.
+    pub unknown: bool,
+    /// The kinds of its findings, the first to begin with.
+    pub findings: Vec<String>,
+}
+
+/// An interval of the program's own timeline.
+#[derive(Clone)]
+pub struct Interval {
+    /// "fill", "wash", ...
+    pub name: String,
+    /// From, in seconds.
+    pub start: f64,
+    /// To.
+    pub end: f64,
+}
+
+/// Learns a chart of whole days into `chart`; gives how many cycles went in and how many there were, or why there is none.
+pub fn learn(days: &[&Path], chart: &Path) -> Result<(u32, u32), String> {
+    let output = run(Command::new(tubtrace()).arg("learn").args(days).arg("-o").arg(chart).arg("--force"))?;
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    if !output.status.success() {
+        return Err(last_sentence(&said));
+    }
+    // "chart from 24 of 26 cycles"
+    let words: Vec<&str> = said.split_whitespace().collect();
+    let at = words.windows(2).rposition(|w| w == ["chart", "from"]).ok_or_else(|| last_sentence(&said))?;
+    let number = |n: usize| words.get(at + n).and_then(|w| w.parse().ok()).unwrap_or(0);
+    Ok((number(2), number(4)))
+}
+
+/// Checks a day against a chart, or without one.
+pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
+    let mut command = Command::new(tubtrace());
+    command.arg("check").arg(day).arg("--json");
+    if let Some(chart) = chart {
+        command.arg("--chart").arg(chart);
+    }
+    let output = run(&mut command)?;
+    let Ok(told) = serde_json::from_slice::<Value>(&output.stdout) else {
+        return Ok(Said::Nothing(last_sentence(&String::from_utf8_lossy(&output.stderr))));
+    };
+    let mut findings: BTreeMap<u64, Vec<String>> = BTreeMap::new();
+    for finding in told["findings"].as_array().into_iter().flatten() {
+        let kind = finding["kind"].as_str().unwrap_or_default().to_owned();
+        findings.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push(kind);
+    }
+    let cycles = told["cycles"].as_array().into_iter().flatten();
+    Ok(Said::Cycles(
+        cycles
+            .map(|c| Verdict {
+                start: c["start_s"].as_f64().unwrap_or(0.0),
+                end: c["end_s"].as_f64().unwrap_or(0.0),
+                departs: c["verdict"] == "departs",
+                unknown: c["foreign"] == true,
+                findings: findings.remove(&c["cycle"].as_u64().unwrap_or(0)).unwrap_or_default(),
+            })
+            .collect(),
+    ))
+}
+
+/// The cycles of a day as the program times them, those that the file cuts left out.
+pub fn whole_cycles(day: &Path) -> Result<Vec<Vec<Interval>>, String> {
+    let output = run(Command::new(tubtrace()).arg("timeline").arg(day).arg("--json"))?;
+    let told: Value = serde_json::from_slice(&output.stdout).unwrap_or_default();
+    let whole = |c: &&Value| c["begins_before_log"] == false && c["ends_after_log"] == false;
+    let interval = |i: &Value| Interval {
+        name: i["name"].as_str().unwrap_or_default().to_owned(),
+        start: i["start_s"].as_f64().unwrap_or(0.0),
+        end: i["end_s"].as_f64().unwrap_or(0.0),
+    };
+    let cycles = told["cycles"].as_array().into_iter().flatten().filter(whole);
+    Ok(cycles.map(|c| c["intervals"].as_array().into_iter().flatten().map(interval).collect()).collect())
+}
+
+fn run(command: &mut Command) -> Result<std::process::Output, String> {
+    command.output().map_err(|e| format!("{}: {e}", PathBuf::from(command.get_program()).display()))
+}
+
+fn last_sentence(said: &str) -> String {
+    let line = said.lines().last().unwrap_or_default().trim_start_matches("tubtrace: ");
+    let words = line.rsplit(".csv: ").next().unwrap_or(line);
+    // Numbers differ from day to day, reasons do not.
+    words.split([';', ',']).next().unwrap_or(words).replace(|c: char| c.is_ascii_digit(), "#")
+}
