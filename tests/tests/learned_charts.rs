@@ -8,7 +8,7 @@ use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::{Case, Night};
-use tubtrace_tests::real::{days, worked};
+use tubtrace_tests::real::{days, days_of_minutes, worked};
 use tubtrace_tests::{explain, live};
 use tubtrace_units::Seconds;
 
@@ -107,4 +107,19 @@ fn real_days_are_within_their_own_charts() {
         }
     }
     counted.holds("real");
+}
+
+/// Means of a minute, of which no interval may come in all examples: weeks together, and a month.
+#[test]
+fn real_minutes_are_within_their_own_charts() {
+    let mut counted = Counted::default();
+    for machine in ["machine-f", "machine-g"] {
+        let days = days_of_minutes(machine);
+        for (i, week) in days.chunks(7).enumerate() {
+            of_days(week, &format!("{machine}, week {i}"), &mut counted);
+        }
+        let month: Vec<PathBuf> = days.iter().skip(days.len() / 2).take(26).cloned().collect();
+        of_days(&month, &format!("{machine}, a month"), &mut counted);
+    }
+    counted.holds("means of a minute");
 }

@@ -52,6 +52,14 @@ pub struct Part {
     pub intervals: Vec<Expected>,
 }
 
+impl Part {
+    /// Whether a cycle without any of it departs: the part must come, and not all of its intervals may be left out.
+    #[must_use]
+    pub fn must_come(&self) -> bool {
+        self.times.low > 0 && self.intervals.iter().any(|i| !i.may)
+    }
+}
+
 /// An interval that the chart expects.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Expected {

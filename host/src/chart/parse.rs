@@ -154,8 +154,7 @@ impl Table {
             }
         }
         let parts: Vec<Part> = self.part.into_iter().map(PartTable::check).collect::<Result<_, _>>()?;
-        let must = |p: &Part| p.times.low > 0 && p.intervals.iter().any(|i| !i.may);
-        if !parts.iter().any(must) {
+        if !parts.iter().any(Part::must_come) {
             return Err(complain(
                 &self.chart,
                 "everything in this chart may be left out, so nothing departs from it",

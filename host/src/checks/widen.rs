@@ -7,8 +7,7 @@ use crate::chart::{Chart, Expected, Part};
 /// Widens the limit that was hit until what is outside of it is within; `false` where no limit holds it, or where all of the
 /// programme could then be left out.
 pub(crate) fn widen(chart: &mut Chart, outside: &Outside) -> bool {
-    let must = |p: &Part| p.times.low > 0 && p.intervals.iter().any(|i| !i.may);
-    (outside.check.widen)(chart, outside) && chart.parts.iter().any(must)
+    (outside.check.widen)(chart, outside) && chart.parts.iter().any(Part::must_come)
 }
 
 impl Outside {

@@ -146,10 +146,30 @@ fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<Odd>) -> Ve
             }
         }
     }
+    something_must_come(&mut parts, &profile.columns);
     may_rinse_again(&mut parts);
     cold_at_first(&mut parts);
     name(&mut parts);
     parts
+}
+
+/// Nothing departs from a chart of which all may be left out. Where no interval came in all examples, the one that came in most of them
+/// must; examples without it are left out by name when they are held against the chart.
+fn something_must_come(parts: &mut [Part], columns: &[Column]) {
+    if parts.iter().any(Part::must_come) {
+        return;
+    }
+    let places =
+        parts.iter().enumerate().flat_map(|(p, part)| (0..part.intervals.len()).map(move |i| (p, i)));
+    let times = |column: &Column| column.presence().iter().filter(|&&p| p).count();
+    let commonest = places
+        .zip(columns)
+        .filter(|(_, column)| column.kind() != Kind::Pause)
+        .max_by_key(|(_, column)| times(column));
+    if let Some(((part, interval), _)) = commonest {
+        parts[part].times.low = 1;
+        parts[part].intervals[interval].may = false;
+    }
 }
 
 /// A control may add a rinse, though none of so few cycles had one: the last of the rinses may come twice.
