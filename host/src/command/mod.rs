@@ -269,12 +269,15 @@ fn print(text: &str) -> Result<(), Failure> {
     hand_over(&styled(text))
 }
 
-/// Prints what a program reads, as it is.
+/// Prints what a program reads, as it is. A reader that has seen enough and left is no failure, and changes no verdict.
 fn hand_over(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout();
-    out.write_all(text.as_bytes())
-        .and_then(|()| out.flush())
-        .map_err(|error| OutputError::Write { name: "standard output".into(), error }.into())
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(OutputError::Write { name: "standard output".into(), error }.into())
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Says something beside the output proper, whoever's text is in it.

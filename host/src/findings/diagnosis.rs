@@ -32,7 +32,12 @@ pub(super) fn rank(findings: &mut [Finding], causes: &Causes) {
     findings.sort_by(|a, b| weight(b).partial_cmp(&weight(a)).unwrap_or(Ordering::Equal));
     for finding in findings {
         let own = kind(finding);
-        let explaining = ranked.iter().filter(|(cause, _)| cause.explains(&own) >= WORTH_NAMING);
+        // The best one is named beside all that it explains: a fill that is missing because the drain is blocked is no dead drain pump.
+        let names = |cause: &Cause| {
+            let worth = if cause.word == best.word { f64::MIN_POSITIVE } else { WORTH_NAMING };
+            cause.explains(&own) >= worth
+        };
+        let explaining = ranked.iter().filter(|(cause, _)| names(cause));
         let words: Vec<&str> = explaining.map(|(cause, _)| cause.word.as_str()).take(3).collect();
         finding.advice.put_first(&words, causes);
     }

@@ -103,6 +103,10 @@ const HOUR: f64 = 3_600.0;
 /// Where local times of no known zone do what a change of summer time does, a sentence that asks for the zone. Rows are in the order of
 /// the file, and readings no further apart than `limit`.
 pub(super) fn summer_time(rows: &[Row], limit: f64) -> Option<String> {
+    // The clocks of a log, which is no longer than 400 days, go back twice at most; rows that do so more often are out of order.
+    if rows.windows(2).filter(|pair| pair[1].time < pair[0].time).count() > 2 {
+        return None;
+    }
     // A change brings a clock to the beginning of an hour.
     let begins = |time: f64| time.rem_euclid(HOUR) < limit;
     for (i, pair) in rows.windows(2).enumerate() {
