@@ -4,6 +4,7 @@
 //! log file -> trace -> loads -> intervals -> alignment -> checks -> findings -> report
 //! ```
 pub mod alignment;
+pub mod analysis;
 pub mod chart;
 pub mod checks;
 pub mod command;

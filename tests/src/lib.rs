@@ -17,10 +17,10 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::Path;
 
 use tubtrace::alignment::Step;
+use tubtrace::analysis::Analysis;
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, form};
-use tubtrace::loads::find;
+use tubtrace::intervals::Cycle;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
 use tubtrace_simulator::scenario::Night;
@@ -74,7 +74,7 @@ fn recorded(night: &Night) -> Recording {
 fn work(recording: Recording, night: &Night) -> Worked {
     let log =
         parse(&recording.log, Assumptions { volts: Some(night.appliance.volts) }).expect("an undamaged log");
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     Worked { recording, log, cycles }
 }
 

@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use tubtrace::intervals::{Cycle, form};
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
+use tubtrace::intervals::Cycle;
 use tubtrace::log::{Assumptions, Log, read};
 
 /// The days of a machine (all days for ""), a reading every second or few, or nothing, and that said aloud, where
@@ -48,6 +48,6 @@ fn days_in(variable: &str, machine: &str) -> Vec<PathBuf> {
 #[must_use]
 pub fn worked(day: &Path) -> (Log, Vec<Cycle>) {
     let log = read(day, Assumptions::default()).expect("a day is a log");
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     (log, cycles)
 }

@@ -6,9 +6,8 @@ mod loads;
 use std::path::Path;
 use std::time::Instant;
 
-use tubtrace::intervals::form;
+use tubtrace::analysis::Analysis;
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
 use tubtrace::trace::Trace;
 use tubtrace_simulator::scenario::Case;
 
@@ -52,14 +51,16 @@ impl Score {
         let night = live_kept(&case.night, kept);
         let begin = Instant::now();
         // Worked once more than `live` did, for the clock to see all of it.
-        let found = find(&night.log.trace);
-        let again = form(&night.log.trace, &found);
+        let again = Analysis::of(&night.log.trace);
         let judged = night.judge(&learned.chart);
         score.seconds = begin.elapsed().as_secs_f64();
         score.hours = night.log.trace.duration().0 / 3_600.0;
-        assert_eq!(again.len(), night.cycles.len(), "the same log gives the same cycles");
-        score.all = LoadScore::of(&night.recording.truth, &found.spans);
-        score.current = LoadScore::of(&night.recording.truth, &find(&current_alone(&night.log.trace)).spans);
+        assert_eq!(again.cycles.len(), night.cycles.len(), "the same log gives the same cycles");
+        score.all = LoadScore::of(&night.recording.truth, &again.loads.spans);
+        score.current = LoadScore::of(
+            &night.recording.truth,
+            &Analysis::of(&current_alone(&night.log.trace)).loads.spans,
+        );
         for (what, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
             for (load, f1) in loads.f1().into_iter().filter(|(_, f1)| f1.is_some_and(|f| f < WORTH_TELLING)) {
                 tell(format!("seed {seed}: {what}, {load} {:.3}", f1.unwrap_or(0.0)));

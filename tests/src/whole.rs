@@ -1,10 +1,10 @@
 //! The whole job on a log of any length, for whoever times it.
 
+use tubtrace::analysis::Analysis;
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::{Cycle, form};
+use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace::report::{Sheet, Subject, Units, page};
 use tubtrace_simulator::machine::Appliance;
@@ -50,6 +50,6 @@ pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Chart) -> String {
 #[must_use]
 pub fn findings_of(log: &[u8], chart: &Chart) -> usize {
     let log = parse(log, Assumptions::default()).expect("an intact log");
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     findings(&cycles, Surroundings::of(&log.trace, &cycles), chart)
 }

@@ -1,8 +1,7 @@
 //! Bad input never loses good data: damaged logs, and CSV files as people's meters and spreadsheets write them.
 
 use proptest::prelude::*;
-use tubtrace::intervals::form;
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
@@ -148,7 +147,7 @@ proptest! {
                 let steps = &log.trace.steps;
                 prop_assert!(whole.log.trace.steps.starts_with(steps));
                 // And it is worked to the end without complaint.
-                let _ = form(&log.trace, &find(&log.trace));
+                let _ = Analysis::of(&log.trace);
             }
             // Before the first minutes of windows are complete there is nothing to keep.
             Err(_) => prop_assert!(at < 4_000, "nothing left of {} bytes", at),
@@ -168,7 +167,7 @@ proptest! {
         if let Ok(log) = parse(&bytes, Assumptions::default()) {
             let ordered = log.trace.steps.windows(2).all(|w| w[0].end <= w[1].start);
             prop_assert!(ordered);
-            let _ = form(&log.trace, &find(&log.trace));
+            let _ = Analysis::of(&log.trace);
         }
     }
 
@@ -190,7 +189,7 @@ proptest! {
     #[test]
     fn any_text_is_survived(text in "(time,(watts|amps)(,supply_c)?\n)?([0-9T:.,;\"+-]{0,12}(,|;|\n)){0,40}") {
         if let Ok(log) = csv(&text) {
-            let _ = form(&log.trace, &find(&log.trace));
+            let _ = Analysis::of(&log.trace);
         }
     }
 }
@@ -268,7 +267,7 @@ fn plain() -> Log {
 
 /// What cannot be judged, and why.
 fn unjudged(log: &Log) -> Option<String> {
-    tubtrace::intervals::too_much_lost(&log.trace, &form(&log.trace, &find(&log.trace)))
+    tubtrace::intervals::too_much_lost(&log.trace, &Analysis::of(&log.trace).cycles)
 }
 
 #[test]

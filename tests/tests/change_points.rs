@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, parse};
 
 /// Seconds and watts: control alone, fill, wash, hold, wash, drain, a second water, drying.
@@ -42,7 +42,8 @@ fn edges_are_where_a_reference_finds_change_points() {
         }
     }
     let log = parse(csv.as_bytes(), Assumptions::default()).unwrap();
-    let edges: Vec<f64> = find(&log.trace).spans.windows(2).map(|pair| pair[1].start.0).collect();
+    let edges: Vec<f64> =
+        Analysis::of(&log.trace).loads.spans.windows(2).map(|pair| pair[1].start.0).collect();
     assert_eq!(edges.len(), RUPTURES.len(), "{edges:?}");
     for (edge, reference) in edges.iter().zip(RUPTURES) {
         assert!((edge - reference).abs() <= 1.0, "{edges:?}");

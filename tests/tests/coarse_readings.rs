@@ -1,10 +1,10 @@
 //! Means over ten seconds or a minute: what they cannot show is neither claimed nor required.
 
+use tubtrace::analysis::Analysis;
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, form};
+use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
 use tubtrace::trace::{Step, Trace};
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::{Night, Plan};
@@ -32,7 +32,7 @@ fn means(trace: &Trace, over: f64) -> Trace {
 }
 
 fn cycles_of(trace: &Trace) -> Vec<Cycle> {
-    form(trace, &find(trace))
+    Analysis::of(trace).cycles
 }
 
 fn departing(trace: &Trace, chart: &Chart) -> (usize, Vec<String>) {

@@ -6,8 +6,8 @@ use std::sync::LazyLock;
 
 use rand::rand_core::SeedableRng;
 use rand::{RngExt, seq::SliceRandom};
-use tubtrace::intervals::{Kind, form};
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
+use tubtrace::intervals::Kind;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace::report::{Subject, Units, timeline, timeline_json};
 use tubtrace_protocol::{Item, Reader, Record, Tick};
@@ -53,7 +53,7 @@ fn covered(log: &Log) -> BTreeSet<u32> {
 /// No interval but a gap lies where nothing is known, and what is known to be missing inside a run is shown as a gap.
 fn shows_its_gaps(log: &Log, what: &str) {
     let covered = covered(log);
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     for cycle in &cycles {
         for interval in &cycle.intervals {
             let (from, to) =
@@ -156,7 +156,7 @@ fn two_logs_in_one_file_are_both_read() {
     let both: Vec<u8> = first.recording.log.iter().chain(&second.recording.log).copied().collect();
     let log = read(&both);
     assert!(log.notes.all().iter().any(|n| n.what.starts_with("another log begins")), "{:?}", log.notes);
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     assert_eq!(cycles.len(), 3);
     let time = |log: &Log| log.trace.steps.iter().map(|s| s.duration().0).sum::<f64>();
     assert!((time(&log) - time(&first.log) - time(&second.log)).abs() < 0.1);
@@ -168,7 +168,7 @@ fn two_logs_in_one_file_are_both_read() {
 #[test]
 fn a_hole_of_zeros_is_damage_and_no_end_of_a_run() {
     let mut bytes = file(&NIGHT);
-    let whole = form(&read(&bytes).trace, &find(&read(&bytes).trace));
+    let whole = Analysis::of(&read(&bytes).trace).cycles;
     // From the middle of the first run until it is over.
     let (from, to) = (whole[0].start().0 * 0.5 + whole[0].end().0 * 0.5, whole[0].end().0 + 30.0);
     let mut at = 0;
@@ -184,7 +184,7 @@ fn a_hole_of_zeros_is_damage_and_no_end_of_a_run() {
     let damaged: f64 = log.trace.damaged.iter().map(|(a, b)| b.0 - a.0).sum();
     assert!(damaged > 600.0, "{:?}", log.trace.damaged);
     assert!(log.notes.all().iter().any(|n| n.what.contains("where the log is damaged")), "{:?}", log.notes);
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     assert_eq!(cycles.len(), 2);
     assert!(cycles[0].cut_at_end && !cycles[1].cut_at_start, "{:?}", log.trace.damaged);
 }

@@ -2,8 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use tubtrace::intervals::form;
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, Scale, from_wav_reader, parse};
 use tubtrace_core::link::Inbox;
 use tubtrace_protocol::Reader;
@@ -19,7 +18,7 @@ fn seeds(target: &str) -> Vec<(PathBuf, Vec<u8>)> {
 
 /// As far as cycles, where there is anything to read.
 fn work(bytes: &[u8]) -> usize {
-    parse(bytes, Assumptions::default()).map_or(0, |log| form(&log.trace, &find(&log.trace)).len())
+    parse(bytes, Assumptions::default()).map_or(0, |log| Analysis::of(&log.trace).cycles.len())
 }
 
 #[test]

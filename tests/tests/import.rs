@@ -4,9 +4,8 @@ use std::f64::consts::{SQRT_2, TAU};
 use std::path::Path;
 
 use proptest::prelude::*;
+use tubtrace::analysis::Analysis;
 use tubtrace::export::SampleFile;
-use tubtrace::intervals::form;
-use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, Scale, from_wav, from_wav_reader, parse, read, to_tub};
 use tubtrace::log::{Layout, parse_as};
 use tubtrace_core::metering::Calibration;
@@ -33,7 +32,7 @@ fn a_csv_as_a_log_has_the_same_intervals() {
         assert!((a.power.0 - b.power.0).abs() <= 0.116, "{a:?} {b:?}");
     }
     let intervals = |log: &tubtrace::log::Log| -> Vec<_> {
-        let cycles = form(&log.trace, &find(&log.trace));
+        let cycles = Analysis::of(&log.trace).cycles;
         cycles
             .iter()
             .flat_map(|c| &c.intervals)

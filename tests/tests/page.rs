@@ -4,10 +4,9 @@ use std::fmt::Write;
 
 use rand::RngExt;
 use rand::rand_core::SeedableRng;
+use tubtrace::analysis::Analysis;
 use tubtrace::compare::among;
 use tubtrace::findings::{Causes, Surroundings};
-use tubtrace::intervals::form;
-use tubtrace::loads::find;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Sheet, Subject, Units, page};
 use tubtrace_simulator::Random;
@@ -47,7 +46,7 @@ fn restless() -> String {
 fn page_of(csv: &str, label: &str) -> String {
     let mut log = parse(csv.as_bytes(), Assumptions::default()).unwrap();
     log.trace.label = label.to_owned();
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     assert_eq!(cycles.len(), 8);
     let surroundings = Surroundings::of(&log.trace, &cycles);
     let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
@@ -101,7 +100,7 @@ fn what_a_label_holds_stays_text() {
 #[test]
 fn a_page_of_very_many_marks_is_as_small() {
     let mut log = parse(restless().as_bytes(), Assumptions::default()).unwrap();
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     let page_of = |log: &tubtrace::log::Log| {
         let subject = Subject { log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
         page(Sheet { subject, chart: None, judged: &[], role: "" })

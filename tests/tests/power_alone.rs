@@ -1,10 +1,10 @@
 //! The same nights without pickups, clips and harmonics: power alone, as any meter gives it. What it can tell it tells;
 //! of what it cannot tell it says nothing.
 
+use tubtrace::analysis::Analysis;
 use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::{Cycle, Kind, form};
+use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
 use tubtrace::trace::Trace;
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
@@ -17,7 +17,7 @@ fn power_alone(night: &Worked) -> (Trace, Vec<Cycle>) {
     trace.steps.iter_mut().for_each(|s| s.detail = None);
     trace.fills.clear();
     trace.temperatures.clear();
-    let cycles = form(&trace, &find(&trace));
+    let cycles = Analysis::of(&trace).cycles;
     (trace, cycles)
 }
 

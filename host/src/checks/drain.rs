@@ -274,11 +274,11 @@ mod tests {
     use tubtrace_simulator::scenario::Night;
 
     use super::*;
+    use crate::analysis::Analysis;
     use crate::chart::parse as parse_chart;
     use crate::findings::{Finding, Surroundings, judge};
-    use crate::intervals::{Cycle, form};
+    use crate::intervals::Cycle;
     use crate::learn::learn;
-    use crate::loads::find;
     use crate::log::{Assumptions, Log, parse};
 
     /// A healthy run whose every drain is mute for its first seconds: what an air-locked pump sounds like.
@@ -286,7 +286,7 @@ mod tests {
         let night = Night::healthy(3, Appliance::on_120_volts(), 1);
         let recording = record(&night, 0, |_| {}).unwrap();
         let mut log = parse(&recording.log, Assumptions::default()).unwrap();
-        let cycles = form(&log.trace, &find(&log.trace));
+        let cycles = Analysis::of(&log.trace).cycles;
         let drains = cycles[0].intervals.iter().filter(|i| i.kind == Kind::Drain);
         for (from, to) in drains.map(|drain| (drain.start, drain.start + mute)) {
             let cut =
@@ -303,7 +303,7 @@ mod tests {
                 )
                 .collect();
         }
-        let cycles = form(&log.trace, &find(&log.trace));
+        let cycles = Analysis::of(&log.trace).cycles;
         (log, cycles)
     }
 

@@ -26,8 +26,8 @@ use clap::{Args, Parser, Subcommand};
 use jiff::tz::TimeZone;
 use tubtrace_units::Volts;
 
-use crate::intervals::{Cycle, form, too_much_lost};
-use crate::loads::find;
+use crate::analysis::Analysis;
+use crate::intervals::{Cycle, too_much_lost};
 use crate::log::{Assumptions, Log, LogError, read};
 use crate::output::{OutputError, Place, Rules};
 use crate::report::{Subject, Units};
@@ -253,7 +253,7 @@ fn say_notes(path: &Path, log: &Log) {
 
 /// The cycles in a trace.
 fn cycles_of(trace: &Trace) -> Vec<Cycle> {
-    form(trace, &find(trace))
+    Analysis::of(trace).cycles
 }
 
 /// Times that a log has in UTC are shown in the zone of this computer.

@@ -67,7 +67,7 @@ fn set_aside(judged: &[Judged]) -> Vec<bool> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::loads::find;
+    use crate::analysis::Analysis;
     use crate::log::{Assumptions, parse};
     use tubtrace_simulator::board::record;
     use tubtrace_simulator::machine::{Appliance, Fault};
@@ -89,7 +89,7 @@ mod tests {
         let mut night = Night::healthy(21, Appliance::on_120_volts(), 5);
         night.plans[2] = Plan { trouble: Some(Fault::NoHeat.into()), ..night.plans[2] };
         let log = parse(&record(&night, 0, |_| {}).unwrap().log, Assumptions::default()).unwrap();
-        let cycles = crate::intervals::form(&log.trace, &find(&log.trace));
+        let cycles = Analysis::of(&log.trace).cycles;
         let surroundings = Surroundings::of(&log.trace, &cycles);
         let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
         let odd: Vec<usize> = (0..cycles.len()).filter(|&i| !judged[i].findings.is_empty()).collect();

@@ -2,8 +2,8 @@
 
 use tubtrace_units::{Loads, Seconds};
 
-use crate::intervals::{Cycle, Kind, form};
-use crate::loads::find;
+use crate::analysis::Analysis;
+use crate::intervals::{Cycle, Kind};
 use crate::log::{Assumptions, parse};
 use crate::trace::Trace;
 
@@ -31,7 +31,7 @@ const NOW: Seconds = Seconds(1.0);
 #[must_use]
 pub fn believe(log: &[u8]) -> Option<Believed> {
     let trace = parse(log, Assumptions::default()).ok()?.trace;
-    let cycles = form(&trace, &find(&trace));
+    let cycles = Analysis::of(&trace).cycles;
     let now = trace.duration();
     let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW).copied();
     let (loads, does, since, certainty) = match last {

@@ -3,15 +3,14 @@
 
 use libfuzzer_sys::fuzz_target;
 use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::form;
 use tubtrace::learn::learn;
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, parse};
 
 fuzz_target!(|rows: &[u8]| {
     let csv = [b"time,watts,supply_c,drain_c\n", rows].concat();
     let Ok(log) = parse(&csv, Assumptions::default()) else { return };
-    let cycles = form(&log.trace, &find(&log.trace));
+    let cycles = Analysis::of(&log.trace).cycles;
     let all: Vec<_> = cycles.iter().collect();
     let Ok(learned) = learn(&all, "fuzz", log.trace.resolution) else { return };
     let surroundings = Surroundings::of(&log.trace, &cycles);

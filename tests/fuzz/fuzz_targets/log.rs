@@ -2,14 +2,13 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use tubtrace::intervals::form;
-use tubtrace::loads::find;
+use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Subject, timeline, timeline_json};
 
 fuzz_target!(|bytes: &[u8]| {
     if let Ok(log) = parse(bytes, Assumptions::default()) {
-        let cycles = form(&log.trace, &find(&log.trace));
+        let cycles = Analysis::of(&log.trace).cycles;
         let subject = Subject { log: &log, cycles: &cycles, inlet: None };
         let _ = (timeline(subject), timeline_json(subject));
     }
