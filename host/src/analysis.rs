@@ -1,7 +1,7 @@
 //! A log carried through from its readings to its cycles: the one way that commands, reports, the live view and tests take.
 
 use crate::intervals::{self, Cycle};
-use crate::loads::{self, Found};
+use crate::loads::{self, Found, ScaledTrace};
 use crate::trace::Trace;
 
 /// What is inferred from a trace, whole when it is made.
@@ -17,8 +17,9 @@ impl Analysis {
     /// Infers loads and cycles from a trace. An empty trace has none.
     #[must_use]
     pub fn of(trace: &Trace) -> Self {
-        let loads = loads::find(trace);
-        let cycles = intervals::form(trace, &loads);
+        let scaled = ScaledTrace::of(trace);
+        let loads = loads::find(&scaled);
+        let cycles = intervals::form(&scaled, &loads);
         Self { loads, cycles }
     }
 }

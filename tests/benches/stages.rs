@@ -9,7 +9,7 @@ use divan::{Bencher, main as run};
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::form;
-use tubtrace::loads::find;
+use tubtrace::loads::{ScaledTrace, find};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Subject, Units, timeline_json};
 use tubtrace_core::metering::{Calibration, measure};
@@ -62,13 +62,14 @@ fn log(bencher: Bencher) {
 
 #[divan::bench]
 fn loads(bencher: Bencher) {
-    bencher.counter(windows()).bench(|| find(&NIGHT.log.trace));
+    bencher.counter(windows()).bench(|| find(&ScaledTrace::of(&NIGHT.log.trace)));
 }
 
 #[divan::bench]
 fn intervals(bencher: Bencher) {
-    let found = find(&NIGHT.log.trace);
-    bencher.counter(windows()).bench(|| form(&NIGHT.log.trace, &found));
+    let scaled = ScaledTrace::of(&NIGHT.log.trace);
+    let found = find(&scaled);
+    bencher.counter(windows()).bench(|| form(&scaled, &found));
 }
 
 #[divan::bench]

@@ -3,21 +3,15 @@
 use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::lag::settle;
-use super::{Cycle, Interval, Kind, Measured};
+use super::{Kind, Measured};
 use crate::loads::{median, quantile};
 use crate::trace::{Detail, Noise, Trace};
 
-/// Measures the intervals of a cycle.
-pub(super) fn measure(cycle: &mut Cycle, trace: &Trace) {
-    for interval in &mut cycle.intervals {
-        if interval.kind != Kind::Gap {
-            interval.measured = of(interval, trace);
-        }
+/// What was measured in `start..end`, in which the machine did `kind`; nothing in a gap.
+pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -> Measured {
+    if kind == Kind::Gap {
+        return Measured::default();
     }
-}
-
-fn of(interval: &Interval, trace: &Trace) -> Measured {
-    let Interval { start, end, .. } = *interval;
     // The median: readings in the middle of a change, and starting surges, are not what it drew.
     let power = median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
     let power = Watts(power.unwrap_or(0.0));
@@ -30,16 +24,12 @@ fn of(interval: &Interval, trace: &Trace) -> Measured {
     Measured {
         power,
         amps: trace.amps(power),
-        supply: settles(interval.kind, Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),
-        drain: settles(interval.kind, Kind::Drain).then(|| settle(clips, start, end, |r| r.drain)).flatten(),
+        supply: (kind == Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),
+        drain: (kind == Kind::Drain).then(|| settle(clips, start, end, |r| r.drain)).flatten(),
         supply_noise: noise(&|d| d.supply),
         drain_noise: noise(&|d| d.drain),
         drain_clip_peak: peak(trace, start, end),
     }
-}
-
-fn settles(kind: Kind, when: Kind) -> bool {
-    kind == when
 }
 
 fn peak(trace: &Trace, start: Seconds, end: Seconds) -> Option<Celsius> {

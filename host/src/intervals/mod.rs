@@ -1,12 +1,11 @@
 //! Intervals: stretches in which the machine does one thing, gathered into cycles and measured.
 
 mod cycles;
-mod heard;
 mod lag;
 mod lost;
 mod measure;
 mod record;
-mod tidy;
+mod unseen;
 mod water;
 
 use std::fmt;
@@ -21,8 +20,9 @@ pub use record::{Record, Sign, Signs};
 pub(crate) use water::of_water;
 pub use water::{HeatedWater, filled, heated_waters};
 
-use crate::loads::Found;
-use crate::trace::{Noise, Trace};
+use crate::loads::programmes::programmes;
+use crate::loads::{Found, ScaledTrace, Span, UnseenRun};
+use crate::trace::Noise;
 
 /// What the machine does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -166,26 +166,48 @@ impl Cycle {
     }
 }
 
-/// The cycles of a trace.
+/// The cycles of a trace: runs that were seen and runs that were only heard, in order of time.
 #[must_use]
-pub fn form(trace: &Trace, found: &Found) -> Vec<Cycle> {
-    let spans = tidy::tidy(&found.spans, trace);
-    let unseen = heard::runs(&spans, trace, &found.levels);
-    let spans = heard::without_ghosts(&spans, &unseen);
-    let mut cycles = cycles::gather(&spans, trace);
-    cycles.extend(unseen.iter().map(|run| heard::cycle(run, trace, &found.levels)));
-    cycles.sort_by(|a, b| a.start().total_cmp(&b.start()));
-    // What is heard between an unseen run and the next is the rest of it.
-    for i in 1..cycles.len() {
-        if cycles[i - 1].seen != Seen::Current {
-            cycles[i].idle_supply_noise = None;
+pub fn form(scaled: &ScaledTrace, found: &Found) -> Vec<Cycle> {
+    let seen = programmes(&found.spans).into_iter().map(|range| Run::Seen(&found.spans[range]));
+    let mut runs: Vec<Run> = seen.chain(found.unseen.iter().map(Run::Unseen)).collect();
+    runs.sort_by(|a, b| a.start().total_cmp(&b.start()));
+    let cycle = |i: usize| match runs[i] {
+        Run::Unseen(fills) => unseen::cycle(fills, &scaled.trace, &found.levels),
+        Run::Seen(spans) => {
+            let before = runs[..i].iter().rev().find_map(Run::seen).map(|spans| spans[spans.len() - 1].end);
+            let idle_from = match i.checked_sub(1).map(|before| &runs[before]) {
+                // What is heard between an unseen run and the next is the rest of it.
+                Some(Run::Unseen(_)) => None,
+                _ => Some(before.unwrap_or_default()),
+            };
+            let until = runs.get(i + 1).map_or(scaled.trace.duration(), Run::start);
+            cycles::cycle(spans, idle_from, until, scaled, found)
+        }
+    };
+    (0..runs.len()).map(cycle).collect()
+}
+
+/// A run of the machine before it is measured.
+enum Run<'a> {
+    /// As its spans.
+    Seen(&'a [Span]),
+    /// As its fills.
+    Unseen(&'a UnseenRun),
+}
+
+impl<'a> Run<'a> {
+    fn start(&self) -> Seconds {
+        match self {
+            Self::Seen(spans) => spans[0].start,
+            Self::Unseen(fills) => fills[0].0,
         }
     }
-    let starts: Vec<Seconds> = cycles.iter().map(Cycle::start).collect();
-    for (i, cycle) in cycles.iter_mut().enumerate().filter(|(_, c)| c.seen == Seen::Current) {
-        measure::measure(cycle, trace);
-        let until = starts.get(i + 1).copied().unwrap_or(trace.duration());
-        cycle.record = Arc::new(Record::of(cycle, until, trace, found));
+
+    fn seen(&self) -> Option<&'a [Span]> {
+        match self {
+            Self::Seen(spans) => Some(spans),
+            Self::Unseen(_) => None,
+        }
     }
-    cycles
 }

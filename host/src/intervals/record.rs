@@ -6,10 +6,9 @@ use std::sync::OnceLock;
 
 use tubtrace_units::Seconds;
 
-use super::Cycle;
-use crate::loads::{Found, Levels};
+use crate::loads::{Levels, ScaledTrace};
 use crate::quantity::Quantity;
-use crate::trace::{Noise, Step, Temperature, Trace, between};
+use crate::trace::{Noise, Step, Temperature, between};
 
 /// What was measured of a run at one time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -74,25 +73,26 @@ pub struct Record {
 const BEYOND: Seconds = Seconds(10.0);
 
 impl Record {
-    /// Of a cycle whose next begins at `until`.
-    pub(super) fn of(cycle: &Cycle, until: Seconds, trace: &Trace, found: &Found) -> Self {
-        let (start, end) = (cycle.start(), cycle.end());
+    /// Of a run from `start` to `end`, whose next begins at `until`.
+    pub(super) fn of(
+        start: Seconds,
+        end: Seconds,
+        until: Seconds,
+        scaled: &ScaledTrace,
+        levels: Levels,
+    ) -> Self {
+        let trace = &scaled.trace;
         let first = trace.steps.partition_point(|s| s.end <= start - BEYOND);
         let last = trace.steps.partition_point(|s| s.start < until.max(end + BEYOND));
-        let mut steps = trace.steps[first..last.max(first)].to_vec();
-        for step in &mut steps {
-            let other = found.out_of_scale.iter().find(|(from, to, _)| step.start < *to && step.end > *from);
-            step.power = other.map_or(step.power, |(.., scale)| step.power / *scale);
-        }
         let within = |r: &&Temperature| r.end > start && r.start < end;
         Self {
-            steps,
+            steps: trace.steps[first..last.max(first)].to_vec(),
             temperatures: trace.temperatures.iter().filter(within).copied().collect(),
             clipped: trace.clipped_within(start, end),
-            scale: found.out_of_scale.iter().find(|(from, to, _)| start < *to && end > *from).map(|s| s.2),
+            scale: scaled.scale_within(start, end),
             resolution: trace.resolution,
             until,
-            levels: Some(found.levels),
+            levels: Some(levels),
             signs: OnceLock::new(),
         }
     }

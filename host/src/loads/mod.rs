@@ -3,17 +3,16 @@
 //! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
 //! order and neighbours decide where a level alone does not.
 
-mod began;
-mod beside;
-mod dispenser;
+#[cfg(test)]
+mod by_hand;
 mod emission;
 mod first_look;
 mod lattice;
 mod learning;
 mod levels;
 mod observe;
-mod order;
-mod purge;
+pub(crate) mod programmes;
+mod refinement;
 mod runs;
 mod state;
 
@@ -22,11 +21,12 @@ use tubtrace_units::{Load, Loads, Seconds};
 pub use lattice::Lattice;
 pub use levels::{Flow, Heater, Levels};
 pub use observe::{Observation, observe};
+pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
 pub(crate) use runs::APART;
+pub use runs::{Run, ScaledTrace};
 pub use state::State;
 
-use self::beside::Joint;
-use crate::trace::Trace;
+use self::refinement::refine;
 
 /// A stretch in which one joint state holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,56 +75,40 @@ impl Span {
 pub struct Found {
     /// In order; where one ends before the next starts, nothing is known.
     pub spans: Vec<Span>,
+    /// Runs of which only the water was heard, each as its fills.
+    pub unseen: Vec<UnseenRun>,
     /// The levels of the machine.
     pub levels: Levels,
-    /// Runs, from and to, that draw so many times what the others do: their clamp was another one.
-    pub out_of_scale: Vec<(Seconds, Seconds, f64)>,
 }
 
-/// Finds the loads in a trace.
+/// Finds the loads in a trace: the levels of the machine, the most likely states under them, and what the model cannot know.
 #[must_use]
-pub fn find(trace: &Trace) -> Found {
-    let mut observations = observe(trace);
+pub fn find(scaled: &ScaledTrace) -> Found {
+    let trace = &*scaled.trace;
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let runs = runs::runs(&observations);
-    let scales = runs::scales(trace, &observations, &runs);
-    let levels = Levels::learn(trace, &runs::metered(trace, &observations, &runs, &scales), states);
-    let mut out_of_scale = Vec::new();
-    for (run, scale) in runs.iter().zip(&scales).filter_map(|(run, scale)| Some((run, (*scale)?))) {
-        let own = &mut observations[run.clone()];
-        own.iter_mut().for_each(|o| o.power = o.power / scale);
-        out_of_scale.extend(own.first().zip(own.last()).map(|(a, b)| (a.start, b.end, scale)));
-    }
-    let (path, _) = levels.path(&observations, states);
-    let posterior = levels.posterior(&observations, states);
-
-    let certainty = |state: State, of: &[f64]| of[states.iter().position(|s| *s == state).unwrap_or(0)];
-    let mut found: Vec<Joint> = path
-        .into_iter()
-        .zip(&posterior)
-        .map(|(state, of)| Joint { state, beside: None, certainty: certainty(state, of) })
-        .collect();
-    beside::look(&levels, &observations, states, &runs, &mut found);
-    let spans = began::locate(spans(&observations, &found), trace, &levels);
-    let mut spans = order::by_order(spans, trace.has_pickups());
-    if !trace.has_pickups() {
-        spans = purge::split(spans, trace, &levels);
-    }
-    Found { spans: dispenser::split(spans, trace, &levels), levels, out_of_scale }
+    let levels = Levels::learn(trace, &scaled.metered(), states);
+    let spans = decode(&levels, &scaled.segments, states);
+    let mut reading = Reading { spans, unseen: Vec::new() };
+    refine(
+        &mut reading,
+        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states },
+    );
+    Found { spans: reading.spans, unseen: reading.unseen, levels }
 }
 
-/// Neighbours that are alike, taken together.
-fn spans(observations: &[Observation], found: &[Joint]) -> Vec<Span> {
-    let mut spans: Vec<Span> = Vec::new();
-    for (observation, &Joint { state, beside, certainty }) in observations.iter().zip(found) {
-        let span = Span { state, beside, start: observation.start, end: observation.end, certainty };
-        let alike = |last: &Span| last.state == state && last.beside == beside;
-        match spans.last_mut() {
-            Some(last) if alike(last) && !observation.after_gap => last.go_on(&span),
-            _ => spans.push(span),
-        }
-    }
-    spans
+/// The most likely state of each segment.
+fn decode(levels: &Levels, segments: &[Observation], states: &[State]) -> Vec<Span> {
+    let (path, _) = levels.path(segments, states);
+    let posterior = levels.posterior(segments, states);
+    let certainty = |state: State, of: &[f64]| of[states.iter().position(|s| *s == state).unwrap_or(0)];
+    let span = |((segment, state), of): ((&Observation, State), &Vec<f64>)| Span {
+        state,
+        beside: None,
+        start: segment.start,
+        end: segment.end,
+        certainty: certainty(state, of),
+    };
+    segments.iter().zip(path).zip(&posterior).map(span).collect()
 }
 
 /// The weighted median of (value, weight).

@@ -1,12 +1,13 @@
 //! Runs of the machine before anything is known of its loads: what is apart by idle time, and which of them were metered by a
 //! clamp of the wrong range.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
-use super::{Observation, median, quantile};
-use crate::trace::{Meter, Trace};
+use super::{Observation, median, observe, quantile};
+use crate::trace::{Meter, Step, Trace};
 
 /// Idle for longer than this, and what follows is another run.
 pub(crate) const APART: Seconds = Seconds(600.0);
@@ -34,8 +35,77 @@ const PROGRAMME: Seconds = Seconds(1_200.0);
 /// to nothing, says nothing of the others. Common practice, no source.
 const WASHES: f64 = 150.0;
 
+/// A run of the machine, with the idle time before it.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Its segments.
+    pub segments: Range<usize>,
+    /// From the first sample of the log.
+    pub start: Seconds,
+    /// Likewise.
+    pub end: Seconds,
+    /// How many times what the other runs draw this one draws, if that is too much for the same clamp.
+    pub scale: Option<f64>,
+    /// Whether it says anything of what the machine draws: its clamp was that of the other runs, and its range was enough.
+    metered: bool,
+}
+
+/// A trace split into its runs, all of them at one scale.
+#[derive(Clone, Debug)]
+pub struct ScaledTrace<'a> {
+    /// As it was metered.
+    pub original: &'a Trace,
+    /// The same with the power of each run at the scale of the others.
+    pub trace: Cow<'a, Trace>,
+    /// Its segments of steady readings, likewise.
+    pub segments: Vec<Observation>,
+    /// Its runs; together, all segments.
+    pub runs: Vec<Run>,
+}
+
+impl<'a> ScaledTrace<'a> {
+    /// Splits a trace and brings it to scale.
+    #[must_use]
+    pub fn of(original: &'a Trace) -> Self {
+        let mut segments = observe(original);
+        let ranges = split(&segments);
+        let scales = scales(original, &segments, &ranges);
+        let run = |(range, scale): (Range<usize>, Option<f64>)| {
+            let own = &segments[range.clone()];
+            let (start, end) =
+                own.first().zip(own.last()).map_or_else(Default::default, |(a, b)| (a.start, b.end));
+            let metered = scale.is_none() && original.clipped_within(start, end) <= CLIPPED;
+            Run { segments: range, start, end, scale, metered }
+        };
+        let runs: Vec<Run> = ranges.into_iter().zip(scales).map(run).collect();
+        let mut trace = Cow::Borrowed(original);
+        for (run, scale) in runs.iter().filter_map(|run| Some((run, run.scale?))) {
+            segments[run.segments.clone()].iter_mut().for_each(|s| s.power = s.power / scale);
+            let own = |s: &&mut Step| s.start < run.end && s.end > run.start;
+            trace.to_mut().steps.iter_mut().filter(own).for_each(|s| s.power = s.power / scale);
+        }
+        Self { original, trace, segments, runs }
+    }
+
+    /// How many times what the other runs draw the one in `start..end` draws, where its clamp was another one.
+    #[must_use]
+    pub fn scale_within(&self, start: Seconds, end: Seconds) -> Option<f64> {
+        let scaled = |run: &&Run| run.scale.is_some() && start < run.end && end > run.start;
+        self.runs.iter().find(scaled)?.scale
+    }
+
+    /// The segments of all runs that the clamp could meter: levels of the others would be taken for the machine's. All of them,
+    /// where there are none.
+    pub(super) fn metered(&self) -> Vec<Observation> {
+        let metered = self.runs.iter().filter(|run| run.metered);
+        let kept: Vec<Observation> =
+            metered.flat_map(|run| self.segments[run.segments.clone()].iter().copied()).collect();
+        if kept.iter().any(|s| s.power.0 > IDLE) { kept } else { self.segments.clone() }
+    }
+}
+
 /// The runs, each with the idle time before it; together, all observations.
-pub(super) fn runs(observations: &[Observation]) -> Vec<Range<usize>> {
+fn split(observations: &[Observation]) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
     let (mut from, mut busy_until) = (0, None);
     let was_busy = busy(observations);
@@ -78,7 +148,7 @@ fn busy(observations: &[Observation]) -> Vec<bool> {
 }
 
 /// For each run, how many times what the others draw it draws, if that is too much for the same clamp.
-pub(super) fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
+fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
     if trace.meter == Meter::Power {
         return vec![None; runs.len()];
     }
@@ -108,24 +178,33 @@ pub(super) fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<
     levels.iter().enumerate().map(scale).collect()
 }
 
-/// The observations of all runs that the clamp could meter: levels of the others would be taken for the machine's. All of
-/// them, where there are none.
-pub(super) fn metered(
-    trace: &Trace,
-    observations: &[Observation],
-    runs: &[Range<usize>],
-    scales: &[Option<f64>],
-) -> Vec<Observation> {
-    let fits = |run: &Range<usize>| {
-        let own = &observations[run.clone()];
-        let (Some(first), Some(last)) = (own.first(), own.last()) else { return true };
-        trace.clipped_within(first.start, last.end) <= CLIPPED
-    };
-    let kept: Vec<Observation> = runs
-        .iter()
-        .zip(scales)
-        .filter(|(run, scale)| scale.is_none() && fits(run))
-        .flat_map(|(run, _)| observations[run.clone()].iter().copied())
-        .collect();
-    if kept.iter().any(|o| o.power.0 > IDLE) { kept } else { observations.to_vec() }
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::trace;
+
+    /// Three runs of one machine, the last of them through a clamp that reads three times as much.
+    #[test]
+    fn a_run_of_another_clamp_is_brought_to_the_scale_of_the_others() {
+        let run = |scale: f64| [(900, 2.0 * scale), (1_500, 100.0 * scale), (300, 1_800.0 * scale)];
+        let original = trace(&[run(1.0), run(1.0), run(3.0)].concat());
+        let scaled = ScaledTrace::of(&original);
+        let scales: Vec<Option<f64>> = scaled.runs.iter().map(|run| run.scale).collect();
+        assert_eq!(scales, [None, None, Some(3.0)]);
+        let at = |trace: &Trace, second: usize| trace.steps[second].power.0.round();
+        assert_eq!((at(&original, 7_000), at(&scaled.trace, 7_000)), (300.0, 100.0));
+        assert_eq!((at(&original, 1_500), at(&scaled.trace, 1_500)), (100.0, 100.0));
+        let last = scaled.segments.last().map(|s| s.power.0.round());
+        assert_eq!(last, Some(1_800.0));
+        assert_eq!(scaled.scale_within(Seconds(7_000.0), Seconds(7_010.0)), Some(3.0));
+    }
+
+    #[test]
+    fn runs_of_one_clamp_are_left_as_they_are() {
+        let run = [(900, 2.0), (1_500, 100.0), (300, 1_800.0)];
+        let original = trace(&run.repeat(3));
+        let scaled = ScaledTrace::of(&original);
+        assert_eq!(scaled.runs.len(), 3);
+        assert!(matches!(scaled.trace, Cow::Borrowed(_)));
+    }
 }

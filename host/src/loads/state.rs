@@ -71,6 +71,12 @@ impl State {
         }
     }
 
+    /// Whether the heater is on.
+    #[must_use]
+    pub const fn heats(self) -> bool {
+        matches!(self, Heat | DryHeat | PartHeat | PartDry)
+    }
+
     /// How long it lasts as a rule, in seconds. Common practice, no source.
     #[must_use]
     pub const fn dwell(self) -> f64 {

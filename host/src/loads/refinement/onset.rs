@@ -3,8 +3,15 @@
 
 use tubtrace_units::{Load, Seconds, Watts};
 
-use super::{Levels, Span, State, median};
+use super::{Evidence, Levels, Pass, Reading, Span, State};
+use crate::loads::median;
 use crate::trace::Trace;
+
+pub(super) const PASS: Pass = Pass {
+    name: "onset",
+    unknown: "when, in the wash before it shows, something small went on: beside a wash pump it is within the level's spread",
+    refine: onset,
+};
 
 /// A step is looked for over so long on either side.
 const BESIDE: Seconds = Seconds(12.0);
@@ -18,14 +25,14 @@ const EARLIER: usize = 40;
 /// What is less than this beside a wash pump is its own wander.
 const PLAIN: Watts = Watts(2.0);
 
-/// Spans in which whatever stays on from a wash on is the dispenser, from where it begins.
-pub(super) fn locate(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
-    let mut located = spans;
+/// Whatever stays on from a wash on is the dispenser, from where it begins.
+fn onset(reading: &mut Reading, evidence: &Evidence) {
+    let located = &mut reading.spans;
     let mut from = 0;
     while let Some(first) = located[from..].iter().position(|s| s.beside.is_some()).map(|i| from + i) {
         let last = (first..located.len()).take_while(|&i| stays(&located[i])).last().unwrap_or(first);
         from = last + 1;
-        if let Some((index, at)) = begins(&located, first..last + 1, trace, levels) {
+        if let Some((index, at)) = begins(located, first..last + 1, evidence.trace, evidence.levels) {
             let split = located[index];
             let before = (at > split.start).then_some(Span { end: at, ..split });
             let rest = Span { start: at, beside: None, ..split };
@@ -37,7 +44,6 @@ pub(super) fn locate(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Sp
             from += added;
         }
     }
-    located
 }
 
 /// Whether it may still be on: nobody sees it beside a heater or in a purge.
@@ -80,4 +86,42 @@ fn begins(
         return at.clone().find(|t| high(power(*t, (*t + BESIDE).min(span.end)))).map(|t| (index, t));
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{DRAIN, FILL, STANDBY, WASH, pass, spans, trace};
+
+    /// Eight watts more from 160 s on, in the middle of a wash. The model sees them in the drain after it.
+    #[test]
+    fn what_stays_on_began_where_the_wash_before_draws_more() {
+        let more = STANDBY + 8.0;
+        let readings = [
+            (60, STANDBY + FILL),
+            (100, STANDBY + WASH),
+            (100, more + WASH),
+            (60, more + DRAIN),
+            (60, more + FILL),
+            (200, more + WASH),
+            (60, more + DRAIN),
+        ];
+        let lasting = [
+            (State::Fill, 60.0),
+            (State::Wash, 200.0),
+            (State::Drain, 60.0),
+            (State::Fill, 60.0),
+            (State::Wash, 200.0),
+            (State::Drain, 60.0),
+        ];
+        let mut model = spans(&lasting);
+        for drawn in [2, 3, 5] {
+            model[drawn].beside = Some(Load::Vent);
+        }
+        let located = pass("onset", model, &trace(&readings)).spans;
+        let from = located.iter().position(|s| s.beside == Some(Load::Dispenser)).expect("it began");
+        assert_eq!(located[from].state, State::Wash);
+        assert!((located[from].start - Seconds(160.0)).abs() < BESIDE, "{located:?}");
+        assert!(located[from..].iter().all(|s| s.beside == Some(Load::Dispenser)), "{located:?}");
+    }
 }

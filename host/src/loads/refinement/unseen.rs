@@ -1,14 +1,23 @@
 //! Runs that are heard and not seen: water comes again and again, and no current is drawn. Somebody has put the clamp around
 //! both conductors, or around none.
 
-use tubtrace_units::{Load, Loads, Seconds};
+use tubtrace_units::{Load, Seconds};
 
-use super::{Cycle, Interval, Kind, Measured, Seen};
-use crate::loads::{APART, Levels, Span, State};
-use crate::trace::{Step, Trace};
+use super::{Evidence, Levels, Pass, Reading, Span, State, UnseenRun};
+use crate::loads::{APART, median};
+use crate::trace::Trace;
 
-/// A fill that is heard, and during which next to nothing is drawn.
-type Unpowered = (Seconds, Seconds);
+pub(super) const PASS: Pass = Pass {
+    name: "unseen",
+    unknown: "that a run was heard while its current was not metered: what is left of a heater in the clamp looks like something small",
+    refine: unseen,
+};
+
+/// Tells runs that are heard and not seen, and takes away what they left in the spans.
+fn unseen(reading: &mut Reading, evidence: &Evidence) {
+    reading.unseen = runs(&reading.spans, evidence.trace, evidence.levels);
+    reading.spans = without_ghosts(&reading.spans, &reading.unseen);
+}
 
 /// Less is a tap in the kitchen.
 const FILL: Seconds = Seconds(15.0);
@@ -28,12 +37,9 @@ const NOTHING: f64 = 2.0;
 /// Part of a fill whose current must be known.
 const NEARLY_ALL: f64 = 0.9;
 
-/// And what is more than the converter's noise.
-const FAINT: f64 = 1.0;
-
 /// Runs that are heard and not seen, as the fills of each.
-pub(super) fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<Vec<Unpowered>> {
-    let mut runs: Vec<Vec<Unpowered>> = Vec::new();
+fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<UnseenRun> {
+    let mut runs: Vec<UnseenRun> = Vec::new();
     for fill in trace.fills.iter().filter(|f| f.end - f.start >= FILL) {
         // Where readings are missing, nobody knows what was drawn.
         if drawn(trace, fill.start, fill.end).is_none_or(|power| power > levels.standby.0 + NOTHING) {
@@ -56,7 +62,7 @@ pub(super) fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<Vec<Un
 fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
     let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
-    crate::loads::median(power).filter(|_| known > (end - start) * NEARLY_ALL)
+    median(power).filter(|_| known > (end - start) * NEARLY_ALL)
 }
 
 /// Whether a fill that draws what a valve draws came in this time.
@@ -75,8 +81,8 @@ fn goes_on(spans: &[Span], at: Seconds) -> bool {
 
 /// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a
 /// hundredth of a heater, which looks like something small.
-pub(super) fn without_ghosts(spans: &[Span], runs: &[Vec<Unpowered>]) -> Vec<Span> {
-    let reach = |run: &Vec<Unpowered>| {
+fn without_ghosts(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
+    let reach = |run: &UnseenRun| {
         let last = run[run.len() - 1].1;
         // The next run is its own.
         let next = spans.iter().find(|s| s.state == State::Wash && s.start > last);
@@ -89,39 +95,32 @@ pub(super) fn without_ghosts(spans: &[Span], runs: &[Vec<Unpowered>]) -> Vec<Spa
     spans.iter().map(off).collect()
 }
 
-/// Whether something of a heater is seen: a clamp around both conductors sees what their places in it differ by.
-fn is_faint(run: &[Unpowered], trace: &Trace, levels: &Levels) -> bool {
-    let (start, end) = (run[0].0, run[run.len() - 1].1);
-    let drawn = |s: &Step| s.power.0 > levels.standby.0 + FAINT;
-    let faint: Seconds = trace.between(start, end).filter(drawn).map(|s| s.duration()).sum();
-    faint > Seconds(60.0)
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{FILL, STANDBY, heard, pass, spans};
 
-/// The run as a cycle: fills, and whatever is between them.
-pub(super) fn cycle(run: &[Unpowered], trace: &Trace, levels: &Levels) -> Cycle {
-    let mut intervals: Vec<Interval> = Vec::new();
-    for (i, &(start, end)) in run.iter().enumerate() {
-        let water = i as u32 + 1;
-        let of = |kind, loads, start, end| Interval {
-            kind,
-            loads,
-            start,
-            end,
-            certainty: 0.5,
-            water,
-            measured: Measured::default(),
-        };
-        if let Some(last) = intervals.last() {
-            intervals.push(of(Kind::Gap, Loads::NONE, last.end, start));
-        }
-        intervals.push(of(Kind::Fill, Loads::of(&[Load::FillValve]), start, end));
+    const FILLS: [(f64, f64); 3] = [(1_000.0, 1_060.0), (1_600.0, 1_660.0), (2_200.0, 2_260.0)];
+
+    fn small() -> Vec<Span> {
+        spans(&[(State::Off, 1_100.0), (State::Small, 300.0), (State::Off, 2_600.0)])
     }
-    Cycle {
-        intervals,
-        cut_at_start: false,
-        cut_at_end: false,
-        seen: if is_faint(run, trace, levels) { Seen::Faintly } else { Seen::Never },
-        idle_supply_noise: None,
-        record: Default::default(),
+
+    #[test]
+    fn fills_without_current_are_a_run_and_what_is_small_in_it_is_nothing() {
+        let reading = pass("unseen", small(), &heard(&[(4_000, STANDBY)], &FILLS));
+        let fills: UnseenRun = FILLS.iter().map(|&(from, to)| (Seconds(from), Seconds(to))).collect();
+        assert_eq!(reading.unseen, [fills]);
+        assert!(reading.spans.iter().all(|s| s.state == State::Off), "{:?}", reading.spans);
+    }
+
+    #[test]
+    fn fills_that_draw_a_valves_current_and_two_fills_are_none() {
+        let drawn = heard(&[(4_000, STANDBY + FILL)], &FILLS);
+        let two = heard(&[(4_000, STANDBY)], &FILLS[..2]);
+        for trace in [drawn, two] {
+            let reading = pass("unseen", small(), &trace);
+            assert!(reading.unseen.is_empty() && reading.spans == small(), "{reading:?}");
+        }
     }
 }

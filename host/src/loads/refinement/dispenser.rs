@@ -3,8 +3,16 @@
 
 use tubtrace_units::{Seconds, Watts};
 
-use super::{Levels, Span, State, median};
+use super::seconds::{edge, seconds};
+use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::median;
 use crate::trace::Trace;
+
+pub(super) const PASS: Pass = Pass {
+    name: "dispenser",
+    unknown: "that a small step in a steady wash pump is the dispenser: it is smaller than the spread of the pump's level",
+    refine: dispenser,
+};
 
 /// A wax motor or solenoid adds as much to the pump's power. Common practice, no source.
 const ADDS: (f64, f64) = (2.5, 17.0);
@@ -23,8 +31,9 @@ const LEFT: f64 = 0.4;
 const FLAT: f64 = 0.3;
 
 /// Splits washing where the dispenser is on.
-pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
-    let wash = levels.standby + levels.wash;
+fn dispenser(reading: &mut Reading, evidence: &Evidence) {
+    let spans = &reading.spans;
+    let wash = evidence.levels.standby + evidence.levels.wash;
     let mut split = Vec::with_capacity(spans.len());
     for (i, span) in spans.iter().enumerate() {
         let heat_follows =
@@ -34,7 +43,7 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
             continue;
         }
         let mut from = span.start;
-        for (start, end) in steps(span, trace, wash, heat_follows) {
+        for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
             // What is left of the last second before the heat is still the dispenser.
             let end = if heat_follows && span.end - end < Seconds(1.5) { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
@@ -45,29 +54,7 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
             split.push(Span { start: from, ..*span });
         }
     }
-    split
-}
-
-/// Nothing washes for a day; a CSV with a year in it would take all memory.
-const LONGEST: Seconds = Seconds(86_400.0);
-
-/// Power of a span, second by second; not a number where nothing is known.
-pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
-    if span.duration() > LONGEST {
-        return Vec::new();
-    }
-    let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];
-    for step in trace.between(span.start, span.end) {
-        let (from, to) = ((step.start - span.start).0, (step.end - span.start).0);
-        let last = (to as usize).min(sums.len().saturating_sub(1));
-        for (i, sum) in sums.iter_mut().enumerate().take(last + 1).skip(from as usize) {
-            let time = to.min(i as f64 + 1.0) - from.max(i as f64);
-            if time > 0.0 {
-                *sum = (sum.0 + step.power.0 * time, sum.1 + time);
-            }
-        }
-    }
-    sums.into_iter().map(|(sum, time)| sum / time).collect()
+    reading.spans = split;
 }
 
 /// Where power rises by what a dispenser adds, stays there, and falls again.
@@ -107,12 +94,28 @@ fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows
     flat && low(before) && (low(after) || (after.is_empty() && heat_follows))
 }
 
-/// The change itself, to a window, within a second and a half of `about`: where power is nearest to half of the step and
-/// changes most.
-pub(super) fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
-    let half = Seconds(1.5);
-    let steps: Vec<_> = trace.between(about - half, about + half).collect();
-    let high = |p: f64| p - base > 0.7 * least;
-    let change = steps.windows(2).find(|p| high(p[0].power.0) != high(p[1].power.0));
-    change.map_or(about, |p| p[1].start)
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{STANDBY, WASH, pass, spans, told, trace};
+
+    fn washing_with(step: f64, seconds: u32) -> Vec<(State, f64)> {
+        let readings = [(60, STANDBY + WASH), (seconds, STANDBY + WASH + step), (60, STANDBY + WASH)];
+        let washing = spans(&[(State::Wash, 120.0 + f64::from(seconds))]);
+        told(&pass("dispenser", washing, &trace(&readings)).spans)
+    }
+
+    #[test]
+    fn a_small_step_of_half_a_minute_is_the_dispenser() {
+        let expected = [(State::Wash, 60.0), (State::Dispense, 30.0), (State::Wash, 60.0)];
+        assert_eq!(washing_with(8.0, 30), expected);
+    }
+
+    #[test]
+    fn a_step_of_another_height_or_length_is_not() {
+        for (step, seconds) in [(1.0, 30), (25.0, 30), (8.0, 4), (8.0, 55 * 2)] {
+            let told = washing_with(step, seconds);
+            assert!(told.iter().all(|(state, _)| *state == State::Wash), "{step} W, {seconds} s: {told:?}");
+        }
+    }
 }

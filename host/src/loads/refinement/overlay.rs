@@ -2,24 +2,18 @@
 //! fills, drains and pauses it is plain. Looked for only in runs that look like it, in a model of twice as many states: each
 //! of the others without it and with it.
 
-use std::ops::Range;
-
 use tubtrace_units::{Load, Seconds};
 
-use super::emission::{self, Heard};
-use super::lattice::Lattice;
-use super::levels::Levels;
-use super::observe::Observation;
-use super::state::State;
+use super::{Evidence, Levels, Observation, Pass, Reading, Span, State};
+use crate::loads::emission::{self, Heard};
+use crate::loads::lattice::Lattice;
+use crate::loads::median;
 
-/// A state, and whether something small runs beside it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Joint {
-    pub state: State,
-    pub beside: Option<Load>,
-    /// Probability of the two together.
-    pub certainty: f64,
-}
+pub(super) const PASS: Pass = Pass {
+    name: "overlay",
+    unknown: "that something small stays on through fills, drains and pauses: its states have no such pair",
+    refine: overlay,
+};
 
 /// What it costs that something small goes on or off beside what goes on.
 const TOGGLE: f64 = 9.0;
@@ -36,39 +30,33 @@ const SEVERAL: usize = 4;
 /// An observation that lasts.
 const LASTS: Seconds = Seconds(8.0);
 
-/// Looks at each run, and infers those anew in which something small may stay on.
-pub(super) fn look(
-    levels: &Levels,
-    observations: &[Observation],
-    states: &[State],
-    runs: &[Range<usize>],
-    path: &mut [Joint],
-) {
-    for run in runs {
-        let mut from = run.start;
+/// Infers those runs anew in which something small may stay on.
+fn overlay(reading: &mut Reading, evidence: &Evidence) {
+    for run in evidence.runs {
+        let mut from = run.segments.start;
         // Nothing is inferred across a gap.
-        for piece in observations[run.clone()].chunk_by(|_, next| !next.after_gap) {
-            let to = from + piece.len();
-            if is_raised(levels, piece, &path[from..to]) {
-                infer(levels, piece, states, &mut path[from..to]);
+        for piece in evidence.segments[run.segments.clone()].chunk_by(|_, next| !next.after_gap) {
+            let spans = &mut reading.spans[from..from + piece.len()];
+            if is_raised(evidence.levels, piece, spans) {
+                infer(evidence.levels, piece, evidence.states, spans);
             }
-            from = to;
+            from += piece.len();
         }
     }
 }
 
 /// Whether fills and drains draw more than they should, or something small runs before the last wash.
-fn is_raised(levels: &Levels, observations: &[Observation], path: &[Joint]) -> bool {
+fn is_raised(levels: &Levels, observations: &[Observation], path: &[Span]) -> bool {
     let over = |state: State| -> Vec<f64> {
         let own = observations.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= LASTS);
         own.map(|(o, _)| o.power.0 - levels.of(state).0).collect()
     };
     let raised =
-        |over: &[f64]| over.len() >= SEVERAL && super::median(over.iter().map(|o| (*o, 1.0))) > Some(RAISED);
+        |over: &[f64]| over.len() >= SEVERAL && median(over.iter().map(|o| (*o, 1.0))) > Some(RAISED);
     // Before the first wash there may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
-    let small = |(o, j): &(&Observation, &Joint)| j.state == State::Small && o.duration() >= LASTS;
+    let small = |(o, j): &(&Observation, &Span)| j.state == State::Small && o.duration() >= LASTS;
     let early = observations.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
     let misplaced = observations.iter().zip(path).filter(|(o, j)| hears_other(levels, o, j.state)).count();
     raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL || misplaced >= SEVERAL
@@ -80,7 +68,7 @@ fn hears_other(levels: &Levels, observation: &Observation, state: State) -> bool
     heard && state == State::Drain && observation.duration() >= LASTS
 }
 
-fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Joint]) {
+fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Span]) {
     // What is small alone is nothing with it beside.
     let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
     let both: Vec<(State, bool)> =
@@ -111,14 +99,14 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
         let after = (at..found.len()).take_while(|&i| found[i].1).any(beside);
         at > last_wash || !(before || after)
     };
-    for (i, joint) in path.iter_mut().enumerate() {
+    for (i, span) in path.iter_mut().enumerate() {
         let (state, small) = found[i];
-        let certainty = posterior[i][best[i]];
-        *joint = if state == State::Off && small && alone(i) {
-            Joint { state: State::Small, beside: None, certainty }
+        span.certainty = posterior[i][best[i]];
+        (span.state, span.beside) = if state == State::Off && small && alone(i) {
+            (State::Small, None)
         } else {
             let load = if began_in_wash(i) { Load::Dispenser } else { Load::Vent };
-            Joint { state, beside: small.then_some(load), certainty }
+            (state, small.then_some(load))
         };
     }
 }
@@ -131,5 +119,44 @@ fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 
         (false, true) if b == State::Off => a.to(State::Small),
         (true, false) if a == State::Off => State::Small.to(b),
         _ => a.to(b) - TOGGLE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::ScaledTrace;
+    use crate::loads::by_hand::{DRAIN, FILL, STANDBY, WASH, pass, trace};
+
+    /// Fills and drains of five waters after the pass, in each of which something of so many watts is on.
+    fn waters(vent: f64) -> Vec<Span> {
+        let water =
+            [(State::Fill, 60, FILL + vent), (State::Wash, 300, WASH), (State::Drain, 60, DRAIN + vent)];
+        let plan =
+            [[(State::Off, 60, vent)].as_slice(), &water.repeat(5), &[(State::Off, 60, vent)]].concat();
+        let readings: Vec<(u32, f64)> =
+            plan.iter().map(|&(_, seconds, watts)| (seconds, STANDBY + watts)).collect();
+        let seconds: Vec<State> =
+            plan.iter().flat_map(|&(state, seconds, _)| (0..seconds).map(move |_| state)).collect();
+        let trace = trace(&readings);
+        let span = |o: &Observation| {
+            let state = seconds[o.start.0 as usize];
+            Span { state, beside: None, start: o.start, end: o.end, certainty: 1.0 }
+        };
+        let model = ScaledTrace::of(&trace).segments.iter().map(span).collect();
+        let spans = pass("overlay", model, &trace).spans;
+        spans.into_iter().filter(|s| matches!(s.state, State::Fill | State::Drain)).collect()
+    }
+
+    #[test]
+    fn a_vent_that_stays_on_through_fills_and_drains_is_beside_them() {
+        let water = waters(8.0);
+        assert!(water.len() >= 10 && water.iter().all(|s| s.beside == Some(Load::Vent)), "{water:?}");
+    }
+
+    #[test]
+    fn nothing_is_beside_fills_and_drains_at_their_level() {
+        let water = waters(0.0);
+        assert!(water.len() >= 10 && water.iter().all(|s| s.beside.is_none()), "{water:?}");
     }
 }

@@ -6,9 +6,16 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
-use super::dispenser::{edge, seconds};
-use super::{Levels, Span, State, median};
+use super::seconds::{edge, seconds};
+use super::{Evidence, Levels, Pass, Reading, Span, State};
+use crate::loads::median;
 use crate::trace::Trace;
+
+pub(super) const PASS: Pass = Pass {
+    name: "purge",
+    unknown: "without pickups, that a step of some seconds in washing is drain pump and valve: a purge is a state only where it is heard",
+    refine: purge,
+};
 
 /// Each half of a purge lasts so many seconds. Common practice, no source.
 const HALF: Range<usize> = 3..9;
@@ -24,12 +31,15 @@ const PLAIN: f64 = 0.12;
 const BESIDE: usize = 4;
 
 /// Splits washing where it purges.
-pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Span> {
-    let mut split = Vec::with_capacity(spans.len());
-    for span in spans {
+fn purge(reading: &mut Reading, evidence: &Evidence) {
+    if evidence.trace.has_pickups() {
+        return;
+    }
+    let mut split = Vec::with_capacity(reading.spans.len());
+    for &span in &reading.spans {
         let mut from = span.start;
         if span.state == State::Wash {
-            for [start, middle, end] in purges(&span, trace, levels) {
+            for [start, middle, end] in purges(&span, evidence.trace, evidence.levels) {
                 let part = |state, start, end| Span {
                     state,
                     start,
@@ -47,7 +57,7 @@ pub(super) fn split(spans: Vec<Span>, trace: &Trace, levels: &Levels) -> Vec<Spa
             split.push(Span { start: from, ..span });
         }
     }
-    split
+    reading.spans = split;
 }
 
 /// Beginning, middle and end of each purge.
@@ -97,4 +107,33 @@ fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
     }
     found.retain(|[a, b, c]| a < b && b < c);
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{DRAIN, FILL, STANDBY, WASH, heard, pass, spans, told, trace};
+
+    const WASHING: f64 = STANDBY + WASH;
+    const READINGS: [(u32, f64); 4] =
+        [(50, WASHING), (5, WASHING + DRAIN + FILL), (5, WASHING + FILL), (60, WASHING)];
+
+    #[test]
+    fn drain_pump_and_valve_then_the_valve_is_a_purge() {
+        let split = pass("purge", spans(&[(State::Wash, 120.0)]), &trace(&READINGS)).spans;
+        let expected = [(State::Wash, 50.0), (State::Purge, 5.0), (State::TopUp, 5.0), (State::Wash, 60.0)];
+        assert_eq!(told(&split), expected);
+    }
+
+    #[test]
+    fn where_pickups_heard_no_purge_there_is_none() {
+        let washing = spans(&[(State::Wash, 120.0)]);
+        assert_eq!(pass("purge", washing.clone(), &heard(&READINGS, &[])).spans, washing);
+    }
+
+    #[test]
+    fn a_step_of_another_height_is_none() {
+        let readings = [(50, WASHING), (10, WASHING + 2.0 * (DRAIN + FILL)), (60, WASHING)];
+        assert_eq!(pass("purge", spans(&[(State::Wash, 120.0)]), &trace(&readings)).spans.len(), 1);
+    }
 }

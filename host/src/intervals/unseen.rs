@@ -1,0 +1,47 @@
+//! Runs that were heard and not seen, as cycles: fills, and nothing known between them.
+
+use tubtrace_units::{Load, Loads, Seconds};
+
+use super::{Cycle, Interval, Kind, Measured, Seen};
+use crate::loads::Levels;
+use crate::trace::{Step, Trace};
+
+/// What is drawn above standby and is more than the converter's noise.
+const FAINT: f64 = 1.0;
+
+/// Whether something of a heater is seen: a clamp around both conductors sees what their places in it differ by.
+fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) -> bool {
+    let (start, end) = (run[0].0, run[run.len() - 1].1);
+    let drawn = |s: &Step| s.power.0 > levels.standby.0 + FAINT;
+    let faint: Seconds = trace.between(start, end).filter(drawn).map(|s| s.duration()).sum();
+    faint > Seconds(60.0)
+}
+
+/// The run as a cycle: fills, and whatever is between them.
+pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) -> Cycle {
+    let mut intervals: Vec<Interval> = Vec::new();
+    for (i, &(start, end)) in run.iter().enumerate() {
+        let water = i as u32 + 1;
+        let of = |kind, loads, start, end| Interval {
+            kind,
+            loads,
+            start,
+            end,
+            certainty: 0.5,
+            water,
+            measured: Measured::default(),
+        };
+        if let Some(last) = intervals.last() {
+            intervals.push(of(Kind::Gap, Loads::NONE, last.end, start));
+        }
+        intervals.push(of(Kind::Fill, Loads::of(&[Load::FillValve]), start, end));
+    }
+    Cycle {
+        intervals,
+        cut_at_start: false,
+        cut_at_end: false,
+        seen: if is_faint(run, trace, levels) { Seen::Faintly } else { Seen::Never },
+        idle_supply_noise: None,
+        record: Default::default(),
+    }
+}

@@ -1,0 +1,101 @@
+//! Runs of a programme: spans that belong to one run of the machine.
+
+use std::ops::Range;
+
+use tubtrace_units::{Load, Seconds};
+
+use super::{APART, Span, State};
+
+/// A run may dry for this long before it drains a last time.
+const LAST_DRAIN: Seconds = Seconds(2_700.0);
+
+/// Washing for longer than this makes a run; a pump that stirs while it drains does not.
+const A_RUN: Seconds = Seconds(60.0);
+
+/// The parts of a purge are 5 s each; twice that is still one. Common practice, no source.
+pub(crate) const PURGE_PART: Seconds = Seconds(10.0);
+
+/// The runs, each from its first span in which something is on to its last.
+pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
+        match groups.last_mut() {
+            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= APART => group.push(i),
+            _ => groups.push(vec![i]),
+        }
+    }
+    let mut runs: Vec<Range<usize>> = Vec::new();
+    for group in groups {
+        let (first, last) = (group[0], group[group.len() - 1]);
+        let own = || group.iter().map(|&i| &spans[i]);
+        let washes = own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > A_RUN;
+        if washes || begins(own()) {
+            runs.push(first..last + 1);
+        } else if let Some(run) = runs.last_mut()
+            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN
+        {
+            run.end = last + 1;
+        }
+        // Else it is something small on its own, hours from any run.
+    }
+    runs
+}
+
+/// Index of the last wash of a run that is more than a pump that stirs; in a run that never washes, what comes first is as if
+/// it were to.
+pub(crate) fn last_wash(spans: &[Span], run: &Range<usize>) -> usize {
+    let stirs = |s: &Span| s.duration() < A_RUN / 2.0;
+    let wash = |s: &Span| s.state.loads().has(Load::WashPump) && !stirs(s);
+    run.start + spans[run.clone()].iter().rposition(wash).unwrap_or(0)
+}
+
+/// Whether a top-up is so long that it is a fill, and no part of a purge.
+pub(crate) fn fills_long(span: &Span) -> bool {
+    span.state == State::TopUp && span.duration() > PURGE_PART * 2.0
+}
+
+/// Whether a machine tried to fill, gave up and drained.
+fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
+    let time = |wanted: &[State]| -> Seconds {
+        group.clone().filter(|s| wanted.contains(&s.state)).map(|s| s.duration()).sum()
+    };
+    time(&[State::Fill, State::Small]) > A_RUN && time(&[State::Drain]) > Seconds(10.0)
+}
+
+fn washes(state: State) -> bool {
+    state.loads().has(Load::WashPump) || matches!(state, State::DryHeat | State::PartDry)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::spans;
+
+    #[test]
+    fn runs_are_apart_by_ten_minutes_and_a_last_drain_belongs_to_its_run() {
+        let spans = spans(&[
+            (State::Fill, 60.0),
+            (State::Wash, 600.0),
+            (State::Off, 2_000.0),
+            (State::Drain, 60.0),
+            (State::Off, 5_000.0),
+            (State::Wash, 600.0),
+            (State::Off, 5_000.0),
+            (State::Small, 600.0),
+        ]);
+        assert_eq!(programmes(&spans), [0..4, 5..6]);
+    }
+
+    #[test]
+    fn who_fills_and_drains_without_washing_has_begun() {
+        let spans = spans(&[(State::Fill, 90.0), (State::Drain, 30.0)]);
+        assert_eq!(programmes(&spans), [0..2]);
+    }
+
+    #[test]
+    fn a_pump_that_stirs_is_not_the_last_wash() {
+        let spans =
+            spans(&[(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0), (State::Wash, 20.0)]);
+        assert_eq!(last_wash(&spans, &(0..4)), 1);
+    }
+}

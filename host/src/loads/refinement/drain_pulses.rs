@@ -1,0 +1,71 @@
+//! A drain pump that rests for seconds, or a wash pump that stirs meanwhile, is one drain.
+
+use tubtrace_units::Seconds;
+
+use super::join::push;
+use super::{Evidence, Pass, Reading, Span, State};
+
+pub(super) const PASS: Pass = Pass {
+    name: "drain-pulses",
+    unknown: "that a drain goes on after a pause: it knows what follows, and not what went before that",
+    refine: drain_pulses,
+};
+
+/// Pulses of the drain pump are one drain while what is between them is shorter than this.
+const PULSE: Seconds = Seconds(10.0);
+
+/// Short things between two drains are pulses of one drain: the pump rests, or the wash pump stirs.
+fn drain_pulses(reading: &mut Reading, _: &Evidence) {
+    let spans = &reading.spans;
+    let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
+    let mut i = 0;
+    while i < spans.len() {
+        let mut end = i;
+        if spans[i].state == State::Drain {
+            // The farthest drain that is reached over pieces which all are short.
+            let mut next = i + 1;
+            let mut between = Seconds(0.0);
+            while next < spans.len() && spans[next - 1].touches(&spans[next]) && !spans[next].state.heats() {
+                if spans[next].state == State::Drain {
+                    end = next;
+                    between = Seconds(0.0);
+                } else {
+                    between += spans[next].end - spans[next].start;
+                    if between > PULSE {
+                        break;
+                    }
+                }
+                next += 1;
+            }
+        }
+        let certainty = spans[i..=end].iter().map(|s| s.certainty).fold(1.0, f64::min);
+        let certainty = if end > i { certainty.max(0.8) } else { certainty };
+        push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
+        i = end + 1;
+    }
+    reading.spans = tidied;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{pass, spans, told, trace};
+
+    fn drains(between: State, seconds: f64) -> Vec<(State, f64)> {
+        let model =
+            spans(&[(State::Drain, 30.0), (between, seconds), (State::Drain, 30.0), (State::Fill, 60.0)]);
+        told(&pass("drain-pulses", model, &trace(&[(180, 35.0)])).spans)
+    }
+
+    #[test]
+    fn a_drain_goes_on_over_a_rest_of_seconds() {
+        assert_eq!(drains(State::Off, 8.0), [(State::Drain, 68.0), (State::Fill, 60.0)]);
+        assert_eq!(drains(State::Wash, 8.0), [(State::Drain, 68.0), (State::Fill, 60.0)]);
+    }
+
+    #[test]
+    fn a_long_rest_or_heat_parts_two_drains() {
+        assert_eq!(drains(State::Off, 12.0).len(), 4);
+        assert_eq!(drains(State::DryHeat, 8.0).len(), 4);
+    }
+}

@@ -1,0 +1,60 @@
+//! A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
+
+use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::programmes::{PURGE_PART, fills_long, last_wash, programmes};
+
+pub(super) const PASS: Pass = Pass {
+    name: "heated-water",
+    unknown: "whether there is water in the tub: beside a heater the wash pump is lost in what the mains does to it",
+    refine: heated_water,
+};
+
+/// Adds the wash pump to heat in water.
+fn heated_water(reading: &mut Reading, evidence: &Evidence) {
+    let pickups = evidence.trace.has_pickups();
+    for run in programmes(&reading.spans) {
+        let last_wash = last_wash(&reading.spans, &run);
+        for i in run.start..=last_wash {
+            let wet = |spans: &[Span]| !pickups || in_water(&spans[run.start..i]);
+            match reading.spans[i].state {
+                State::DryHeat if wet(&reading.spans) => reading.spans[i].state = State::Heat,
+                State::PartDry if wet(&reading.spans) => reading.spans[i].state = State::PartHeat,
+                _ => {}
+            }
+        }
+    }
+}
+
+/// Whether water has come since it last left; where neither was heard, in the middle of a run there is water.
+fn in_water(before: &[Span]) -> bool {
+    let comes = |s: &Span| s.state == State::Fill || fills_long(s);
+    let leaves = |s: &Span| matches!(s.state, State::Drain | State::Flush | State::Sluice);
+    let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || leaves(s));
+    before.iter().rev().find(moves).is_none_or(comes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{heard, pass, spans};
+
+    /// Heat after a fill, heat after a drain, and heat after the last wash.
+    #[test]
+    fn heat_in_water_has_the_pump_with_it() {
+        let model = spans(&[
+            (State::Fill, 60.0),
+            (State::DryHeat, 300.0),
+            (State::PartDry, 300.0),
+            (State::Wash, 300.0),
+            (State::Drain, 60.0),
+            (State::DryHeat, 300.0),
+            (State::Wash, 300.0),
+            (State::DryHeat, 300.0),
+        ]);
+        let refined = pass("heated-water", model, &heard(&[(1_920, 1_800.0)], &[])).spans;
+        let states: Vec<State> = refined.iter().map(|s| s.state).collect();
+        let (fill, drain, wash) = (State::Fill, State::Drain, State::Wash);
+        let (wet, part, dry) = (State::Heat, State::PartHeat, State::DryHeat);
+        assert_eq!(states, [fill, wet, part, wash, drain, dry, wash, dry]);
+    }
+}

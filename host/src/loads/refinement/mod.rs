@@ -1,0 +1,136 @@
+//! Refinement: what the hidden Markov model cannot know, one pass for each thing.
+//!
+//! The model sees one segment of steady readings after another and knows the order of states only from one to the next. What a
+//! whole run says, what is smaller than the spread of a level, and what readings averaged over a change look like is corrected
+//! here, in the order of [`PASSES`].
+
+mod dispenser;
+mod drain_pulses;
+mod heated_water;
+mod inrush;
+mod join;
+mod onset;
+mod order;
+mod overlay;
+mod part_heat;
+mod purge;
+mod seconds;
+mod transitions;
+mod unseen;
+
+use tubtrace_units::Seconds;
+
+use super::{Levels, Observation, Run, Span, State};
+use crate::trace::Trace;
+
+/// What is read from a trace so far.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// Spans in order of time. Those of the model are one for each segment.
+    pub spans: Vec<Span>,
+    /// Runs of which only the water was heard.
+    pub unseen: Vec<UnseenRun>,
+}
+
+/// A run of the machine whose current was not metered, as its fills, from and to.
+pub type UnseenRun = Vec<(Seconds, Seconds)>;
+
+/// What a pass may look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Evidence<'a> {
+    /// The trace, all runs at one scale.
+    pub trace: &'a Trace,
+    /// Its segments of steady readings.
+    pub segments: &'a [Observation],
+    /// Its runs.
+    pub runs: &'a [Run],
+    /// What the loads of this machine draw.
+    pub levels: &'a Levels,
+    /// The states of the model.
+    pub states: &'a [State],
+}
+
+/// One pass: a single correction of what the model gives.
+#[derive(Clone, Copy, Debug)]
+pub struct Pass {
+    /// What it is about.
+    pub name: &'static str,
+    /// What the model cannot know.
+    pub unknown: &'static str,
+    /// The correction.
+    pub refine: fn(&mut Reading, &Evidence),
+}
+
+/// All passes, in the order in which they run.
+///
+/// - `overlay` comes first: it infers some segments anew, and only there is one span one segment.
+/// - `join` makes spans of segments, which all others take.
+/// - `onset`, `purge` and `dispenser` look for a step within a span of washing, so before anything is joined to one.
+/// - `part-heat`, `transitions`, `inrush` take away what is no state of the machine, each from what the one before leaves whole: a
+///   change of speed that is no heat is washing, and then the inrush before it touches washing.
+/// - `drain-pulses` joins drains over what is short, so after what is short for another reason is gone.
+/// - `order` looks at the place of a span in its run, so after all that changes spans.
+/// - `unseen` asks which fills drew something, so after what is small has its name.
+/// - `heated-water` asks in each run that was seen whether there was water, so after fills have their names and what is of no such
+///   run is gone.
+pub const PASSES: [Pass; 12] = [
+    overlay::PASS,
+    join::PASS,
+    onset::PASS,
+    purge::PASS,
+    dispenser::PASS,
+    part_heat::PASS,
+    transitions::PASS,
+    inrush::PASS,
+    drain_pulses::PASS,
+    order::PASS,
+    unseen::PASS,
+    heated_water::PASS,
+];
+
+/// Runs all passes.
+pub(super) fn refine(reading: &mut Reading, evidence: &Evidence) {
+    for pass in &PASSES {
+        (pass.refine)(reading, evidence);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::loads::ScaledTrace;
+    use crate::loads::by_hand::{levels, spans, told, trace};
+
+    #[test]
+    fn each_pass_has_a_name_of_its_own_and_says_what_the_model_cannot_know() {
+        let names: BTreeSet<&str> = PASSES.iter().map(|pass| pass.name).collect();
+        let unknown: BTreeSet<&str> = PASSES.iter().map(|pass| pass.unknown).collect();
+        assert_eq!((names.len(), unknown.len()), (PASSES.len(), PASSES.len()));
+    }
+
+    /// The pump draws its inrush, then changes its speed, then runs: inrush ends at washing only once the change is washing.
+    #[test]
+    fn a_change_of_speed_is_washing_before_the_inrush_is() {
+        let model = spans(&[
+            (State::Fill, 60.0),
+            (State::Surge, 2.0),
+            (State::PartHeat, 5.0),
+            (State::Wash, 300.0),
+            (State::Drain, 60.0),
+        ]);
+        let trace = trace(&[(427, 100.0)]);
+        let scaled = ScaledTrace::of(&trace);
+        let (levels, mut reading) = (levels(), Reading { spans: model, unseen: Vec::new() });
+        let evidence = Evidence {
+            trace: &trace,
+            segments: &scaled.segments,
+            runs: &[],
+            levels: &levels,
+            states: State::BY_POWER,
+        };
+        refine(&mut reading, &evidence);
+        assert_eq!(told(&reading.spans), [(State::Fill, 60.0), (State::Wash, 307.0), (State::Drain, 60.0)]);
+    }
+}

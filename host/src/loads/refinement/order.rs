@@ -1,0 +1,156 @@
+//! What order says of something small whose level and sound say too little: a valve that lets no water by looks like a vent,
+//! and without pickups every valve does.
+
+use tubtrace_units::Seconds;
+
+use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::programmes::{last_wash, programmes};
+
+pub(super) const PASS: Pass = Pass {
+    name: "order",
+    unknown: "what is still to come in a run: something small before the last wash lets water in, and after it does not",
+    refine: order,
+};
+
+/// Shorter than this is told by nothing.
+const LASTS: Seconds = Seconds(25.0);
+
+/// What leads straight to a wash or a drain is surer than what only comes before one.
+const LEADS_STRAIGHT: f64 = 0.7;
+
+/// What is told by its place alone is not sure.
+const LEADS_NOWHERE: f64 = 0.55;
+const BY_PLACE: f64 = 0.5;
+
+/// A fill leads to a wash or a drain within this: a control may wait, and a pump that is seized tries again.
+const LEADS: Seconds = Seconds(480.0);
+
+/// Names what is small by its place.
+fn order(reading: &mut Reading, evidence: &Evidence) {
+    let before = reading.spans.clone();
+    if evidence.trace.has_pickups() {
+        for (i, span) in reading.spans.iter_mut().enumerate() {
+            if span.state == State::Small && lets_in(&before, i) {
+                name(span, State::Fill, LEADS_STRAIGHT);
+            }
+        }
+        return;
+    }
+    for run in programmes(&before) {
+        let last_wash = last_wash(&before, &run);
+        for i in run {
+            let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
+            let leads_nowhere = fill && before[i].duration() > LASTS && !leads(&before, i);
+            let leads_straight = small && lets_in(&before, i);
+            let after_drain =
+                i > 0 && reading.spans[i - 1].touches(&before[i]) && drains(reading.spans[i - 1].state);
+            let span = &mut reading.spans[i];
+            match (i <= last_wash, small, fill) {
+                // Before the last wash it lets water in, and how sure that is says what follows.
+                (true, true, _) => {
+                    name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE })
+                }
+                (true, _, true) if leads_nowhere => name(span, State::Fill, BY_PLACE),
+                // After it nothing comes in: it lets out what is left, or dries.
+                (false, _, true) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
+                (false, ..) if (fill || leads_straight) && after_drain => name(span, State::Drain, BY_PLACE),
+                (false, ..) if fill || leads_straight => name(span, State::Small, BY_PLACE),
+                _ => {}
+            }
+        }
+    }
+}
+
+fn name(span: &mut Span, state: State, at_most: f64) {
+    span.state = state;
+    span.certainty = span.certainty.min(at_most);
+}
+
+/// Whether something small is a valve: it lasts, and water is used right after it.
+fn lets_in(spans: &[Span], i: usize) -> bool {
+    spans[i].duration() > LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
+}
+
+fn drains(state: State) -> bool {
+    matches!(state, State::Drain | State::Flush | State::Sluice)
+}
+
+fn uses_water(span: &Span) -> bool {
+    matches!(span.state, State::Wash | State::Surge | State::Drain | State::Heat | State::PartHeat)
+}
+
+/// Whether water is used right after it.
+fn leads_straight(spans: &[Span], i: usize) -> bool {
+    spans.get(i + 1).is_some_and(|next| spans[i].touches(next) && uses_water(next))
+}
+
+/// Whether water is used soon after it, or nobody knows.
+fn leads(spans: &[Span], i: usize) -> bool {
+    let end = spans[i].end;
+    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < LEADS);
+    let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
+    cut || soon().any(uses_water)
+}
+
+/// Whether it comes after the heat of drying.
+fn follows_heat(spans: &[Span], i: usize) -> bool {
+    let dries = |s: &Span| matches!(s.state, State::DryHeat | State::PartDry | State::Heat | State::Small);
+    i.checked_sub(1).is_some_and(|before| spans[before].touches(&spans[i]) && dries(&spans[before]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::loads::by_hand::{heard, pass, spans, trace};
+    use crate::trace::Trace;
+
+    const WATER: [(State, f64); 3] = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
+
+    /// What the last of these spans is taken for, and how surely, where it follows a whole water and `then` comes after.
+    fn after_a_water(last: State, then: &[(State, f64)], trace: &Trace) -> (State, f64) {
+        let model = spans(&[WATER.as_slice(), &[(State::Off, 30.0), (last, 60.0)], then].concat());
+        let named = pass("order", model, trace).spans[4];
+        (named.state, named.certainty)
+    }
+
+    #[test]
+    fn something_small_right_before_water_is_used_is_a_fill() {
+        let wash = [(State::Wash, 600.0)];
+        assert_eq!(
+            after_a_water(State::Small, &wash, &trace(&[(1_400, 14.0)])),
+            (State::Fill, LEADS_STRAIGHT)
+        );
+        assert_eq!(
+            after_a_water(State::Small, &wash, &heard(&[(1_400, 14.0)], &[])),
+            (State::Fill, LEADS_STRAIGHT)
+        );
+    }
+
+    #[test]
+    fn something_small_before_the_last_wash_is_a_fill_where_nothing_is_heard() {
+        let later = [(State::Off, 30.0), (State::Wash, 600.0)];
+        assert_eq!(after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])), (State::Fill, BY_PLACE));
+        // With pickups a fill would have been heard.
+        assert_eq!(after_a_water(State::Small, &later, &heard(&[(1_400, 14.0)], &[])), (State::Small, 1.0));
+    }
+
+    #[test]
+    fn a_fill_after_the_last_wash_is_none_where_nothing_is_heard() {
+        let nothing = [(State::Off, 600.0)];
+        assert_eq!(
+            after_a_water(State::Fill, &nothing, &trace(&[(1_400, 14.0)])),
+            (State::Small, LEADS_NOWHERE)
+        );
+        assert_eq!(after_a_water(State::Fill, &nothing, &heard(&[(1_400, 14.0)], &[])), (State::Fill, 1.0));
+        let drained = spans(&[WATER.as_slice(), &[(State::Fill, 60.0), (State::Drain, 20.0)]].concat());
+        assert_eq!(pass("order", drained, &trace(&[(800, 14.0)])).spans[3].state, State::Drain);
+    }
+
+    #[test]
+    fn what_dries_stays() {
+        let dries =
+            [WATER.as_slice(), &[(State::DryHeat, 300.0), (State::Small, 60.0), (State::Drain, 20.0)]];
+        let model = spans(&dries.concat());
+        assert_eq!(pass("order", model.clone(), &trace(&[(1_100, 14.0)])).spans, model);
+    }
+}

@@ -1,0 +1,71 @@
+//! Readings that were averaged over a change.
+
+use tubtrace_units::Seconds;
+
+use super::join::push;
+use super::{Evidence, Pass, Reading, Span};
+
+pub(super) const PASS: Pass = Pass {
+    name: "transitions",
+    unknown: "how coarse the readings are: one that was averaged over a change has the power of some third state",
+    refine: transitions,
+};
+
+/// A reading or two taken in the middle of a change belong to what comes after it, and an uncertain one in the
+/// middle of something to that.
+fn transitions(reading: &mut Reading, evidence: &Evidence) {
+    let spans = &reading.spans;
+    let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
+    let mut held: Option<Seconds> = None;
+    for (i, span) in spans.iter().enumerate() {
+        let mut span = *span;
+        if let Some(start) = held.take() {
+            span.start = start;
+        }
+        let readings = (spans[i].end - spans[i].start) / evidence.trace.resolution;
+        let before = tidied.last().filter(|b| b.touches(&span));
+        let after = spans.get(i + 1).filter(|a| spans[i].touches(a));
+        if let (Some(before), Some(after)) = (before, after)
+            && !span.state.heats()
+            && !after.state.heats()
+        {
+            let in_change = before.state != after.state && readings < 2.5 && spans[i].certainty < 0.99;
+            let in_same = before.state == after.state && readings < 1.5 && spans[i].certainty < 0.9;
+            if in_change || in_same {
+                held = Some(span.start);
+                continue;
+            }
+        }
+        push(&mut tidied, span);
+    }
+    reading.spans = tidied;
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::loads::State;
+    use crate::loads::by_hand::{pass, spans, told, trace};
+
+    fn with(middle: State, certainty: f64, seconds: f64, after: State) -> Vec<(State, f64)> {
+        let mut model = spans(&[(State::Fill, 60.0), (middle, seconds), (after, 60.0)]);
+        model[1].certainty = certainty;
+        told(&pass("transitions", model, &trace(&[(180, 50.0)])).spans)
+    }
+
+    #[test]
+    fn a_reading_in_the_middle_of_a_change_belongs_to_what_comes_after() {
+        assert_eq!(with(State::Drain, 0.8, 2.0, State::Wash), [(State::Fill, 60.0), (State::Wash, 62.0)]);
+    }
+
+    #[test]
+    fn an_uncertain_reading_in_the_middle_of_something_belongs_to_it() {
+        assert_eq!(with(State::Drain, 0.6, 1.0, State::Fill), [(State::Fill, 121.0)]);
+    }
+
+    #[test]
+    fn what_is_sure_lasts_or_heats_stays() {
+        assert_eq!(with(State::Drain, 1.0, 2.0, State::Wash).len(), 3);
+        assert_eq!(with(State::Drain, 0.8, 3.0, State::Wash).len(), 3);
+        assert_eq!(with(State::Heat, 0.8, 2.0, State::Wash).len(), 3);
+    }
+}
