@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use tubtrace_units::{Loads, Seconds};
 
+use super::constants::{DAMAGE_BESIDE, IDLE_NOISE_FROM};
 use super::measure::measure;
 use super::{Cycle, Interval, Kind, Record, Seen};
+use crate::loads::constants::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::fills_long;
-use crate::loads::{APART, Found, ScaledTrace, Span, State, median};
+use crate::loads::{Found, ScaledTrace, Span, State, median};
 use crate::trace::{Noise, Trace};
 
 /// The cycle of a run, whose next begins at `until`. Before it the machine was idle from `idle_from` on, if that is known.
@@ -21,11 +23,11 @@ pub(super) fn cycle(
     let trace = scaled.original;
     let (start, end) = (run[0].start, run[run.len() - 1].end);
     // Long before it, a run that was not seen may have been heard.
-    let idle = |from: Seconds| idle_noise(&found.spans, from.max(start - APART), start, trace);
+    let idle = |from: Seconds| idle_noise(&found.spans, from.max(start - RUNS_APART), start, trace);
     Cycle {
         intervals: intervals(run, trace),
-        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - APART, start),
-        cut_at_end: end >= trace.duration() || damaged(trace, end, end + APART),
+        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART, start),
+        cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART),
         seen: Seen::Current,
         idle_supply_noise: idle_from.and_then(idle),
         record: Arc::new(Record::of(start, end, until, scaled, found.levels)),
@@ -34,7 +36,10 @@ pub(super) fn cycle(
 
 /// Whether the log is damaged somewhere in `from..to`: a run beside it may have gone on there.
 fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
-    trace.damaged.iter().any(|&(start, end)| start.0 <= to.0 + 0.05 && end.0 >= from.0 - 0.05)
+    trace
+        .damaged
+        .iter()
+        .any(|&(start, end)| start.0 <= to.0 + DAMAGE_BESIDE && end.0 >= from.0 - DAMAGE_BESIDE)
 }
 
 /// Typical level of the supply pickup in the idle time from `from` to `to`. A machine that runs unseen is loud for a part of it
@@ -45,7 +50,7 @@ fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Opti
     let levels = steps.iter().map(|s| Some((s.detail?.supply.0, s.duration().0)));
     let levels: Vec<(f64, f64)> = levels.collect::<Option<_>>()?;
     let time: f64 = levels.iter().map(|l| l.1).sum();
-    median(levels.into_iter()).filter(|_| time >= 60.0).map(Noise)
+    median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM).map(Noise)
 }
 
 /// What a stretch is called, before it is measured.
@@ -73,7 +78,7 @@ fn name(run: &[Span]) -> Vec<Named> {
     let mut named: Vec<Named> = Vec::new();
     let mut until = run[0].start;
     for span in run {
-        if span.start.0 - until.0 > 0.01 {
+        if span.start.0 - until.0 > ROUNDING {
             named.push(Named {
                 kind: Kind::Gap,
                 loads: Loads::NONE,

@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Celsius, Seconds};
 
+use super::constants::{CLIP_SPREAD, CORRECTION_AT_MOST, CORRECTION_DOUBT, LAG_READINGS, LAGS, PIPE_FLUSHED};
 use crate::trace::Temperature;
 
 /// The temperature that a clip was settling to.
@@ -17,16 +18,6 @@ pub struct Settled {
     pub uncertainty: Celsius,
 }
 
-/// A clip and its pair of converter channels are good to this much (one standard deviation): thermistor 0.2 degrees C,
-/// fixed resistor 0.1 %, and water that is not quite mixed.
-const CLIP: f64 = 0.35;
-
-/// Part of the correction that is doubted: clip and pipe are two lags, of which the fit makes one.
-const DOUBT: f64 = 0.15;
-
-/// Readings needed.
-const AT_LEAST: usize = 8;
-
 /// Fits T(t) = T1 - A exp(-t / tau) to the clip's readings in `start..end` by least squares: linear in T1 and A for
 /// each tau of a grid. The first fifth is left out, in which the pipe is flushed.
 pub(super) fn settle(
@@ -35,7 +26,7 @@ pub(super) fn settle(
     end: Seconds,
     of: impl Fn(&Temperature) -> Option<Celsius>,
 ) -> Option<Settled> {
-    let from = start + (end - start) * 0.2;
+    let from = start + (end - start) * PIPE_FLUSHED;
     let first = readings.partition_point(|r| r.end <= from);
     let points: Vec<(f64, f64)> = readings[first..]
         .iter()
@@ -48,23 +39,24 @@ pub(super) fn settle(
             (0..seconds).map(move |s| ((a - start).0 + s as f64, t))
         })
         .collect();
-    if points.len() < AT_LEAST {
+    if points.len() < LAG_READINGS {
         return None;
     }
-    let fits = (4..=60).map(|lag| fit(&points, f64::from(lag)));
+    let fits = (LAGS.0..=LAGS.1).map(|lag| fit(&points, f64::from(lag)));
     let (lag, level, part, residual) = fits.min_by(|a, b| a.3.total_cmp(&b.3))?;
     let at_end = points[points.len() - 1];
     let clip = at_end.1;
     // The fit must be of something that settles: the correction goes the way in which the clip was moving.
     let correction = part * (-at_end.0 / lag).exp();
     let moved = clip - points[0].1;
-    let (water, correction) = if correction.signum() == moved.signum() && correction.abs() < 2.0 * moved.abs()
-    {
-        (level, correction)
-    } else {
-        (clip, 0.0)
-    };
-    let variance = CLIP.powi(2) + (DOUBT * correction).powi(2) + residual / points.len() as f64;
+    let (water, correction) =
+        if correction.signum() == moved.signum() && correction.abs() < CORRECTION_AT_MOST * moved.abs() {
+            (level, correction)
+        } else {
+            (clip, 0.0)
+        };
+    let variance =
+        CLIP_SPREAD.powi(2) + (CORRECTION_DOUBT * correction).powi(2) + residual / points.len() as f64;
     Some(Settled {
         water: Celsius(water),
         clip: Celsius(clip),

@@ -3,27 +3,24 @@
 use tubtrace_units::Seconds;
 
 use super::Cycle;
-use crate::loads::APART;
+use super::constants::MAY_BE_LOST;
+use crate::loads::constants::RUNS_APART;
 use crate::text::duration;
 use crate::trace::Trace;
-
-/// A run of which more than this part was lost may lack a whole interval: the shortest that a chart times, a drain or a fill, lasts about a
-/// minute of some hundred (common practice, no source).
-const MATTERS: f64 = 0.01;
 
 /// Why the runs of a log cannot be judged, if so many readings within them, or just before and after them, could not be used. Readings
 /// that were lost while nothing ran do not matter, nor do gaps, in which there was nothing to lose.
 #[must_use]
 pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
     cycles.iter().find_map(|cycle| {
-        let (from, to) = (cycle.start() - APART, cycle.end() + APART);
+        let (from, to) = (cycle.start() - RUNS_APART, cycle.end() + RUNS_APART);
         let within = |(start, end): &(Seconds, Seconds)| (end.min(to) - start.max(from)).max(Seconds(0.0));
         let lost: Seconds = trace.lost.iter().map(within).sum();
         let ran = cycle.end() - cycle.start();
-        (lost > ran * MATTERS).then(|| {
+        (lost > ran * MAY_BE_LOST).then(|| {
             format!(
                 "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: tubtrace import --help",
-                duration(cycle.start()), lost.0, ran.0, APART.0,
+                duration(cycle.start()), lost.0, ran.0, RUNS_APART.0,
             )
         })
     })

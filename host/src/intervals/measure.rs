@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Celsius, Seconds, Watts};
 
+use super::constants::LOUDEST;
 use super::lag::settle;
 use super::{Kind, Measured};
 use crate::loads::{median, quantile};
@@ -18,7 +19,7 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
     // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.
     let noise = |of: &dyn Fn(&Detail) -> Noise| {
         let levels = trace.between(start, end).filter_map(|s| Some((of(&s.detail?).0, s.duration().0)));
-        quantile(levels, 0.95).map(Noise)
+        quantile(levels, LOUDEST).map(Noise)
     };
     let clips = &trace.temperatures;
     Measured {

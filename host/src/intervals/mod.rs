@@ -1,5 +1,6 @@
 //! Intervals: stretches in which the machine does one thing, gathered into cycles and measured.
 
+mod constants;
 mod cycles;
 mod lag;
 mod lost;

@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 
 use tubtrace_units::Seconds;
 
+use super::constants::BEYOND;
 use crate::loads::{Levels, ScaledTrace};
 use crate::quantity::Quantity;
 use crate::trace::{Noise, Step, Temperature, between};
@@ -68,9 +69,6 @@ pub struct Record {
     /// What the checks measured of it, filled when the first of them asks.
     pub(crate) signs: OnceLock<Signs>,
 }
-
-/// Readings this long beyond either end of a run are looked at: what a hose does after the last drain.
-const BEYOND: Seconds = Seconds(10.0);
 
 impl Record {
     /// Of a run from `start` to `end`, whose next begins at `until`.

@@ -2,19 +2,17 @@
 
 use tubtrace_units::{Load, Loads, Seconds};
 
+use super::constants::{FAINT, FAINT_FOR, UNSEEN_CERTAINTY};
 use super::{Cycle, Interval, Kind, Measured, Seen};
 use crate::loads::Levels;
 use crate::trace::{Step, Trace};
-
-/// What is drawn above standby and is more than the converter's noise.
-const FAINT: f64 = 1.0;
 
 /// Whether something of a heater is seen: a clamp around both conductors sees what their places in it differ by.
 fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) -> bool {
     let (start, end) = (run[0].0, run[run.len() - 1].1);
     let drawn = |s: &Step| s.power.0 > levels.standby.0 + FAINT;
     let faint: Seconds = trace.between(start, end).filter(drawn).map(|s| s.duration()).sum();
-    faint > Seconds(60.0)
+    faint > FAINT_FOR
 }
 
 /// The run as a cycle: fills, and whatever is between them.
@@ -27,7 +25,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) 
             loads,
             start,
             end,
-            certainty: 0.5,
+            certainty: UNSEEN_CERTAINTY,
             water,
             measured: Measured::default(),
         };

@@ -3,6 +3,7 @@
 
 use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Seconds, Watts};
 
+use super::constants::{LEAST_RISE, POWER_SPREAD};
 use super::{Cycle, Interval, Kind};
 use crate::loads::median;
 
@@ -66,12 +67,6 @@ pub(crate) fn of_water(intervals: &[Interval], water: u32) -> &[Interval] {
     &intervals[first..intervals.partition_point(|i| i.water <= water)]
 }
 
-/// A rise smaller than this says nothing.
-const LEAST_RISE: Celsius = Celsius(15.0);
-
-/// Mains within 5 % of nominal (one standard deviation 2.5 %) makes twice that of power.
-const POWER: f64 = 0.05;
-
 /// The waters of a cycle whose temperatures at fill and drain are both known, and which were heated.
 #[must_use]
 pub fn heated_waters(cycle: &Cycle) -> Vec<HeatedWater> {
@@ -97,7 +92,7 @@ fn heated(intervals: &[Interval], water: u32, pump: Watts) -> Option<HeatedWater
     let litres = energy.0 / (capacity * rise.0);
     // Relative variances add: of the power, and of the difference of two temperatures.
     let temperatures = came.uncertainty.0.hypot(left.uncertainty.0) / 2.0 / rise.0;
-    let uncertainty = Litres(2.0 * litres * POWER.hypot(temperatures));
+    let uncertainty = Litres(2.0 * litres * POWER_SPREAD.hypot(temperatures));
     Some(HeatedWater { water, at_most: Litres(litres), uncertainty })
 }
 

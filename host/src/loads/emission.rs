@@ -1,27 +1,15 @@
 //! How likely a reading is in a state, given the levels of this machine.
 
-use super::levels::{HEATER_AT_LEAST, Levels, SMALL};
+use super::constants::{
+    COMMON_HEATER, DRAIN_RANGE, DRAIN_USUAL, HEARD, HEARD_STEEPNESS, HEAT_RANGE, HEAT_USUAL, HEATER_AT_LEAST,
+    HEATER_CONTRADICTED, HEATER_SPREAD, INDEPENDENT_FOR, INRUSH, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER,
+    ODD_READINGS, PART_HEAT_FROM, SILENCE, SMALL_LOAD, SMALL_LOAD_SPREAD, UNHEARD, WASH_PARTS, WASH_RANGE,
+};
+use super::levels::Levels;
 use super::observe::Observation;
 use super::state::State;
 use crate::trace::Noise;
 use tubtrace_units::Load;
-
-/// An observation speaks for at most this many seconds. A stretch of steady readings is hardly more than one independent
-/// reading: how far its level is off has one cause, however long it lasts.
-const LONGEST: f64 = 2.0;
-
-/// Spread of a load's power about its level.
-const SPREAD: f64 = 0.11;
-
-/// What is small is known least: a vent, a fan and a dispenser differ by more than their own spread.
-const SMALL_SPREAD: f64 = 0.5;
-
-/// Part of all readings that fit no level: starting, stopping, averaged over a change.
-const ODD: f64 = 0.02;
-
-/// What a state that contradicts the heater's threshold costs, whatever the duration: no heater interval is ever
-/// smoothed away or stretched.
-const NEVER: f64 = -200.0;
 
 /// Log-likelihood of an observation in `state`.
 #[must_use]
@@ -33,7 +21,7 @@ pub(super) fn log_likelihood(
 ) -> f64 {
     let heats = matches!(state, State::Heat | State::DryHeat);
     if heats != is_hot(levels, observation) && !(state == State::Surge && levels.may_surge(observation)) {
-        return NEVER;
+        return HEATER_CONTRADICTED;
     }
     over_its_time(observation, power(levels, observation.power.0, state) + flow(heard, state), state)
 }
@@ -46,7 +34,7 @@ fn is_hot(levels: &Levels, observation: &Observation) -> bool {
 fn over_its_time(observation: &Observation, fit: f64, state: State) -> f64 {
     let duration = observation.duration().0;
     // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
-    duration.min(LONGEST) * fit - duration / state.dwell()
+    duration.min(INDEPENDENT_FOR) * fit - duration / state.dwell()
 }
 
 /// The same with something small running beside it or not. A wash pump hides it, and so does a heater.
@@ -62,13 +50,14 @@ pub(super) fn beside(
     }
     match state {
         State::Off => log_likelihood(levels, observation, heard, State::Small),
-        State::Fill | State::Drain if is_hot(levels, observation) => NEVER,
+        State::Fill | State::Drain if is_hot(levels, observation) => HEATER_CONTRADICTED,
         State::Fill | State::Drain => {
-            let expected = levels.of(state).0 + SMALL;
-            let spread = (SPREAD * (expected - SMALL - levels.standby.0))
-                .hypot(SMALL_SPREAD * SMALL)
+            let expected = levels.of(state).0 + SMALL_LOAD;
+            let spread = (LEVEL_SPREAD * (expected - SMALL_LOAD - levels.standby.0))
+                .hypot(SMALL_LOAD_SPREAD * SMALL_LOAD)
                 .hypot(levels.meter.0);
-            let density = (1.0 - ODD) * normal(observation.power.0, expected, spread) + ODD / 1_000.0;
+            let density = (1.0 - ODD_READINGS) * normal(observation.power.0, expected, spread)
+                + ODD_READINGS / ODD_OVER;
             over_its_time(observation, density.ln() + flow(heard, state), state)
         }
         _ => log_likelihood(levels, observation, heard, state),
@@ -80,35 +69,39 @@ fn power(levels: &Levels, watts: f64, state: State) -> f64 {
     let density = match state {
         // Locked, a motor draws up to seven times its current; as it starts, half a cycle of it may be twice that again.
         State::Surge => {
-            0.9 * uniform(watts, 2.2 * wash, 7.0 * wash) + 0.1 * uniform(watts, 2.2 * wash, 20.0 * wash)
+            INRUSH_USUAL * uniform(watts, INRUSH.0 * wash, INRUSH.1 * wash)
+                + (1.0 - INRUSH_USUAL) * uniform(watts, INRUSH.0 * wash, INRUSH.2 * wash)
         }
         State::PartHeat | State::PartDry => {
-            uniform(watts, 1.45 * wash, levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0))
+            uniform(watts, PART_HEAT_FROM * wash, levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0))
         }
         State::Heat | State::DryHeat => {
-            let level = levels.heater.map_or(2_000.0, |h| h.level.0);
+            let level = levels.heater.map_or(COMMON_HEATER, |h| h.level.0);
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
-            0.9 * normal(watts, level, 0.06 * level) + 0.1 * uniform(watts, 0.3 * level, 1.3 * level)
+            HEAT_USUAL * normal(watts, level, HEATER_SPREAD * level)
+                + (1.0 - HEAT_USUAL) * uniform(watts, HEAT_RANGE.0 * level, HEAT_RANGE.1 * level)
         }
         // Pumps start above their level and change their speed; worn, they draw less.
         State::Wash => {
-            0.90 * level(levels, watts, state)
-                + 0.05 * uniform(watts, wash, 3.0 * wash)
-                + 0.03 * uniform(watts, 0.55 * wash, wash)
+            WASH_PARTS[0] * level(levels, watts, state)
+                + WASH_PARTS[1] * uniform(watts, wash, WASH_RANGE.0 * wash)
+                + WASH_PARTS[2] * uniform(watts, WASH_RANGE.1 * wash, wash)
         }
         // A drain pump works against whatever head there is, and may share its time with something small.
         State::Drain => {
-            0.9 * level(levels, watts, state) + 0.1 * uniform(watts, levels.drain.0, 2.0 * levels.drain.0)
+            DRAIN_USUAL * level(levels, watts, state)
+                + (1.0 - DRAIN_USUAL) * uniform(watts, levels.drain.0, DRAIN_RANGE * levels.drain.0)
         }
         _ => level(levels, watts, state),
     };
-    (density + ODD / 1_000.0).ln()
+    (density + ODD_READINGS / ODD_OVER).ln()
 }
 
 fn level(levels: &Levels, watts: f64, state: State) -> f64 {
     let expected = levels.of(state).0;
-    let spread = if state == State::Small { SMALL_SPREAD } else { SPREAD };
-    (1.0 - ODD) * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(levels.meter.0))
+    let spread = if state == State::Small { SMALL_LOAD_SPREAD } else { LEVEL_SPREAD };
+    (1.0 - ODD_READINGS)
+        * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(levels.meter.0))
 }
 
 fn normal(x: f64, mean: f64, deviation: f64) -> f64 {
@@ -138,9 +131,9 @@ impl Heard {
         let pump = flow.pump.map(|threshold| heard(detail.drain, threshold));
         Some(Self {
             // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
-            supply: [(1.0 - 0.98 * supply).ln(), (0.02 + 0.98 * supply).ln()],
-            drain: [(1.0 - 0.98 * drain).ln(), (0.1 + 0.9 * drain).ln()],
-            pump: pump.map_or([0.0; 2], |pump| [(1.0 - 0.9 * pump).ln(), (0.1 + 0.9 * pump).ln()]),
+            supply: odds(supply, HEARD.0, UNHEARD.0),
+            drain: odds(drain, HEARD.1, UNHEARD.1),
+            pump: pump.map_or([0.0; 2], |pump| odds(pump, HEARD.2, UNHEARD.2)),
         })
     }
 
@@ -157,8 +150,13 @@ fn flow(heard: Option<&Heard>, state: State) -> f64 {
     heard.map_or(0.0, |heard| heard.log_likelihood(state))
 }
 
+/// Logarithms of the likelihood of a level that is above its threshold with probability `flow`, without the load and with it.
+fn odds(flow: f64, heard: f64, unheard: f64) -> [f64; 2] {
+    [(1.0 - heard * flow).ln(), (unheard + (1.0 - unheard) * flow).ln()]
+}
+
 /// Probability that a level is above a threshold: one half at it, 0.95 at 1.65 times.
 fn heard(level: Noise, threshold: Noise) -> f64 {
-    let ratio = (level.0.max(0.05) / threshold.0).ln();
-    1.0 / (1.0 + (-6.0 * ratio).exp())
+    let ratio = (level.0.max(SILENCE) / threshold.0).ln();
+    1.0 / (1.0 + (-HEARD_STEEPNESS * ratio).exp())
 }

@@ -2,7 +2,12 @@
 
 use tubtrace_units::Watts;
 
-use super::levels::{DRAIN, FILL, Flow, HEATER_AT_LEAST, Heater, Levels, WASH};
+use super::constants::{
+    CANDIDATES_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAINS_FOR, FILL_LOUD, FLOW_OVER_QUIET,
+    HEATER_AT_LEAST, HEATER_LASTS, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH,
+    IDLE_BELOW, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, THRESHOLD_OVER_QUIET,
+};
+use super::levels::{Flow, Heater, Levels};
 use super::median;
 use super::observe::Observation;
 use crate::trace::{Noise, Trace};
@@ -13,12 +18,12 @@ pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {
     let time: f64 = hot.clone().map(|o| o.duration().0).sum();
     let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
     // A stalled pump passes the level too, but never for long.
-    (time > 20.0).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
+    (time > HEATER_LASTS).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
 }
 
 /// What the machine draws with everything off.
 pub(super) fn standby(observations: &[Observation]) -> Watts {
-    let idle = observations.iter().filter(|o| o.power.0 < 6.0);
+    let idle = observations.iter().filter(|o| o.power.0 < IDLE_BELOW);
     Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
 }
 
@@ -34,11 +39,12 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
         (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
     let fills = trace.fills.iter().map(|f| (f.level.0, (f.end - f.start).0));
     let loudest = trace.fills.iter().map(|f| f.level.0).fold(0.0, f64::max);
-    let fill = median(fills.filter(|(level, _)| *level > 0.3 * loudest)).unwrap_or(10.0 * supply_quiet);
+    let fill = median(fills.filter(|(level, _)| *level > FILL_LOUD * loudest))
+        .unwrap_or(FLOW_OVER_QUIET * supply_quiet);
     // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
     let mut busy: Vec<(f64, f64)> = observations
         .iter()
-        .filter(|o| o.power.0 > 8.0)
+        .filter(|o| o.power.0 > RUNS_ABOVE)
         .filter_map(|o| Some((o.detail?.drain.0, o.duration().0)))
         .collect();
     busy.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -46,14 +52,14 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
     let mut passed = 0.0;
     let loud = busy.iter().find(|(_, time)| {
         passed += time;
-        passed > total / 50.0
+        passed > total * DRAINS_FOR
     });
-    let drain = loud.map_or(10.0 * drain_quiet, |l| l.0);
+    let drain = loud.map_or(FLOW_OVER_QUIET * drain_quiet, |l| l.0);
     Some(Flow {
-        supply: Noise((supply_quiet * fill).sqrt().max(2.0 * supply_quiet)),
+        supply: Noise((supply_quiet * fill).sqrt().max(THRESHOLD_OVER_QUIET.0 * supply_quiet)),
         // Between a pump heard through the frame and water: nearer to the water. Until water has been heard the pump is the loudest there
         // is, and no more than several times the pickup's own noise.
-        drain: Noise((drain_quiet * drain * drain).cbrt().max(8.0 * drain_quiet)),
+        drain: Noise((drain_quiet * drain * drain).cbrt().max(THRESHOLD_OVER_QUIET.1 * drain_quiet)),
         pump: None,
     })
 }
@@ -61,26 +67,25 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
 /// Levels that occur below the heater's: the peaks of a smoothed histogram of log-power, weighted by time, of which
 /// one stretch counts half a minute at most so that short loads are seen beside long ones.
 pub(super) fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
-    const STEP: f64 = 0.02;
-    const WIDTH: f64 = 0.10;
-    const FROM: f64 = 4.0;
     let ceiling = levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
     let points: Vec<(f64, f64)> = observations
         .iter()
-        .map(|o| (o.power.0 - levels.standby.0, o.duration().0.min(30.0)))
-        .filter(|(w, _)| (FROM..ceiling).contains(w))
+        .map(|o| (o.power.0 - levels.standby.0, o.duration().0.min(HISTOGRAM_LONGEST)))
+        .filter(|(w, _)| (HISTOGRAM_FROM..ceiling).contains(w))
         .map(|(w, t)| (w.ln(), t))
         .collect();
-    let bins = ((ceiling / FROM).ln() / STEP) as usize + 1;
-    let at = |bin: usize| FROM.ln() + bin as f64 * STEP;
+    let bins = ((ceiling / HISTOGRAM_FROM).ln() / HISTOGRAM_STEP) as usize + 1;
+    let at = |bin: usize| HISTOGRAM_FROM.ln() + bin as f64 * HISTOGRAM_STEP;
     let density: Vec<f64> = (0..bins)
-        .map(|b| points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / WIDTH).powi(2)).exp()).sum())
+        .map(|b| points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / HISTOGRAM_WIDTH).powi(2)).exp()).sum())
         .collect();
     let mut peaks: Vec<usize> = (1..bins.saturating_sub(1))
-        .filter(|&b| density[b] > 2.0 && density[b] >= density[b - 1] && density[b] > density[b + 1])
+        .filter(|&b| {
+            density[b] > PEAK_AT_LEAST && density[b] >= density[b - 1] && density[b] > density[b + 1]
+        })
         .collect();
     peaks.sort_by(|&a, &b| density[b].total_cmp(&density[a]));
-    peaks.truncate(8);
+    peaks.truncate(PEAKS);
     peaks.iter().map(|&b| at(b).exp()).collect()
 }
 
@@ -90,9 +95,9 @@ pub(super) fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
     let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
     let mut candidates = Vec::new();
     // A pump that never ran is not among the peaks, but what it draws when it stalls is.
-    for wash in or_common(WASH.0) {
-        for drain in or_common(DRAIN.0).into_iter().filter(|d| d * 1.4 < wash) {
-            for fill in or_common(FILL.0).into_iter().filter(|f| f * 1.2 < drain) {
+    for wash in or_common(COMMON_WASH.0) {
+        for drain in or_common(COMMON_DRAIN.0).into_iter().filter(|d| d * CANDIDATES_APART.0 < wash) {
+            for fill in or_common(COMMON_FILL.0).into_iter().filter(|f| f * CANDIDATES_APART.1 < drain) {
                 let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
                 candidates.push(Levels { fill, drain, wash, ..*start });
             }

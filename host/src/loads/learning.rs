@@ -6,37 +6,19 @@
 
 use tubtrace_units::Watts;
 
+use super::constants::{
+    CANDIDATES_SETTLED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_BAND, FILL_BAND,
+    LEVEL_FROM, MERGED, MERGED_COSTS, ODD_SHARES, POWER_METER_SPREAD, PUMP_HEARD, REFINED_APART, RUNS_ABOVE,
+    STEADY_SEGMENT, WASH_BAND,
+};
 use super::emission::{self, Heard};
 use super::first_look;
 use super::lattice::Lattice;
-use super::levels::{DRAIN, FILL, Levels, WASH};
+use super::levels::Levels;
 use super::median;
 use super::observe::Observation;
 use super::state::State;
 use crate::trace::{Meter, Noise, Trace};
-
-/// Outside these there is no such load. Common practice, no source.
-const FILL_BAND: (f64, f64) = (6.0, 30.0);
-const DRAIN_BAND: (f64, f64) = (10.0, 120.0);
-const WASH_BAND: (f64, f64) = (30.0, 600.0);
-
-/// A meter of power resolves about 2 W; a clamp of 16 mA a count a fraction of one, and RMS over a window is finer than a
-/// count.
-const POWER_METER: Watts = Watts(2.2);
-const CLAMP: Watts = Watts(1.2);
-
-/// Candidates that are looked at more closely.
-const SETTLED: usize = 6;
-
-/// A level is learned from so many seconds at least.
-const LEAST_TIME: f64 = 15.0;
-
-/// An observation that lasts, in seconds; and the power above which something runs.
-const STEADY: f64 = 2.0;
-const RUNS: f64 = 8.0;
-
-/// What a reading costs under which the wash pump hardly runs: it happens, to a machine whose pump is seized.
-const ODD_SHARES: f64 = 20.0;
 
 impl Levels {
     /// The levels under which the trace makes most sense.
@@ -46,13 +28,13 @@ impl Levels {
         let observations = steady.as_deref().unwrap_or(observations);
         let start = Self {
             meter: match trace.meter {
-                Meter::Power => POWER_METER,
-                Meter::Current => CLAMP,
+                Meter::Power => POWER_METER_SPREAD,
+                Meter::Current => CLAMP_SPREAD,
             },
             standby: first_look::standby(observations),
-            fill: Watts(FILL.0),
-            drain: Watts(DRAIN.0),
-            wash: Watts(WASH.0),
+            fill: Watts(COMMON_FILL.0),
+            drain: Watts(COMMON_DRAIN.0),
+            wash: Watts(COMMON_WASH.0),
             heater: first_look::heater(observations),
             flow: first_look::flow(trace, observations),
         };
@@ -63,7 +45,7 @@ impl Levels {
             .collect();
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
         // The best few settle on what they find before they are compared: a peak is only near its level.
-        let settled = ranked.into_iter().take(SETTLED).map(|(mut levels, _)| {
+        let settled = ranked.into_iter().take(CANDIDATES_SETTLED).map(|(mut levels, _)| {
             for _ in 0..2 {
                 let (path, _) = levels.path(observations, states);
                 levels = levels.refined(observations, &path);
@@ -109,7 +91,7 @@ impl Levels {
             // A few readings in the middle of changes are no level.
             let time: f64 = own.clone().map(|o| o.duration().0).sum();
             let values = own.filter_map(|o| Some((of(o)?, o.duration().0)));
-            (time >= LEAST_TIME).then(|| median(values)).flatten()
+            (time >= LEVEL_FROM).then(|| median(values)).flatten()
         };
         let power = |o: &Observation| Some(o.power.0);
         let above = |state, otherwise: Watts, (least, most): (f64, f64)| {
@@ -117,14 +99,14 @@ impl Levels {
                 .map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
         };
         self.fill = above(State::Fill, self.fill, FILL_BAND);
-        self.drain = above(State::Drain, self.drain, DRAIN_BAND).max(self.fill * 1.1);
-        self.wash = above(State::Wash, self.wash, WASH_BAND).max(self.drain * 1.2);
+        self.drain = above(State::Drain, self.drain, DRAIN_BAND).max(self.fill * REFINED_APART.0);
+        self.wash = above(State::Wash, self.wash, WASH_BAND).max(self.drain * REFINED_APART.1);
         if let Some(flow) = &mut self.flow {
             let drain = |o: &Observation| o.detail.map(|d| d.drain.0);
             let (off, wash) = (assigned(State::Off, &drain), assigned(State::Wash, &drain));
             flow.pump = off
                 .zip(wash)
-                .filter(|(off, wash)| *wash > 2.0 * off.max(0.5))
+                .filter(|(off, wash)| *wash > PUMP_HEARD.0 * off.max(PUMP_HEARD.1))
                 .map(|(o, w)| Noise((o * w).sqrt()));
         }
         self
@@ -136,17 +118,20 @@ impl Levels {
             -0.5 * z * z
         };
         // Two that have run into each other are one load read as two.
-        let merged =
-            if self.drain.0 < 1.3 * self.fill.0 || self.wash.0 < 1.5 * self.drain.0 { 8.0 } else { 0.0 };
-        of(self.fill, FILL) + of(self.drain, DRAIN) + of(self.wash, WASH) - merged
+        let merged = if self.drain.0 < MERGED.0 * self.fill.0 || self.wash.0 < MERGED.1 * self.drain.0 {
+            MERGED_COSTS
+        } else {
+            0.0
+        };
+        of(self.fill, COMMON_FILL) + of(self.drain, COMMON_DRAIN) + of(self.wash, COMMON_WASH) - merged
     }
 }
 
 /// The observations that last, where they are most of the time in which anything runs. A pump that draws air makes as many
 /// observations in a minute as a steady one in an hour, and would make its own level that of the machine.
 fn steady(observations: &[Observation]) -> Option<Vec<Observation>> {
-    let lasts = |o: &&Observation| o.duration().0 >= STEADY;
-    let busy = |o: &&Observation| o.power.0 > RUNS;
+    let lasts = |o: &&Observation| o.duration().0 >= STEADY_SEGMENT;
+    let busy = |o: &&Observation| o.power.0 > RUNS_ABOVE;
     let time = |of: &dyn Fn(&&Observation) -> bool| -> f64 {
         observations.iter().filter(busy).filter(|o| of(o)).map(|o| o.duration().0).sum()
     };

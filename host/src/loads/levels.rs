@@ -2,20 +2,10 @@
 
 use tubtrace_units::Watts;
 
+use super::constants::{INRUSH, INRUSH_BELOW_HEATER, INRUSH_FIRST, SMALL_LOAD};
 use super::observe::Observation;
 use super::state::State;
 use crate::trace::Noise;
-
-/// Common levels, and the standard deviation of their logarithm. Common practice, no source.
-pub(super) const FILL: (f64, f64) = (11.0, 0.3);
-pub(super) const DRAIN: (f64, f64) = (33.0, 0.45);
-pub(super) const WASH: (f64, f64) = (100.0, 0.5);
-
-/// A vent, a fan or a wax motor; not learned, since nothing tells them from each other.
-pub(super) const SMALL: f64 = 8.0;
-
-/// Power above which a load that lasts can only be a heater. Common practice, no source.
-pub(super) const HEATER_AT_LEAST: f64 = 400.0;
 
 /// The heater of this machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,12 +54,12 @@ impl Levels {
             State::Off => 0.0,
             State::Fill => self.fill.0,
             State::Drain => self.drain.0,
-            State::Small => SMALL,
+            State::Small => SMALL_LOAD,
             State::Wash | State::Surge | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
                 self.wash.0
             }
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
-            State::Dispense => self.wash.0 + SMALL,
+            State::Dispense => self.wash.0 + SMALL_LOAD,
             State::TopUp => self.wash.0 + self.fill.0,
             State::Flush => self.wash.0 + self.drain.0,
             State::Sluice => self.drain.0 + self.fill.0,
@@ -82,7 +72,7 @@ impl Levels {
     #[must_use]
     pub fn may_surge(&self, observation: &Observation) -> bool {
         let power = observation.power.0;
-        let below = self.heater.is_none_or(|h| power < 0.8 * h.level.0);
-        (below || observation.duration().0 < 1.0) && power > 2.2 * self.wash.0
+        let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER * h.level.0);
+        (below || observation.duration().0 < INRUSH_FIRST) && power > INRUSH.0 * self.wash.0
     }
 }

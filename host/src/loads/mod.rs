@@ -5,6 +5,7 @@
 
 #[cfg(test)]
 mod by_hand;
+pub(crate) mod constants;
 mod emission;
 mod first_look;
 mod lattice;
@@ -22,10 +23,10 @@ pub use lattice::Lattice;
 pub use levels::{Flow, Heater, Levels};
 pub use observe::{Observation, observe};
 pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
-pub(crate) use runs::APART;
 pub use runs::{Run, ScaledTrace};
 pub use state::State;
 
+use self::constants::ROUNDING;
 use self::refinement::refine;
 
 /// A stretch in which one joint state holds.
@@ -59,7 +60,7 @@ impl Span {
     /// Whether `next` begins where this ends: less than a hundredth of a second is rounding, not a gap.
     #[must_use]
     pub fn touches(&self, next: &Self) -> bool {
-        next.start.0 - self.end.0 < 0.01
+        next.start.0 - self.end.0 <= ROUNDING
     }
 
     /// Goes on to the end of `next`; its certainty is the average over both.

@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Seconds, Watts};
 
+use super::constants::{PICKUP_OWN_NOISE, ROUNDING, SEGMENT_LONGEST, SEGMENT_NOISE, SEGMENT_POWER};
 use crate::trace::{Detail, Noise, Step, Trace};
 
 /// A stretch in which the readings stay together, mean of each.
@@ -27,16 +28,6 @@ impl Observation {
     }
 }
 
-/// Readings stay together while they differ by no more than twice this: 2.5 W or 5 %. The meters at hand resolve about 2 W,
-/// and a steady load moves a few percent with the mains.
-const TOGETHER: (f64, f64) = (2.5, 0.05);
-
-/// Levels of flow noise stay together within a factor of two.
-const NOISE_TOGETHER: f64 = 2.0;
-
-/// Stretches end after a minute, so that a slow drift does not hide in one.
-const LONGEST: Seconds = Seconds(60.0);
-
 /// The observations of a trace, in order.
 #[must_use]
 pub fn observe(trace: &Trace) -> Vec<Observation> {
@@ -44,7 +35,7 @@ pub fn observe(trace: &Trace) -> Vec<Observation> {
     let mut group: Option<Group> = None;
     for step in &trace.steps {
         // Less than a hundredth of a second is rounding, not a gap.
-        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > 0.01);
+        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING);
         if !after_gap && group.as_mut().is_some_and(|g| g.take(step)) {
             continue;
         }
@@ -90,9 +81,9 @@ impl Group {
         let (supply, drain) =
             (wider(self.supply, noise(|d| d.supply)), wider(self.drain, noise(|d| d.drain)));
         // Below two counts a pickup hears itself.
-        let noisy = |(low, high): (f64, f64)| high > NOISE_TOGETHER * low.max(2.0);
-        let apart = power.1 - power.0 > 2.0 * TOGETHER.0.max(TOGETHER.1 * power.0);
-        if apart || noisy(supply) || noisy(drain) || step.end - self.steps[0].start > LONGEST {
+        let noisy = |(low, high): (f64, f64)| high > SEGMENT_NOISE * low.max(PICKUP_OWN_NOISE);
+        let apart = power.1 - power.0 > 2.0 * SEGMENT_POWER.0.max(SEGMENT_POWER.1 * power.0);
+        if apart || noisy(supply) || noisy(drain) || step.end - self.steps[0].start > SEGMENT_LONGEST {
             return false;
         }
         (self.power, self.supply, self.drain) = (power, supply, drain);

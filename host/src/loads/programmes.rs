@@ -4,23 +4,15 @@ use std::ops::Range;
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{APART, Span, State};
-
-/// A run may dry for this long before it drains a last time.
-const LAST_DRAIN: Seconds = Seconds(2_700.0);
-
-/// Washing for longer than this makes a run; a pump that stirs while it drains does not.
-const A_RUN: Seconds = Seconds(60.0);
-
-/// The parts of a purge are 5 s each; twice that is still one. Common practice, no source.
-pub(crate) const PURGE_PART: Seconds = Seconds(10.0);
+use super::constants::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
+use super::{Span, State};
 
 /// The runs, each from its first span in which something is on to its last.
 pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
         match groups.last_mut() {
-            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= APART => group.push(i),
+            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= RUNS_APART => group.push(i),
             _ => groups.push(vec![i]),
         }
     }
@@ -28,11 +20,11 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     for group in groups {
         let (first, last) = (group[0], group[group.len() - 1]);
         let own = || group.iter().map(|&i| &spans[i]);
-        let washes = own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > A_RUN;
+        let washes = own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS;
         if washes || begins(own()) {
             runs.push(first..last + 1);
         } else if let Some(run) = runs.last_mut()
-            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN
+            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN_WITHIN
         {
             run.end = last + 1;
         }
@@ -44,7 +36,7 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
 /// Index of the last wash of a run that is more than a pump that stirs; in a run that never washes, what comes first is as if
 /// it were to.
 pub(crate) fn last_wash(spans: &[Span], run: &Range<usize>) -> usize {
-    let stirs = |s: &Span| s.duration() < A_RUN / 2.0;
+    let stirs = |s: &Span| s.duration() < RUN_LASTS / 2.0;
     let wash = |s: &Span| s.state.loads().has(Load::WashPump) && !stirs(s);
     run.start + spans[run.clone()].iter().rposition(wash).unwrap_or(0)
 }
@@ -59,7 +51,7 @@ fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
     let time = |wanted: &[State]| -> Seconds {
         group.clone().filter(|s| wanted.contains(&s.state)).map(|s| s.duration()).sum()
     };
-    time(&[State::Fill, State::Small]) > A_RUN && time(&[State::Drain]) > Seconds(10.0)
+    time(&[State::Fill, State::Small]) > RUN_LASTS && time(&[State::Drain]) > GIVES_UP_DRAINS
 }
 
 fn washes(state: State) -> bool {

@@ -6,34 +6,12 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
+use super::constants::{
+    CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, MOST_DRAWN, OUT_OF_SCALE, PROGRAMME_DRAWS,
+    PROGRAMME_LASTS, RUNS_APART,
+};
 use super::{Observation, median, observe, quantile};
 use crate::trace::{Meter, Step, Trace};
-
-/// Idle for longer than this, and what follows is another run.
-pub(crate) const APART: Seconds = Seconds(600.0);
-
-/// So little is idle, in watts.
-const IDLE: f64 = 6.0;
-
-/// What a control that waits varies by, in watts and as a part.
-const STILL: (f64, f64) = (1.5, 0.2);
-
-/// What is idle if nothing else comes, in watts.
-const SMALL: f64 = 40.0;
-
-/// A run whose current is at the end of the clamp's range for longer than this says nothing of the machine's levels.
-const CLIPPED: Seconds = Seconds(10.0);
-
-/// A run that draws so many times what the others do, both as a rule and at most, was metered by another clamp. A house's mains
-/// varies by a tenth, and no fault makes all loads of a machine draw twice as much.
-const OUT_OF_SCALE: f64 = 2.5;
-
-/// Shorter runs are no programme.
-const PROGRAMME: Seconds = Seconds(1_200.0);
-
-/// What a run draws at most in which the machine washes or heats, in watts; one that does neither, or whose clamp sees next
-/// to nothing, says nothing of the others. Common practice, no source.
-const WASHES: f64 = 150.0;
 
 /// A run of the machine, with the idle time before it.
 #[derive(Clone, Debug)]
@@ -74,7 +52,7 @@ impl<'a> ScaledTrace<'a> {
             let own = &segments[range.clone()];
             let (start, end) =
                 own.first().zip(own.last()).map_or_else(Default::default, |(a, b)| (a.start, b.end));
-            let metered = scale.is_none() && original.clipped_within(start, end) <= CLIPPED;
+            let metered = scale.is_none() && original.clipped_within(start, end) <= CLIPPED_AT_MOST;
             Run { segments: range, start, end, scale, metered }
         };
         let runs: Vec<Run> = ranges.into_iter().zip(scales).map(run).collect();
@@ -100,7 +78,7 @@ impl<'a> ScaledTrace<'a> {
         let metered = self.runs.iter().filter(|run| run.metered);
         let kept: Vec<Observation> =
             metered.flat_map(|run| self.segments[run.segments.clone()].iter().copied()).collect();
-        if kept.iter().any(|s| s.power.0 > IDLE) { kept } else { self.segments.clone() }
+        if kept.iter().any(|s| s.power.0 > IDLE_BELOW) { kept } else { self.segments.clone() }
     }
 }
 
@@ -111,7 +89,7 @@ fn split(observations: &[Observation]) -> Vec<Range<usize>> {
     let was_busy = busy(observations);
     for (i, o) in observations.iter().enumerate() {
         let busy = was_busy[i];
-        if busy && busy_until.is_some_and(|end| o.start - end > APART) {
+        if busy && busy_until.is_some_and(|end| o.start - end > RUNS_APART) {
             // The idle time is the next one's: whoever changes the clamp does so between two runs.
             let idle = idle_from(observations, from, i);
             runs.push(from..idle);
@@ -129,7 +107,7 @@ fn split(observations: &[Observation]) -> Vec<Range<usize>> {
 /// be, belongs to the run.
 fn idle_from(observations: &[Observation], from: usize, to: usize) -> usize {
     let level = observations[to - 1].power.0;
-    let same = |o: &Observation| (o.power.0 - level).abs() < STILL.0.max(STILL.1 * level);
+    let same = |o: &Observation| (o.power.0 - level).abs() < IDLE_STEADY.0.max(IDLE_STEADY.1 * level);
     let last = observations[from..to].iter().rposition(|o| !same(o));
     last.map_or(from, |last| from + last + 1)
 }
@@ -137,12 +115,12 @@ fn idle_from(observations: &[Observation], from: usize, to: usize) -> usize {
 /// Which observations are not idle. Through a clamp for a tenth of the current the control alone draws tens of watts: what is
 /// small for as long as runs are apart is idle too.
 fn busy(observations: &[Observation]) -> Vec<bool> {
-    let small = |o: &Observation| o.power.0 < SMALL;
+    let small = |o: &Observation| o.power.0 < IDLE_SMALL_CLAMP;
     let mut busy = Vec::with_capacity(observations.len());
     for stretch in observations.chunk_by(|a, b| small(a) == small(b) && !b.after_gap) {
         let lasts: Seconds = stretch.iter().map(Observation::duration).sum();
-        let idle = small(&stretch[0]) && lasts > APART;
-        busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE));
+        let idle = small(&stretch[0]) && lasts > RUNS_APART;
+        busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE_BELOW));
     }
     busy
 }
@@ -158,10 +136,10 @@ fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<usize>]) ->
     };
     let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Observation::duration).sum() };
     let of = |run: &Range<usize>, part: f64| quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part);
-    let whole = |level: &(f64, f64)| level.1 > WASHES;
+    let whole = |level: &(f64, f64)| level.1 > PROGRAMME_DRAWS;
     let levels: Vec<Option<(f64, f64)>> = runs
         .iter()
-        .map(|r| of(r, 0.5).zip(of(r, 0.97)).filter(whole).filter(|_| lasts(r) > PROGRAMME))
+        .map(|r| of(r, 0.5).zip(of(r, MOST_DRAWN)).filter(whole).filter(|_| lasts(r) > PROGRAMME_LASTS))
         .collect();
     let others = |i: usize, which: fn((f64, f64)) -> f64| {
         let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);

@@ -5,6 +5,10 @@ use tubtrace_units::{Seconds, Watts};
 
 use super::seconds::{edge, seconds};
 use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::constants::{
+    DISPENSER_ADDS, DISPENSER_FLAT, DISPENSER_LASTS, DISPENSER_LEFT, DISPENSER_MARGIN, DISPENSER_STANDS_OUT,
+    DISPENSER_TO_HEAT,
+};
 use crate::loads::median;
 use crate::trace::Trace;
 
@@ -13,22 +17,6 @@ pub(super) const PASS: Pass = Pass {
     unknown: "that a small step in a steady wash pump is the dispenser: it is smaller than the spread of the pump's level",
     refine: dispenser,
 };
-
-/// A wax motor or solenoid adds as much to the pump's power. Common practice, no source.
-const ADDS: (f64, f64) = (2.5, 17.0);
-
-/// At least this part of the pump's own power: less is its own wander.
-const PLAIN: f64 = 0.02;
-
-/// It is on for as long. Common practice, no source.
-const LASTS: (f64, f64) = (8.0, 70.0);
-
-/// The pump's power right before and after, and how much of the step may be left in it.
-const BESIDE: f64 = 4.0;
-const LEFT: f64 = 0.4;
-
-/// Of the step, how much it may wander while it lasts.
-const FLAT: f64 = 0.3;
 
 /// Splits washing where the dispenser is on.
 fn dispenser(reading: &mut Reading, evidence: &Evidence) {
@@ -45,7 +33,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
         let mut from = span.start;
         for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
             // What is left of the last second before the heat is still the dispenser.
-            let end = if heat_follows && span.end - end < Seconds(1.5) { span.end } else { end };
+            let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
             split.push(Span { state: State::Dispense, start, end, ..*span });
             from = end;
@@ -63,8 +51,8 @@ fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Se
     let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
-    let least = ADDS.0.max(PLAIN * wash.0);
-    let above = |p: &f64| (least..ADDS.1).contains(&(p - base));
+    let least = DISPENSER_ADDS.0.max(DISPENSER_STANDS_OUT * wash.0);
+    let above = |p: &f64| (least..DISPENSER_ADDS.1).contains(&(p - base));
     let mut found = Vec::new();
     let mut at = 0;
     for stretch in power.chunk_by(|a, b| above(a) == above(b)) {
@@ -82,15 +70,16 @@ fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows
     let lasts = range.len() as f64;
     let inner = &power[range.start + 1..range.end.saturating_sub(1).max(range.start + 1)];
     let mean = |values: &[f64]| values.iter().sum::<f64>() / values.len().max(1) as f64;
-    if !(LASTS.0..=LASTS.1).contains(&lasts) || inner.is_empty() {
+    if !(DISPENSER_LASTS.0..=DISPENSER_LASTS.1).contains(&lasts) || inner.is_empty() {
         return false;
     }
     let height = mean(inner) - base;
-    let flat = inner.iter().all(|p| (p - base - height).abs() < FLAT * height.max(3.0));
-    let beside = BESIDE as usize;
+    let flat =
+        inner.iter().all(|p| (p - base - height).abs() < DISPENSER_FLAT.0 * height.max(DISPENSER_FLAT.1));
+    let beside = DISPENSER_MARGIN;
     let before = &power[range.start.saturating_sub(beside + 1)..range.start.saturating_sub(1)];
     let after = &power[(range.end + 1).min(power.len())..(range.end + 1 + beside).min(power.len())];
-    let low = |values: &[f64]| !values.is_empty() && mean(values) - base < LEFT * height;
+    let low = |values: &[f64]| !values.is_empty() && mean(values) - base < DISPENSER_LEFT * height;
     flat && low(before) && (low(after) || (after.is_empty() && heat_follows))
 }
 

@@ -4,15 +4,13 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::constants::{DRAIN_CERTAINTY, DRAIN_RESTS};
 
 pub(super) const PASS: Pass = Pass {
     name: "drain-pulses",
     unknown: "that a drain goes on after a pause: it knows what follows, and not what went before that",
     refine: drain_pulses,
 };
-
-/// Pulses of the drain pump are one drain while what is between them is shorter than this.
-const PULSE: Seconds = Seconds(10.0);
 
 /// Short things between two drains are pulses of one drain: the pump rests, or the wash pump stirs.
 fn drain_pulses(reading: &mut Reading, _: &Evidence) {
@@ -31,7 +29,7 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
                     between = Seconds(0.0);
                 } else {
                     between += spans[next].end - spans[next].start;
-                    if between > PULSE {
+                    if between > DRAIN_RESTS {
                         break;
                     }
                 }
@@ -39,7 +37,7 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
             }
         }
         let certainty = spans[i..=end].iter().map(|s| s.certainty).fold(1.0, f64::min);
-        let certainty = if end > i { certainty.max(0.8) } else { certainty };
+        let certainty = if end > i { certainty.max(DRAIN_CERTAINTY) } else { certainty };
         push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
         i = end + 1;
     }

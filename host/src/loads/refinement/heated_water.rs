@@ -1,7 +1,8 @@
 //! A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
 
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::programmes::{PURGE_PART, fills_long, last_wash, programmes};
+use crate::loads::constants::PURGE_PART;
+use crate::loads::programmes::{fills_long, last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
     name: "heated-water",

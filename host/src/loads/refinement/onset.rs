@@ -1,9 +1,10 @@
 //! Where something small that stays on began. In fills and drains it is plain, in a wash it is a step of a few watts: a
 //! dispenser begins in a wash, and that is where the step is looked for.
 
-use tubtrace_units::{Load, Seconds, Watts};
+use tubtrace_units::{Load, Seconds};
 
 use super::{Evidence, Levels, Pass, Reading, Span, State};
+use crate::loads::constants::{ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW};
 use crate::loads::median;
 use crate::trace::Trace;
 
@@ -12,18 +13,6 @@ pub(super) const PASS: Pass = Pass {
     unknown: "when, in the wash before it shows, something small went on: beside a wash pump it is within the level's spread",
     refine: onset,
 };
-
-/// A step is looked for over so long on either side.
-const BESIDE: Seconds = Seconds(12.0);
-
-/// What rests for longer than this is another run.
-const REST: Seconds = Seconds(60.0);
-
-/// Spans before the first that is plain in which it may have begun.
-const EARLIER: usize = 40;
-
-/// What is less than this beside a wash pump is its own wander.
-const PLAIN: Watts = Watts(2.0);
 
 /// Whatever stays on from a wash on is the dispenser, from where it begins.
 fn onset(reading: &mut Reading, evidence: &Evidence) {
@@ -66,24 +55,24 @@ fn begins(
     let wash = median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
     let small = fill - levels.standby.0 - levels.fill.0;
     let high = |at: Option<f64>| at.is_some_and(|p| p > wash - 0.5 * small);
-    if small < PLAIN.0 {
+    if small < ONSET_STANDS_OUT.0 {
         return None;
     }
-    let rests = |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > REST;
-    let earlier = (plain.start.saturating_sub(EARLIER)..plain.start).rev().take_while(|i| !rests(i));
+    let rests = |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > ONSET_REST;
+    let earlier = (plain.start.saturating_sub(ONSET_SPANS)..plain.start).rev().take_while(|i| !rests(i));
     for index in earlier.filter(|&i| spans[i].state == State::Wash) {
         let span = &spans[index];
-        if !high(power(span.end - BESIDE, span.end)) {
+        if !high(power(span.end - ONSET_WINDOW, span.end)) {
             return None;
         }
         // A pump that starts draws more for a moment.
-        let settled = span.start + Seconds(3.0);
-        if high(power(settled, settled + BESIDE)) {
+        let settled = span.start + ONSET_SETTLES;
+        if high(power(settled, settled + ONSET_WINDOW)) {
             continue;
         }
         let seconds = (span.end - settled).0 as usize;
         let at = (0..seconds).map(|s| settled + Seconds(s as f64));
-        return at.clone().find(|t| high(power(*t, (*t + BESIDE).min(span.end)))).map(|t| (index, t));
+        return at.clone().find(|t| high(power(*t, (*t + ONSET_WINDOW).min(span.end)))).map(|t| (index, t));
     }
     None
 }
@@ -121,7 +110,7 @@ mod tests {
         let located = pass("onset", model, &trace(&readings)).spans;
         let from = located.iter().position(|s| s.beside == Some(Load::Dispenser)).expect("it began");
         assert_eq!(located[from].state, State::Wash);
-        assert!((located[from].start - Seconds(160.0)).abs() < BESIDE, "{located:?}");
+        assert!((located[from].start - Seconds(160.0)).abs() < ONSET_WINDOW, "{located:?}");
         assert!(located[from..].iter().all(|s| s.beside == Some(Load::Dispenser)), "{located:?}");
     }
 }

@@ -1,9 +1,8 @@
 //! What order says of something small whose level and sound say too little: a valve that lets no water by looks like a vent,
 //! and without pickups every valve does.
 
-use tubtrace_units::Seconds;
-
 use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::constants::{BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS};
 use crate::loads::programmes::{last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
@@ -11,19 +10,6 @@ pub(super) const PASS: Pass = Pass {
     unknown: "what is still to come in a run: something small before the last wash lets water in, and after it does not",
     refine: order,
 };
-
-/// Shorter than this is told by nothing.
-const LASTS: Seconds = Seconds(25.0);
-
-/// What leads straight to a wash or a drain is surer than what only comes before one.
-const LEADS_STRAIGHT: f64 = 0.7;
-
-/// What is told by its place alone is not sure.
-const LEADS_NOWHERE: f64 = 0.55;
-const BY_PLACE: f64 = 0.5;
-
-/// A fill leads to a wash or a drain within this: a control may wait, and a pump that is seized tries again.
-const LEADS: Seconds = Seconds(480.0);
 
 /// Names what is small by its place.
 fn order(reading: &mut Reading, evidence: &Evidence) {
@@ -40,7 +26,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
         let last_wash = last_wash(&before, &run);
         for i in run {
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
-            let leads_nowhere = fill && before[i].duration() > LASTS && !leads(&before, i);
+            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS && !leads(&before, i);
             let leads_straight = small && lets_in(&before, i);
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && drains(reading.spans[i - 1].state);
@@ -68,7 +54,7 @@ fn name(span: &mut Span, state: State, at_most: f64) {
 
 /// Whether something small is a valve: it lasts, and water is used right after it.
 fn lets_in(spans: &[Span], i: usize) -> bool {
-    spans[i].duration() > LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
+    spans[i].duration() > ORDER_LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
 }
 
 fn drains(state: State) -> bool {
@@ -87,7 +73,7 @@ fn leads_straight(spans: &[Span], i: usize) -> bool {
 /// Whether water is used soon after it, or nobody knows.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
-    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < LEADS);
+    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN);
     let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
     cut || soon().any(uses_water)
 }

@@ -2,9 +2,12 @@
 //! fills, drains and pauses it is plain. Looked for only in runs that look like it, in a model of twice as many states: each
 //! of the others without it and with it.
 
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::Load;
 
 use super::{Evidence, Levels, Observation, Pass, Reading, Span, State};
+use crate::loads::constants::{
+    OVERLAY_LASTS, OVERLAY_RAISED, OVERLAY_SEGMENTS, OVERLAY_TOGGLE, OVERLAY_TOGGLE_IN_WASH, PLAINLY_HEARD,
+};
 use crate::loads::emission::{self, Heard};
 use crate::loads::lattice::Lattice;
 use crate::loads::median;
@@ -14,21 +17,6 @@ pub(super) const PASS: Pass = Pass {
     unknown: "that something small stays on through fills, drains and pauses: its states have no such pair",
     refine: overlay,
 };
-
-/// What it costs that something small goes on or off beside what goes on.
-const TOGGLE: f64 = 9.0;
-
-/// The same in washing, where a dispenser belongs.
-const TOGGLE_IN_WASH: f64 = 8.0;
-
-/// Fills and drains of a run draw so much more than those of the others, in watts, where something stays on.
-const RAISED: f64 = 3.0;
-
-/// And so many observations say it.
-const SEVERAL: usize = 4;
-
-/// An observation that lasts.
-const LASTS: Seconds = Seconds(8.0);
 
 /// Infers those runs anew in which something small may stay on.
 fn overlay(reading: &mut Reading, evidence: &Evidence) {
@@ -48,24 +36,30 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
 /// Whether fills and drains draw more than they should, or something small runs before the last wash.
 fn is_raised(levels: &Levels, observations: &[Observation], path: &[Span]) -> bool {
     let over = |state: State| -> Vec<f64> {
-        let own = observations.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= LASTS);
+        let own =
+            observations.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= OVERLAY_LASTS);
         own.map(|(o, _)| o.power.0 - levels.of(state).0).collect()
     };
-    let raised =
-        |over: &[f64]| over.len() >= SEVERAL && median(over.iter().map(|o| (*o, 1.0))) > Some(RAISED);
+    let raised = |over: &[f64]| {
+        over.len() >= OVERLAY_SEGMENTS && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED)
+    };
     // Before the first wash there may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
-    let small = |(o, j): &(&Observation, &Span)| j.state == State::Small && o.duration() >= LASTS;
+    let small = |(o, j): &(&Observation, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS;
     let early = observations.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
     let misplaced = observations.iter().zip(path).filter(|(o, j)| hears_other(levels, o, j.state)).count();
-    raised(&over(State::Fill)) || raised(&over(State::Drain)) || early >= SEVERAL || misplaced >= SEVERAL
+    raised(&over(State::Fill))
+        || raised(&over(State::Drain))
+        || early >= OVERLAY_SEGMENTS
+        || misplaced >= OVERLAY_SEGMENTS
 }
 
 /// Whether water is plainly heard to come in a state in which it does not: a fill that draws what a drain does.
 fn hears_other(levels: &Levels, observation: &Observation, state: State) -> bool {
-    let heard = levels.flow.zip(observation.detail).is_some_and(|(f, d)| d.supply.0 > 2.0 * f.supply.0);
-    heard && state == State::Drain && observation.duration() >= LASTS
+    let heard =
+        levels.flow.zip(observation.detail).is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD * f.supply.0);
+    heard && state == State::Drain && observation.duration() >= OVERLAY_LASTS
 }
 
 fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Span]) {
@@ -73,7 +67,8 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
     let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
     let both: Vec<(State, bool)> =
         [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
-    let initial: Vec<f64> = both.iter().map(|&(s, b)| s.at_first() - if b { TOGGLE } else { 0.0 }).collect();
+    let initial: Vec<f64> =
+        both.iter().map(|&(s, b)| s.at_first() - if b { OVERLAY_TOGGLE } else { 0.0 }).collect();
     let transition: Vec<Vec<f64>> =
         both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
     let likelihood = |o: &Observation| -> Vec<f64> {
@@ -115,10 +110,10 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
 fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
     match (small, still) {
         (false, false) | (true, true) => a.to(b),
-        (false, true) if (a, b) == (State::Wash, State::Wash) => -TOGGLE_IN_WASH,
+        (false, true) if (a, b) == (State::Wash, State::Wash) => -OVERLAY_TOGGLE_IN_WASH,
         (false, true) if b == State::Off => a.to(State::Small),
         (true, false) if a == State::Off => State::Small.to(b),
-        _ => a.to(b) - TOGGLE,
+        _ => a.to(b) - OVERLAY_TOGGLE,
     }
 }
 

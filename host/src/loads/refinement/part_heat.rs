@@ -1,9 +1,8 @@
 //! A heater that gives a part of its heat does so for minutes.
 
-use tubtrace_units::Seconds;
-
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span, State};
+use crate::loads::constants::PART_HEAT_LASTS;
 
 pub(super) const PASS: Pass = Pass {
     name: "part-heat",
@@ -11,14 +10,11 @@ pub(super) const PASS: Pass = Pass {
     refine: part_heat,
 };
 
-/// Common practice, no source.
-const PART_HEAT_AT_LEAST: Seconds = Seconds(30.0);
-
 /// A heater that gives part of its heat does so for minutes: what is brief is a pump that changes its speed, or a
 /// reading averaged over a change.
 fn part_heat(reading: &mut Reading, _: &Evidence) {
     let spans = &reading.spans;
-    let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_AT_LEAST;
+    let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_LASTS;
     let mut tidied = Vec::with_capacity(spans.len());
     for span in spans {
         push(&mut tidied, if is_brief(span) { Span { state: State::Wash, ..*span } } else { *span });

@@ -8,6 +8,9 @@ use tubtrace_units::Seconds;
 
 use super::seconds::{edge, seconds};
 use super::{Evidence, Levels, Pass, Reading, Span, State};
+use crate::loads::constants::{
+    PURGE_BOTH, PURGE_CERTAINTY, PURGE_HALF, PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE,
+};
 use crate::loads::median;
 use crate::trace::Trace;
 
@@ -16,19 +19,6 @@ pub(super) const PASS: Pass = Pass {
     unknown: "without pickups, that a step of some seconds in washing is drain pump and valve: a purge is a state only where it is heard",
     refine: purge,
 };
-
-/// Each half of a purge lasts so many seconds. Common practice, no source.
-const HALF: Range<usize> = 3..9;
-
-/// What the step may be of drain pump and valve, and what the rest of it of the valve.
-const BOTH: Range<f64> = 0.7..1.4;
-const VALVE: Range<f64> = 0.4..1.9;
-
-/// A step that is less than this part of the pump's own power is nobody's.
-const PLAIN: f64 = 0.12;
-
-/// Seconds on either side that are as ever.
-const BESIDE: usize = 4;
 
 /// Splits washing where it purges.
 fn purge(reading: &mut Reading, evidence: &Evidence) {
@@ -44,7 +34,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
                     state,
                     start,
                     end,
-                    certainty: span.certainty.min(0.9),
+                    certainty: span.certainty.min(PURGE_CERTAINTY),
                     ..span
                 };
                 split.push(Span { start: from, end: start, ..span });
@@ -67,33 +57,37 @@ fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
         return Vec::new();
     };
     let both = levels.drain.0 + levels.fill.0;
-    if both < PLAIN * levels.wash.0 {
+    if both < PURGE_STANDS_OUT * levels.wash.0 {
         return Vec::new();
     }
     let is = |p: f64, of: f64, range: &Range<f64>| range.contains(&((p - base) / of));
     let as_ever = |range: Range<usize>| {
         let beside = power.get(range).unwrap_or_default();
-        beside.len() == BESIDE
-            && beside.iter().all(|p| (p - base).abs() < 0.3 * levels.fill.0.max(0.2 * both))
+        beside.len() == PURGE_MARGIN
+            && beside
+                .iter()
+                .all(|p| (p - base).abs() < PURGE_STEADY.0 * levels.fill.0.max(PURGE_STEADY.1 * both))
     };
     let run = |from: usize, of: f64, range: &Range<f64>| {
         power[from..].iter().take_while(|p| is(**p, of, range)).count()
     };
     let at = |second: usize| span.start + Seconds(second as f64);
     let mut found = Vec::new();
-    let mut second = BESIDE + 1;
+    let mut second = PURGE_MARGIN + 1;
     while second < power.len() {
-        let first = run(second, both, &BOTH);
+        let first = run(second, both, &PURGE_BOTH);
         // The second in which one becomes the other belongs to neither.
         let valve_from = second
             + first
-            + usize::from(second + first < power.len() && !is(power[second + first], levels.fill.0, &VALVE));
-        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, levels.fill.0, &VALVE));
+            + usize::from(
+                second + first < power.len() && !is(power[second + first], levels.fill.0, &PURGE_VALVE),
+            );
+        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, levels.fill.0, &PURGE_VALVE));
         let end = valve_from + rest;
-        if HALF.contains(&first)
-            && HALF.contains(&rest)
-            && as_ever(second - BESIDE - 1..second - 1)
-            && as_ever(end + 1..end + 1 + BESIDE)
+        if PURGE_HALF.contains(&first)
+            && PURGE_HALF.contains(&rest)
+            && as_ever(second - PURGE_MARGIN - 1..second - 1)
+            && as_ever(end + 1..end + 1 + PURGE_MARGIN)
         {
             let middle = base + 0.5 * (both + levels.fill.0);
             found.push([

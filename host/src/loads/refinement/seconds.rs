@@ -3,14 +3,12 @@
 use tubtrace_units::Seconds;
 
 use super::Span;
+use crate::loads::constants::{EDGE_AT, EDGE_WITHIN, LONGEST_WASH};
 use crate::trace::Trace;
-
-/// Nothing washes for a day; a CSV with a year in it would take all memory.
-const LONGEST: Seconds = Seconds(86_400.0);
 
 /// Power of a span, second by second; not a number where nothing is known.
 pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
-    if span.duration() > LONGEST {
+    if span.duration() > LONGEST_WASH {
         return Vec::new();
     }
     let mut sums = vec![(0.0, 0.0); (span.end - span.start).0 as usize];
@@ -30,9 +28,8 @@ pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
 /// The change itself, to a window, within a second and a half of `about`: where power is nearest to half of the step and
 /// changes most.
 pub(super) fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
-    let half = Seconds(1.5);
-    let steps: Vec<_> = trace.between(about - half, about + half).collect();
-    let high = |p: f64| p - base > 0.7 * least;
+    let steps: Vec<_> = trace.between(about - EDGE_WITHIN, about + EDGE_WITHIN).collect();
+    let high = |p: f64| p - base > EDGE_AT * least;
     let change = steps.windows(2).find(|p| high(p[0].power.0) != high(p[1].power.0));
     change.map_or(about, |p| p[1].start)
 }

@@ -4,6 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span};
+use crate::loads::constants::{IN_CHANGE, STRAY};
 
 pub(super) const PASS: Pass = Pass {
     name: "transitions",
@@ -29,8 +30,9 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
             && !span.state.heats()
             && !after.state.heats()
         {
-            let in_change = before.state != after.state && readings < 2.5 && spans[i].certainty < 0.99;
-            let in_same = before.state == after.state && readings < 1.5 && spans[i].certainty < 0.9;
+            let in_change =
+                before.state != after.state && readings < IN_CHANGE.0 && spans[i].certainty < IN_CHANGE.1;
+            let in_same = before.state == after.state && readings < STRAY.0 && spans[i].certainty < STRAY.1;
             if in_change || in_same {
                 held = Some(span.start);
                 continue;

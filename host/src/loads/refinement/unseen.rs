@@ -4,7 +4,11 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::{Evidence, Levels, Pass, Reading, Span, State, UnseenRun};
-use crate::loads::{APART, median};
+use crate::loads::constants::{
+    FILL_KNOWN, NOTHING_DRAWN, RUNS_APART, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS,
+    UNSEEN_FILLS_WITHIN,
+};
+use crate::loads::median;
 use crate::trace::Trace;
 
 pub(super) const PASS: Pass = Pass {
@@ -19,40 +23,24 @@ fn unseen(reading: &mut Reading, evidence: &Evidence) {
     reading.spans = without_ghosts(&reading.spans, &reading.unseen);
 }
 
-/// Less is a tap in the kitchen.
-const FILL: Seconds = Seconds(15.0);
-
-/// Fills of one run are no farther apart than this. Common practice, no source.
-const WITHIN: Seconds = Seconds(2_700.0);
-
-/// So many make a run.
-const RUN: usize = 3;
-
-/// What a clamp around both conductors still sees of a heater goes on for so long after the last fill.
-const GHOSTS: Seconds = Seconds(2_700.0);
-
-/// What is drawn above standby while nothing but the control runs.
-const NOTHING: f64 = 2.0;
-
-/// Part of a fill whose current must be known.
-const NEARLY_ALL: f64 = 0.9;
-
 /// Runs that are heard and not seen, as the fills of each.
 fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<UnseenRun> {
     let mut runs: Vec<UnseenRun> = Vec::new();
-    for fill in trace.fills.iter().filter(|f| f.end - f.start >= FILL) {
+    for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS) {
         // Where readings are missing, nobody knows what was drawn.
-        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > levels.standby.0 + NOTHING) {
+        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > levels.standby.0 + NOTHING_DRAWN) {
             continue;
         }
         let fill = (fill.start, fill.end);
         let seen_between = |from: Seconds| powered_fill(spans, trace, levels, from, fill.0);
         match runs.last_mut() {
-            Some(run) if fill.0 - run[run.len() - 1].1 <= WITHIN && !seen_between(run[0].0) => run.push(fill),
+            Some(run) if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN && !seen_between(run[0].0) => {
+                run.push(fill)
+            }
             _ => runs.push(vec![fill]),
         }
     }
-    runs.retain(|run| run.len() >= RUN);
+    runs.retain(|run| run.len() >= UNSEEN_FILLS);
     // A run that was seen up to there, and in the middle of something, is that run: its clamp fell off.
     runs.retain(|run| !goes_on(spans, run[0].0));
     runs
@@ -62,21 +50,21 @@ fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<UnseenRun> {
 fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
     let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
-    median(power).filter(|_| known > (end - start) * NEARLY_ALL)
+    median(power).filter(|_| known > (end - start) * FILL_KNOWN)
 }
 
 /// Whether a fill that draws what a valve draws came in this time.
 fn powered_fill(spans: &[Span], trace: &Trace, levels: &Levels, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
-    let mut lasting = fills.filter(|s| s.end - s.start >= FILL);
-    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > levels.standby.0 + NOTHING))
+    let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS);
+    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > levels.standby.0 + NOTHING_DRAWN))
 }
 
 /// Whether what was last seen before `at` was the middle of a run: washing, or a fill that was begun.
 fn goes_on(spans: &[Span], at: Seconds) -> bool {
     let before = spans.iter().rev().find(|s| s.start < at && s.state != State::Off);
     let middle = |s: &Span| s.state.loads().has(Load::WashPump) || s.state == State::Fill;
-    before.is_some_and(|s| at - s.end <= APART || (at - s.end <= WITHIN && middle(s)))
+    before.is_some_and(|s| at - s.end <= RUNS_APART || (at - s.end <= UNSEEN_FILLS_WITHIN && middle(s)))
 }
 
 /// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a
@@ -86,8 +74,8 @@ fn without_ghosts(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
         let last = run[run.len() - 1].1;
         // The next run is its own.
         let next = spans.iter().find(|s| s.state == State::Wash && s.start > last);
-        let to = last + GHOSTS;
-        (run[0].0 - FILL, next.map_or(to, |next| to.min(next.start - APART)))
+        let to = last + SPURIOUS_WITHIN;
+        (run[0].0 - UNSEEN_FILL_LASTS, next.map_or(to, |next| to.min(next.start - RUNS_APART)))
     };
     let reaches: Vec<(Seconds, Seconds)> = runs.iter().map(reach).collect();
     let ghostly = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);
