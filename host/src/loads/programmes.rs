@@ -33,12 +33,11 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     runs
 }
 
-/// Index of the last wash of a run that is more than a pump that stirs; in a run that never washes, what comes first is as if
-/// it were to.
-pub(crate) fn last_wash(spans: &[Span], run: &Range<usize>) -> usize {
+/// Index of the last wash of a run that is more than a pump that stirs, if it washes.
+pub(crate) fn last_wash(spans: &[Span], run: &Range<usize>) -> Option<usize> {
     let stirs = |s: &Span| s.duration() < RUN_LASTS / 2.0;
     let wash = |s: &Span| s.state.loads().has(Load::WashPump) && !stirs(s);
-    run.start + spans[run.clone()].iter().rposition(wash).unwrap_or(0)
+    spans[run.clone()].iter().rposition(wash).map(|i| run.start + i)
 }
 
 /// Whether a top-up is so long that it is a fill, and no part of a purge.
@@ -89,6 +88,7 @@ mod tests {
     fn a_pump_that_stirs_is_not_the_last_wash() {
         let spans =
             spans(&[(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0), (State::Wash, 20.0)]);
-        assert_eq!(last_wash(&spans, &(0..4)), 1);
+        assert_eq!(last_wash(&spans, &(0..4)), Some(1));
+        assert_eq!(last_wash(&spans, &(2..4)), None);
     }
 }

@@ -14,7 +14,7 @@ pub(super) const PASS: Pass = Pass {
 fn heated_water(reading: &mut Reading, evidence: &Evidence) {
     let pickups = evidence.trace.has_pickups();
     for run in programmes(&reading.spans) {
-        let last_wash = last_wash(&reading.spans, &run);
+        let last_wash = last_wash(&reading.spans, &run).unwrap_or(run.start);
         for i in run.start..=last_wash {
             let wet = |spans: &[Span]| !pickups || in_water(&spans[run.start..i]);
             match reading.spans[i].state {

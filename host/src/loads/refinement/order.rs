@@ -31,16 +31,22 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && drains(reading.spans[i - 1].state);
             let span = &mut reading.spans[i];
-            match (i <= last_wash, small, fill) {
+            match last_wash {
+                // A run that never washes has no such place: only what follows tells.
+                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT),
+                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
                 // Before the last wash it lets water in, and how sure that is says what follows.
-                (true, true, _) => {
-                    name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE })
+                Some(last_wash) if i <= last_wash => {
+                    if small {
+                        name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE });
+                    } else if leads_nowhere {
+                        name(span, State::Fill, BY_PLACE);
+                    }
                 }
-                (true, _, true) if leads_nowhere => name(span, State::Fill, BY_PLACE),
                 // After it nothing comes in: it lets out what is left, or dries.
-                (false, _, true) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
-                (false, ..) if (fill || leads_straight) && after_drain => name(span, State::Drain, BY_PLACE),
-                (false, ..) if fill || leads_straight => name(span, State::Small, BY_PLACE),
+                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
+                Some(_) if (fill || leads_straight) && after_drain => name(span, State::Drain, BY_PLACE),
+                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE),
                 _ => {}
             }
         }
@@ -130,6 +136,14 @@ mod tests {
         assert_eq!(after_a_water(State::Fill, &nothing, &heard(&[(1_400, 14.0)], &[])), (State::Fill, 1.0));
         let drained = spans(&[WATER.as_slice(), &[(State::Fill, 60.0), (State::Drain, 20.0)]].concat());
         assert_eq!(pass("order", drained, &trace(&[(800, 14.0)])).spans[3].state, State::Drain);
+    }
+
+    /// A pump that stalls in each water: nothing says which fill is the last.
+    #[test]
+    fn fills_of_a_run_that_never_washes_stay() {
+        let water = [(State::Fill, 60.0), (State::Surge, 4.0), (State::Drain, 60.0)];
+        let model = spans(&water.repeat(3));
+        assert_eq!(pass("order", model.clone(), &trace(&[(372, 14.0)])).spans, model);
     }
 
     #[test]
