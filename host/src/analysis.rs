@@ -1,14 +1,14 @@
 //! A log carried through from its readings to its cycles: the one way that commands, reports, the live view and tests take.
 
 use crate::intervals::{self, Cycle};
-use crate::loads::{self, Found, ScaledTrace};
+use crate::loads::{self, Inferred, ScaledTrace};
 use crate::trace::Trace;
 
 /// What is inferred from a trace, whole when it is made.
 #[derive(Clone, Debug)]
 pub struct Analysis {
     /// Which loads ran when, and what each of them draws.
-    pub loads: Found,
+    pub loads: Inferred,
     /// The runs of the machine, in order of time.
     pub cycles: Vec<Cycle>,
 }
@@ -18,8 +18,8 @@ impl Analysis {
     #[must_use]
     pub fn of(trace: &Trace) -> Self {
         let scaled = ScaledTrace::of(trace);
-        let loads = loads::find(&scaled);
-        let cycles = intervals::form(&scaled, &loads);
+        let loads = loads::infer(&scaled);
+        let cycles = intervals::cycles(&scaled, &loads);
         Self { loads, cycles }
     }
 }

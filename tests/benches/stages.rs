@@ -8,8 +8,8 @@ use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, main as run};
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Surroundings, judge};
-use tubtrace::intervals::form;
-use tubtrace::loads::{ScaledTrace, find};
+use tubtrace::intervals::cycles as cycles_of;
+use tubtrace::loads::{ScaledTrace, infer};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Subject, Units, timeline_json};
 use tubtrace_core::metering::{Calibration, measure};
@@ -62,14 +62,14 @@ fn log(bencher: Bencher) {
 
 #[divan::bench]
 fn loads(bencher: Bencher) {
-    bencher.counter(windows()).bench(|| find(&ScaledTrace::of(&NIGHT.log.trace)));
+    bencher.counter(windows()).bench(|| infer(&ScaledTrace::of(&NIGHT.log.trace)));
 }
 
 #[divan::bench]
 fn intervals(bencher: Bencher) {
     let scaled = ScaledTrace::of(&NIGHT.log.trace);
-    let found = find(&scaled);
-    bencher.counter(windows()).bench(|| form(&scaled, &found));
+    let found = infer(&scaled);
+    bencher.counter(windows()).bench(|| cycles_of(&scaled, &found));
 }
 
 #[divan::bench]

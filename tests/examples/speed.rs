@@ -6,8 +6,8 @@ use std::time::Instant;
 
 use tubtrace::chart::Chart;
 use tubtrace::findings::Surroundings;
-use tubtrace::intervals::form;
-use tubtrace::loads::{ScaledTrace, find};
+use tubtrace::intervals::cycles as cycles_of;
+use tubtrace::loads::{ScaledTrace, infer};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace_protocol::Tick;
 use tubtrace_tests::live;
@@ -26,8 +26,8 @@ fn main() {
     let (read, parsed) = fastest(|| parse(log, Assumptions::default()).expect("an intact log"));
     let trace = &parsed.trace;
     let scaled = ScaledTrace::of(trace);
-    let (inferred, found) = fastest(|| find(&ScaledTrace::of(trace)));
-    let (formed, cycles) = fastest(|| form(&scaled, &found));
+    let (inferred, found) = fastest(|| infer(&ScaledTrace::of(trace)));
+    let (formed, cycles) = fastest(|| cycles_of(&scaled, &found));
     let chart = chart(&cycles, trace.resolution);
     let surroundings = Surroundings::of(trace, &cycles);
     let (judged, _) = fastest(|| findings(&cycles, surroundings, &chart));

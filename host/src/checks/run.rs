@@ -6,7 +6,7 @@ use std::cell::OnceCell;
 use tubtrace_units::{Seconds, Watts};
 
 use crate::intervals::{Cycle, Interval, Kind, Record, Sign};
-use crate::loads::{Levels, median, quantile};
+use crate::loads::{Signatures, median, quantile};
 use crate::trace::Step;
 
 /// A run must last this long for its steadiness to be judged, and for a sag in it to be one.
@@ -46,7 +46,7 @@ pub(super) struct PumpStart {
 pub struct Run<'a> {
     pub(super) cycle: &'a Cycle,
     pub(super) record: &'a Record,
-    pub(super) levels: Levels,
+    pub(super) levels: Signatures,
     quiet_hose: OnceCell<Option<f64>>,
     pump_starts: OnceCell<Vec<PumpStart>>,
 }
@@ -55,7 +55,7 @@ impl<'a> Run<'a> {
     /// The run of a cycle, if it has a record.
     pub(super) fn of_cycle(cycle: &'a Cycle) -> Option<Self> {
         let (quiet_hose, pump_starts) = (OnceCell::new(), OnceCell::new());
-        Some(Self { cycle, record: &cycle.record, levels: cycle.record.levels?, quiet_hose, pump_starts })
+        Some(Self { cycle, record: &cycle.record, levels: cycle.record.signatures?, quiet_hose, pump_starts })
     }
 
     /// Its intervals of these kinds.

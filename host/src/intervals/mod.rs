@@ -1,7 +1,7 @@
 //! Intervals: stretches in which the machine does one thing, gathered into cycles and measured.
 
 mod constants;
-mod cycles;
+mod cycle;
 mod lag;
 mod lost;
 mod measure;
@@ -22,7 +22,7 @@ pub(crate) use water::of_water;
 pub use water::{HeatedWater, filled, heated_waters};
 
 use crate::loads::programmes::programmes;
-use crate::loads::{Found, ScaledTrace, Span, UnseenRun};
+use crate::loads::{Inferred, ScaledTrace, Span, UnseenRun};
 use crate::trace::Noise;
 
 /// What the machine does.
@@ -169,12 +169,12 @@ impl Cycle {
 
 /// The cycles of a trace: runs that were seen and runs that were only heard, in order of time.
 #[must_use]
-pub fn form(scaled: &ScaledTrace, found: &Found) -> Vec<Cycle> {
-    let seen = programmes(&found.spans).into_iter().map(|range| Run::Seen(&found.spans[range]));
-    let mut runs: Vec<Run> = seen.chain(found.unseen.iter().map(Run::Unseen)).collect();
+pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
+    let seen = programmes(&inferred.spans).into_iter().map(|range| Run::Seen(&inferred.spans[range]));
+    let mut runs: Vec<Run> = seen.chain(inferred.unseen.iter().map(Run::Unseen)).collect();
     runs.sort_by(|a, b| a.start().total_cmp(&b.start()));
     let cycle = |i: usize| match runs[i] {
-        Run::Unseen(fills) => unseen::cycle(fills, &scaled.trace, &found.levels),
+        Run::Unseen(fills) => unseen::cycle(fills, &scaled.trace, &inferred.signatures),
         Run::Seen(spans) => {
             let before = runs[..i].iter().rev().find_map(Run::seen).map(|spans| spans[spans.len() - 1].end);
             let idle_from = match i.checked_sub(1).map(|before| &runs[before]) {
@@ -183,7 +183,7 @@ pub fn form(scaled: &ScaledTrace, found: &Found) -> Vec<Cycle> {
                 _ => Some(before.unwrap_or_default()),
             };
             let until = runs.get(i + 1).map_or(scaled.trace.duration(), Run::start);
-            cycles::cycle(spans, idle_from, until, scaled, found)
+            cycle::cycle(spans, idle_from, until, scaled, inferred)
         }
     };
     (0..runs.len()).map(cycle).collect()

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 use tubtrace_units::Seconds;
 
 use super::constants::BEYOND;
-use crate::loads::{Levels, ScaledTrace};
+use crate::loads::{ScaledTrace, Signatures};
 use crate::quantity::Quantity;
 use crate::trace::{Noise, Step, Temperature, between};
 
@@ -65,7 +65,7 @@ pub struct Record {
     /// When the next run begins, or the log ends.
     pub until: Seconds,
     /// What each load draws.
-    pub levels: Option<Levels>,
+    pub signatures: Option<Signatures>,
     /// What the checks measured of it, filled when the first of them asks.
     pub(crate) signs: OnceLock<Signs>,
 }
@@ -77,7 +77,7 @@ impl Record {
         end: Seconds,
         until: Seconds,
         scaled: &ScaledTrace,
-        levels: Levels,
+        signatures: Signatures,
     ) -> Self {
         let trace = &scaled.trace;
         let first = trace.steps.partition_point(|s| s.end <= start - BEYOND);
@@ -90,7 +90,7 @@ impl Record {
             scale: scaled.scale_within(start, end),
             resolution: trace.resolution,
             until,
-            levels: Some(levels),
+            signatures: Some(signatures),
             signs: OnceLock::new(),
         }
     }

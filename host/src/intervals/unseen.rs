@@ -4,19 +4,19 @@ use tubtrace_units::{Load, Loads, Seconds};
 
 use super::constants::{FAINT, FAINT_FOR, UNSEEN_CERTAINTY};
 use super::{Cycle, Interval, Kind, Measured, Seen};
-use crate::loads::Levels;
+use crate::loads::Signatures;
 use crate::trace::{Step, Trace};
 
 /// Whether something of a heater is seen: a clamp around both conductors sees what their places in it differ by.
-fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) -> bool {
+fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) -> bool {
     let (start, end) = (run[0].0, run[run.len() - 1].1);
-    let drawn = |s: &Step| s.power.0 > levels.standby.0 + FAINT;
+    let drawn = |s: &Step| s.power.0 > signatures.standby.0 + FAINT;
     let faint: Seconds = trace.between(start, end).filter(drawn).map(|s| s.duration()).sum();
     faint > FAINT_FOR
 }
 
 /// The run as a cycle: fills, and whatever is between them.
-pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) -> Cycle {
+pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) -> Cycle {
     let mut intervals: Vec<Interval> = Vec::new();
     for (i, &(start, end)) in run.iter().enumerate() {
         let water = i as u32 + 1;
@@ -38,7 +38,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, levels: &Levels) 
         intervals,
         cut_at_start: false,
         cut_at_end: false,
-        seen: if is_faint(run, trace, levels) { Seen::Faintly } else { Seen::Never },
+        seen: if is_faint(run, trace, signatures) { Seen::Faintly } else { Seen::Never },
         idle_supply_noise: None,
         record: Default::default(),
     }

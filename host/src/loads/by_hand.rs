@@ -3,7 +3,7 @@
 use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
 use super::refinement::{Evidence, PASSES, Reading};
-use super::{Heater, Levels, ScaledTrace, Span, State};
+use super::{Heater, ScaledTrace, Signatures, Span, State};
 use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Trace};
 
 /// Power of the machine by hand with everything off, and what each load of it adds, in watts.
@@ -13,9 +13,9 @@ pub const DRAIN: f64 = 33.0;
 pub const WASH: f64 = 100.0;
 
 /// Levels of a machine of which the above holds.
-pub fn levels() -> Levels {
+pub fn signatures() -> Signatures {
     let heater = Heater { level: Watts(1_800.0), threshold: Watts(900.0) };
-    Levels {
+    Signatures {
         meter: Watts(1.2),
         standby: Watts(STANDBY),
         fill: Watts(FILL),
@@ -71,7 +71,7 @@ pub fn spans(states: &[(State, f64)]) -> Vec<Span> {
     let span = |&(state, lasts): &(State, f64)| {
         let start = at;
         at += lasts;
-        Span { state, beside: None, start: Seconds(start), end: Seconds(at), certainty: 1.0 }
+        Span { state, overlay: None, start: Seconds(start), end: Seconds(at), certainty: 1.0 }
     };
     states.iter().map(span).collect()
 }
@@ -85,9 +85,9 @@ pub fn told(spans: &[Span]) -> Vec<(State, f64)> {
 pub fn pass(name: &str, spans: Vec<Span>, trace: &Trace) -> Reading {
     let scaled = ScaledTrace::of(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let (levels, mut reading) = (levels(), Reading { spans, unseen: Vec::new() });
+    let (signatures, mut reading) = (signatures(), Reading { spans, unseen: Vec::new() });
     let evidence =
-        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states };
+        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, signatures: &signatures, states };
     let pass = PASSES.iter().find(|pass| pass.name == name).expect("it is in the list of passes");
     (pass.refine)(&mut reading, &evidence);
     reading

@@ -5,8 +5,8 @@ use super::constants::{
     HEATER_CONTRADICTED, HEATER_SPREAD, INDEPENDENT_FOR, INRUSH, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER,
     ODD_READINGS, PART_HEAT_FROM, SILENCE, SMALL_LOAD, SMALL_LOAD_SPREAD, UNHEARD, WASH_PARTS, WASH_RANGE,
 };
-use super::levels::Levels;
-use super::observe::Observation;
+use super::segment::Segment;
+use super::signatures::Signatures;
 use super::state::State;
 use crate::trace::Noise;
 use tubtrace_units::Load;
@@ -14,94 +14,97 @@ use tubtrace_units::Load;
 /// Log-likelihood of an observation in `state`.
 #[must_use]
 pub(super) fn log_likelihood(
-    levels: &Levels,
-    observation: &Observation,
+    signatures: &Signatures,
+    segment: &Segment,
     heard: Option<&Heard>,
     state: State,
 ) -> f64 {
     let heats = matches!(state, State::Heat | State::DryHeat);
-    if heats != is_hot(levels, observation) && !(state == State::Surge && levels.may_surge(observation)) {
+    if heats != is_hot(signatures, segment) && !(state == State::Inrush && signatures.may_be_inrush(segment))
+    {
         return HEATER_CONTRADICTED;
     }
-    over_its_time(observation, power(levels, observation.power.0, state) + flow(heard, state), state)
+    over_its_time(segment, power(signatures, segment.power.0, state) + flow(heard, state), state)
 }
 
-fn is_hot(levels: &Levels, observation: &Observation) -> bool {
-    levels.heater.is_some_and(|h| observation.power.0 > h.threshold.0)
+fn is_hot(signatures: &Signatures, segment: &Segment) -> bool {
+    signatures.heater.is_some_and(|h| segment.power.0 > h.threshold.0)
 }
 
 /// What an observation says of a state that fits it so well, over all of its time.
-fn over_its_time(observation: &Observation, fit: f64, state: State) -> f64 {
-    let duration = observation.duration().0;
+fn over_its_time(segment: &Segment, fit: f64, state: State) -> f64 {
+    let duration = segment.duration().0;
     // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
     duration.min(INDEPENDENT_FOR) * fit - duration / state.dwell()
 }
 
 /// The same with something small running beside it or not. A wash pump hides it, and so does a heater.
-pub(super) fn beside(
-    levels: &Levels,
-    observation: &Observation,
+pub(super) fn with_overlay(
+    signatures: &Signatures,
+    segment: &Segment,
     heard: Option<&Heard>,
     state: State,
     small: bool,
 ) -> f64 {
     if !small {
-        return log_likelihood(levels, observation, heard, state);
+        return log_likelihood(signatures, segment, heard, state);
     }
     match state {
-        State::Off => log_likelihood(levels, observation, heard, State::Small),
-        State::Fill | State::Drain if is_hot(levels, observation) => HEATER_CONTRADICTED,
+        State::Off => log_likelihood(signatures, segment, heard, State::Small),
+        State::Fill | State::Drain if is_hot(signatures, segment) => HEATER_CONTRADICTED,
         State::Fill | State::Drain => {
-            let expected = levels.of(state).0 + SMALL_LOAD;
-            let spread = (LEVEL_SPREAD * (expected - SMALL_LOAD - levels.standby.0))
+            let expected = signatures.without_heater(state).0 + SMALL_LOAD;
+            let spread = (LEVEL_SPREAD * (expected - SMALL_LOAD - signatures.standby.0))
                 .hypot(SMALL_LOAD_SPREAD * SMALL_LOAD)
-                .hypot(levels.meter.0);
-            let density = (1.0 - ODD_READINGS) * normal(observation.power.0, expected, spread)
-                + ODD_READINGS / ODD_OVER;
-            over_its_time(observation, density.ln() + flow(heard, state), state)
+                .hypot(signatures.meter.0);
+            let density =
+                (1.0 - ODD_READINGS) * normal(segment.power.0, expected, spread) + ODD_READINGS / ODD_OVER;
+            over_its_time(segment, density.ln() + flow(heard, state), state)
         }
-        _ => log_likelihood(levels, observation, heard, state),
+        _ => log_likelihood(signatures, segment, heard, state),
     }
 }
 
-fn power(levels: &Levels, watts: f64, state: State) -> f64 {
-    let wash = levels.wash.0;
+fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
+    let wash = signatures.wash.0;
     let density = match state {
         // Locked, a motor draws up to seven times its current; as it starts, half a cycle of it may be twice that again.
-        State::Surge => {
+        State::Inrush => {
             INRUSH_USUAL * uniform(watts, INRUSH.0 * wash, INRUSH.1 * wash)
                 + (1.0 - INRUSH_USUAL) * uniform(watts, INRUSH.0 * wash, INRUSH.2 * wash)
         }
-        State::PartHeat | State::PartDry => {
-            uniform(watts, PART_HEAT_FROM * wash, levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0))
-        }
+        State::PartHeat | State::PartDry => uniform(
+            watts,
+            PART_HEAT_FROM * wash,
+            signatures.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0),
+        ),
         State::Heat | State::DryHeat => {
-            let level = levels.heater.map_or(COMMON_HEATER, |h| h.level.0);
+            let level = signatures.heater.map_or(COMMON_HEATER, |h| h.level.0);
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
             HEAT_USUAL * normal(watts, level, HEATER_SPREAD * level)
                 + (1.0 - HEAT_USUAL) * uniform(watts, HEAT_RANGE.0 * level, HEAT_RANGE.1 * level)
         }
         // Pumps start above their level and change their speed; worn, they draw less.
         State::Wash => {
-            WASH_PARTS[0] * level(levels, watts, state)
+            WASH_PARTS[0] * level(signatures, watts, state)
                 + WASH_PARTS[1] * uniform(watts, wash, WASH_RANGE.0 * wash)
                 + WASH_PARTS[2] * uniform(watts, WASH_RANGE.1 * wash, wash)
         }
         // A drain pump works against whatever head there is, and may share its time with something small.
         State::Drain => {
-            DRAIN_USUAL * level(levels, watts, state)
-                + (1.0 - DRAIN_USUAL) * uniform(watts, levels.drain.0, DRAIN_RANGE * levels.drain.0)
+            DRAIN_USUAL * level(signatures, watts, state)
+                + (1.0 - DRAIN_USUAL) * uniform(watts, signatures.drain.0, DRAIN_RANGE * signatures.drain.0)
         }
-        _ => level(levels, watts, state),
+        _ => level(signatures, watts, state),
     };
     (density + ODD_READINGS / ODD_OVER).ln()
 }
 
-fn level(levels: &Levels, watts: f64, state: State) -> f64 {
-    let expected = levels.of(state).0;
+fn level(signatures: &Signatures, watts: f64, state: State) -> f64 {
+    let expected = signatures.without_heater(state).0;
     let spread = if state == State::Small { SMALL_LOAD_SPREAD } else { LEVEL_SPREAD };
     (1.0 - ODD_READINGS)
-        * normal(watts, expected, (spread * (expected - levels.standby.0)).hypot(levels.meter.0))
+        * normal(watts, expected, (spread * (expected - signatures.standby.0)).hypot(signatures.meter.0))
 }
 
 fn normal(x: f64, mean: f64, deviation: f64) -> f64 {
@@ -124,8 +127,8 @@ pub(super) struct Heard {
 
 impl Heard {
     /// Of an observation; nothing without pickups.
-    pub(super) fn of(levels: &Levels, observation: &Observation) -> Option<Self> {
-        let (flow, detail) = (levels.flow.as_ref()?, observation.detail?);
+    pub(super) fn of(signatures: &Signatures, segment: &Segment) -> Option<Self> {
+        let (flow, detail) = (signatures.flow.as_ref()?, segment.detail?);
         let supply = heard(detail.supply, flow.supply);
         let drain = heard(detail.drain, flow.drain);
         let pump = flow.pump.map(|threshold| heard(detail.drain, threshold));

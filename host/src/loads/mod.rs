@@ -7,23 +7,23 @@
 mod by_hand;
 pub(crate) mod constants;
 mod emission;
-mod first_look;
-mod lattice;
+mod hmm;
+mod initial;
 mod learning;
-mod levels;
-mod observe;
 pub(crate) mod programmes;
 mod refinement;
 mod runs;
+mod segment;
+mod signatures;
 mod state;
 
 use tubtrace_units::{Load, Loads, Seconds};
 
-pub use lattice::Lattice;
-pub use levels::{Flow, Heater, Levels};
-pub use observe::{Observation, observe};
+pub use hmm::Hmm;
 pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
 pub use runs::{Run, ScaledTrace};
+pub use segment::{Segment, steady_segments};
+pub use signatures::{Flow, Heater, Signatures};
 pub use state::State;
 
 use self::constants::ROUNDING;
@@ -35,7 +35,7 @@ pub struct Span {
     /// Which.
     pub state: State,
     /// Something small that stays on beside it.
-    pub beside: Option<Load>,
+    pub overlay: Option<Load>,
     /// From the first sample of the log.
     pub start: Seconds,
     /// Likewise.
@@ -48,7 +48,7 @@ impl Span {
     /// All that runs.
     #[must_use]
     pub fn loads(&self) -> Loads {
-        self.beside.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
+        self.overlay.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
     }
 
     /// How long.
@@ -64,7 +64,7 @@ impl Span {
     }
 
     /// Goes on to the end of `next`; its certainty is the average over both.
-    pub(crate) fn go_on(&mut self, next: &Self) {
+    pub(crate) fn extend_over(&mut self, next: &Self) {
         let (before, now) = (self.duration().0, next.duration().0);
         self.certainty = (self.certainty * before + next.certainty * now) / (before + now).max(1e-9);
         self.end = next.end;
@@ -73,38 +73,38 @@ impl Span {
 
 /// What was found in a trace.
 #[derive(Clone, Debug)]
-pub struct Found {
+pub struct Inferred {
     /// In order; where one ends before the next starts, nothing is known.
     pub spans: Vec<Span>,
     /// Runs of which only the water was heard, each as its fills.
     pub unseen: Vec<UnseenRun>,
     /// The levels of the machine.
-    pub levels: Levels,
+    pub signatures: Signatures,
 }
 
 /// Finds the loads in a trace: the levels of the machine, the most likely states under them, and what the model cannot know.
 #[must_use]
-pub fn find(scaled: &ScaledTrace) -> Found {
+pub fn infer(scaled: &ScaledTrace) -> Inferred {
     let trace = &*scaled.trace;
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let levels = Levels::learn(trace, &scaled.metered(), states);
-    let spans = decode(&levels, &scaled.segments, states);
+    let signatures = Signatures::learn(trace, &scaled.metered(), states);
+    let spans = decode(&signatures, &scaled.segments, states);
     let mut reading = Reading { spans, unseen: Vec::new() };
     refine(
         &mut reading,
-        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states },
+        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, signatures: &signatures, states },
     );
-    Found { spans: reading.spans, unseen: reading.unseen, levels }
+    Inferred { spans: reading.spans, unseen: reading.unseen, signatures }
 }
 
 /// The most likely state of each segment.
-fn decode(levels: &Levels, segments: &[Observation], states: &[State]) -> Vec<Span> {
-    let (path, _) = levels.path(segments, states);
-    let posterior = levels.posterior(segments, states);
+fn decode(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Vec<Span> {
+    let (path, _) = signatures.path(segments, states);
+    let posterior = signatures.posterior(segments, states);
     let certainty = |state: State, of: &[f64]| of[states.iter().position(|s| *s == state).unwrap_or(0)];
-    let span = |((segment, state), of): ((&Observation, State), &Vec<f64>)| Span {
+    let span = |((segment, state), of): ((&Segment, State), &Vec<f64>)| Span {
         state,
-        beside: None,
+        overlay: None,
         start: segment.start,
         end: segment.end,
         certainty: certainty(state, of),

@@ -10,7 +10,7 @@ use super::constants::{
     CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, MOST_DRAWN, OUT_OF_SCALE, PROGRAMME_DRAWS,
     PROGRAMME_LASTS, RUNS_APART,
 };
-use super::{Observation, median, observe, quantile};
+use super::{Segment, median, quantile, steady_segments};
 use crate::trace::{Meter, Step, Trace};
 
 /// A run of the machine, with the idle time before it.
@@ -36,7 +36,7 @@ pub struct ScaledTrace<'a> {
     /// The same with the power of each run at the scale of the others.
     pub trace: Cow<'a, Trace>,
     /// Its segments of steady readings, likewise.
-    pub segments: Vec<Observation>,
+    pub segments: Vec<Segment>,
     /// Its runs; together, all segments.
     pub runs: Vec<Run>,
 }
@@ -45,7 +45,7 @@ impl<'a> ScaledTrace<'a> {
     /// Splits a trace and brings it to scale.
     #[must_use]
     pub fn of(original: &'a Trace) -> Self {
-        let mut segments = observe(original);
+        let mut segments = steady_segments(original);
         let ranges = split(&segments);
         let scales = scales(original, &segments, &ranges);
         let run = |(range, scale): (Range<usize>, Option<f64>)| {
@@ -74,24 +74,24 @@ impl<'a> ScaledTrace<'a> {
 
     /// The segments of all runs that the clamp could meter: levels of the others would be taken for the machine's. All of them,
     /// where there are none.
-    pub(super) fn metered(&self) -> Vec<Observation> {
+    pub(super) fn metered(&self) -> Vec<Segment> {
         let metered = self.runs.iter().filter(|run| run.metered);
-        let kept: Vec<Observation> =
+        let kept: Vec<Segment> =
             metered.flat_map(|run| self.segments[run.segments.clone()].iter().copied()).collect();
         if kept.iter().any(|s| s.power.0 > IDLE_BELOW) { kept } else { self.segments.clone() }
     }
 }
 
 /// The runs, each with the idle time before it; together, all observations.
-fn split(observations: &[Observation]) -> Vec<Range<usize>> {
+fn split(segments: &[Segment]) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
     let (mut from, mut busy_until) = (0, None);
-    let was_busy = busy(observations);
-    for (i, o) in observations.iter().enumerate() {
+    let was_busy = busy(segments);
+    for (i, o) in segments.iter().enumerate() {
         let busy = was_busy[i];
         if busy && busy_until.is_some_and(|end| o.start - end > RUNS_APART) {
             // The idle time is the next one's: whoever changes the clamp does so between two runs.
-            let idle = idle_from(observations, from, i);
+            let idle = idle_from(segments, from, i);
             runs.push(from..idle);
             from = idle;
         }
@@ -99,26 +99,26 @@ fn split(observations: &[Observation]) -> Vec<Range<usize>> {
             busy_until = Some(o.end);
         }
     }
-    runs.push(from..observations.len());
+    runs.push(from..segments.len());
     runs
 }
 
 /// Where the idle time begins that ends at `to`: nothing changes in it any more. What is small before that, a vent as it may
 /// be, belongs to the run.
-fn idle_from(observations: &[Observation], from: usize, to: usize) -> usize {
-    let level = observations[to - 1].power.0;
-    let same = |o: &Observation| (o.power.0 - level).abs() < IDLE_STEADY.0.max(IDLE_STEADY.1 * level);
-    let last = observations[from..to].iter().rposition(|o| !same(o));
+fn idle_from(segments: &[Segment], from: usize, to: usize) -> usize {
+    let level = segments[to - 1].power.0;
+    let same = |o: &Segment| (o.power.0 - level).abs() < IDLE_STEADY.0.max(IDLE_STEADY.1 * level);
+    let last = segments[from..to].iter().rposition(|o| !same(o));
     last.map_or(from, |last| from + last + 1)
 }
 
 /// Which observations are not idle. Through a clamp for a tenth of the current the control alone draws tens of watts: what is
 /// small for as long as runs are apart is idle too.
-fn busy(observations: &[Observation]) -> Vec<bool> {
-    let small = |o: &Observation| o.power.0 < IDLE_SMALL_CLAMP;
-    let mut busy = Vec::with_capacity(observations.len());
-    for stretch in observations.chunk_by(|a, b| small(a) == small(b) && !b.after_gap) {
-        let lasts: Seconds = stretch.iter().map(Observation::duration).sum();
+fn busy(segments: &[Segment]) -> Vec<bool> {
+    let small = |o: &Segment| o.power.0 < IDLE_SMALL_CLAMP;
+    let mut busy = Vec::with_capacity(segments.len());
+    for stretch in segments.chunk_by(|a, b| small(a) == small(b) && !b.after_gap) {
+        let lasts: Seconds = stretch.iter().map(Segment::duration).sum();
         let idle = small(&stretch[0]) && lasts > RUNS_APART;
         busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE_BELOW));
     }
@@ -126,15 +126,15 @@ fn busy(observations: &[Observation]) -> Vec<bool> {
 }
 
 /// For each run, how many times what the others draw it draws, if that is too much for the same clamp.
-fn scales(trace: &Trace, observations: &[Observation], runs: &[Range<usize>]) -> Vec<Option<f64>> {
+fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Option<f64>> {
     if trace.meter == Meter::Power {
         return vec![None; runs.len()];
     }
-    let was_busy = busy(observations);
+    let was_busy = busy(segments);
     let busy = |run: &Range<usize>| {
-        observations[run.clone()].iter().zip(&was_busy[run.clone()]).filter(|(_, b)| **b).map(|(o, _)| o)
+        segments[run.clone()].iter().zip(&was_busy[run.clone()]).filter(|(_, b)| **b).map(|(o, _)| o)
     };
-    let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Observation::duration).sum() };
+    let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Segment::duration).sum() };
     let of = |run: &Range<usize>, part: f64| quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part);
     let whole = |level: &(f64, f64)| level.1 > PROGRAMME_DRAWS;
     let levels: Vec<Option<(f64, f64)>> = runs

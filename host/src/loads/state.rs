@@ -26,29 +26,42 @@ pub enum State {
     /// Something small alone that is no valve: vent, fan, dispenser.
     Small,
     /// The wash pump at several times its running current: starting, or stalled.
-    Surge,
+    Inrush,
     /// The wash pump, the drain pump and the fill valve: the first part of a purge.
     Purge,
     /// The wash pump and the fill valve: the second part of a purge, or topping up.
     TopUp,
     /// Both pumps.
-    Flush,
+    WashAndDrain,
     /// The drain pump and the fill valve: a drain pump that does not stop.
-    Sluice,
+    DrainAndFill,
 }
 
 use State::{
-    Dispense, Drain, DryHeat, Fill, Flush, Heat, Off, PartDry, PartHeat, Purge, Sluice, Small, Surge, TopUp,
-    Wash,
+    Dispense, Drain, DrainAndFill, DryHeat, Fill, Heat, Inrush, Off, PartDry, PartHeat, Purge, Small, TopUp,
+    Wash, WashAndDrain,
 };
 
 impl State {
     /// Those that power alone can tell, with the help of order.
-    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge];
+    pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Inrush];
 
     /// Those that power and flow noise can tell.
     pub const BY_FLOW: &[Self] = &[
-        Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Surge, Purge, TopUp, Flush, Sluice,
+        Off,
+        Fill,
+        Drain,
+        Wash,
+        Heat,
+        DryHeat,
+        PartHeat,
+        PartDry,
+        Small,
+        Inrush,
+        Purge,
+        TopUp,
+        WashAndDrain,
+        DrainAndFill,
     ];
 
     /// The loads that run.
@@ -58,7 +71,7 @@ impl State {
             Off => Loads::NONE,
             Fill => Loads::of(&[Load::FillValve]),
             Drain => Loads::of(&[Load::DrainPump]),
-            Wash | Surge => Loads::of(&[Load::WashPump]),
+            Wash | Inrush => Loads::of(&[Load::WashPump]),
             Dispense => Loads::of(&[Load::WashPump, Load::Dispenser]),
             Heat | PartHeat => Loads::of(&[Load::Heater, Load::WashPump]),
             DryHeat | PartDry => Loads::of(&[Load::Heater]),
@@ -66,8 +79,8 @@ impl State {
             Small => Loads::of(&[Load::Vent]),
             Purge => Loads::of(&[Load::WashPump, Load::DrainPump, Load::FillValve]),
             TopUp => Loads::of(&[Load::WashPump, Load::FillValve]),
-            Flush => Loads::of(&[Load::WashPump, Load::DrainPump]),
-            Sluice => Loads::of(&[Load::DrainPump, Load::FillValve]),
+            WashAndDrain => Loads::of(&[Load::WashPump, Load::DrainPump]),
+            DrainAndFill => Loads::of(&[Load::DrainPump, Load::FillValve]),
         }
     }
 
@@ -82,21 +95,21 @@ impl State {
     pub const fn dwell(self) -> f64 {
         match self {
             Off => 1e5,
-            Fill | Sluice => 150.0,
+            Fill | DrainAndFill => 150.0,
             Drain => 100.0,
             Wash | Heat | DryHeat | PartHeat | PartDry | Small => 1_500.0,
             // A locked motor's protector opens within seconds.
-            Surge => 5.0,
+            Inrush => 5.0,
             Purge => 10.0,
             TopUp | Dispense => 15.0,
-            Flush => 60.0,
+            WashAndDrain => 60.0,
         }
     }
 
     /// Log-probability of `next` right after this, roughly: what controls do. Common practice, no source. Only the
     /// order of magnitude matters: a step that is usual costs 1 or 2, an odd one 6 or more.
     #[must_use]
-    pub(super) fn to(self, next: Self) -> f64 {
+    pub(super) fn log_transition(self, next: Self) -> f64 {
         if self == next {
             return 0.0;
         }
@@ -104,33 +117,33 @@ impl State {
             // Water comes, then the pump starts.
             (Off, Fill | Drain) => 2.0,
             (Fill, Wash) => 1.0,
-            (Fill, Surge) => 1.5,
+            (Fill, Inrush) => 1.5,
             (Fill, Off | Drain) => 3.0,
             // A valve does not open for no water: what is small and leads nowhere is something else.
             (Fill, Small) => 6.0,
-            (Small, Wash | Heat | Surge) => 12.0,
+            (Small, Wash | Heat | Inrush) => 12.0,
             // Washing: heat comes and goes, water is purged, topped up, pumped out.
             (Wash | TopUp, Heat) => 1.5,
             (Heat, Wash) => 1.0,
             (Wash, Drain) => 1.5,
             (Heat, Drain) => 2.0,
             (Wash | Heat, Purge) => 2.5,
-            (Wash | Heat, TopUp | Flush | Off | Surge) => 3.0,
+            (Wash | Heat, TopUp | WashAndDrain | Off | Inrush) => 3.0,
             (Wash, Fill) => 3.5,
             (Purge, TopUp) => 0.7,
             (Purge, Wash) => 2.0,
             (TopUp, Wash) => 1.0,
             (TopUp, Purge) => 2.5,
-            (Flush, Drain | Wash) => 2.0,
-            (Drain, Sluice) => 4.0,
-            (Sluice, Drain | Flush) => 2.0,
+            (WashAndDrain, Drain | Wash) => 2.0,
+            (Drain, DrainAndFill) => 4.0,
+            (DrainAndFill, Drain | WashAndDrain) => 2.0,
             (Drain, Fill | Off) => 1.5,
-            (Drain, Surge | Flush) => 2.5,
+            (Drain, Inrush | WashAndDrain) => 2.5,
             (Drain, Wash) => 4.0,
-            (Surge, Wash) => 0.5,
-            (Surge, Drain) => 1.5,
-            (Surge, Off) => 2.0,
-            (Off, Surge) => 3.0,
+            (Inrush, Wash) => 0.5,
+            (Inrush, Drain) => 1.5,
+            (Inrush, Off) => 2.0,
+            (Off, Inrush) => 3.0,
             (Off, Wash) => 4.0,
             // Drying comes after the last water, and needs no pump.
             (Drain | Off, DryHeat | Small) => 3.0,
@@ -152,20 +165,21 @@ impl State {
         -cost
     }
 
-    pub(super) const fn at_first(self) -> f64 {
+    pub(super) const fn log_initial(self) -> f64 {
         match self {
             Off => -0.5,
             // A heater without its pump is the rarer way to heat.
-            DryHeat | PartHeat | PartDry | Surge => -5.0,
+            DryHeat | PartHeat | PartDry | Inrush => -5.0,
             _ => -2.5,
         }
     }
 
     /// Log-probabilities of each of `states` where nothing is known of what went before, and of each after each.
     #[must_use]
-    pub fn grammar(states: &[Self]) -> (Vec<f64>, Vec<Vec<f64>>) {
-        let initial = states.iter().map(|s| s.at_first()).collect();
-        let transition = states.iter().map(|a| states.iter().map(|&b| a.to(b)).collect()).collect();
+    pub fn log_probabilities(states: &[Self]) -> (Vec<f64>, Vec<Vec<f64>>) {
+        let initial = states.iter().map(|s| s.log_initial()).collect();
+        let transition =
+            states.iter().map(|a| states.iter().map(|&b| a.log_transition(b)).collect()).collect();
         (initial, transition)
     }
 }

@@ -21,7 +21,7 @@ pub(super) const PASS: Pass = Pass {
 /// Splits washing where the dispenser is on.
 fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     let spans = &reading.spans;
-    let wash = evidence.levels.standby + evidence.levels.wash;
+    let wash = evidence.signatures.standby + evidence.signatures.wash;
     let mut split = Vec::with_capacity(spans.len());
     for (i, span) in spans.iter().enumerate() {
         let heat_follows =

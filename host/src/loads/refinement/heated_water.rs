@@ -29,7 +29,7 @@ fn heated_water(reading: &mut Reading, evidence: &Evidence) {
 /// Whether water has come since it last left; where neither was heard, in the middle of a run there is water.
 fn in_water(before: &[Span]) -> bool {
     let comes = |s: &Span| s.state == State::Fill || fills_long(s);
-    let leaves = |s: &Span| matches!(s.state, State::Drain | State::Flush | State::Sluice);
+    let leaves = |s: &Span| matches!(s.state, State::Drain | State::WashAndDrain | State::DrainAndFill);
     let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || leaves(s));
     before.iter().rev().find(moves).is_none_or(comes)
 }

@@ -17,7 +17,7 @@ fn inrush(reading: &mut Reading, _: &Evidence) {
         let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat);
         let before = tidied.last().is_some_and(|b| b.touches(span) && b.state == State::Wash);
         let after = spans.get(i + 1).is_some_and(|a| span.touches(a) && runs(a));
-        let state = if span.state == State::Surge && (before || after) { State::Wash } else { span.state };
+        let state = if span.state == State::Inrush && (before || after) { State::Wash } else { span.state };
         push(&mut tidied, Span { state, ..*span });
     }
     reading.spans = tidied;
@@ -30,14 +30,14 @@ mod tests {
 
     #[test]
     fn inrush_is_part_of_the_wash_that_it_starts() {
-        let model = spans(&[(State::Fill, 60.0), (State::Surge, 2.0), (State::Wash, 60.0)]);
+        let model = spans(&[(State::Fill, 60.0), (State::Inrush, 2.0), (State::Wash, 60.0)]);
         let joined = pass("inrush", model, &trace(&[(122, 100.0)])).spans;
         assert_eq!(told(&joined), [(State::Fill, 60.0), (State::Wash, 62.0)]);
     }
 
     #[test]
     fn a_pump_that_did_not_run_after_it_has_stalled() {
-        let model = spans(&[(State::Fill, 60.0), (State::Surge, 4.0), (State::Off, 60.0)]);
+        let model = spans(&[(State::Fill, 60.0), (State::Inrush, 4.0), (State::Off, 60.0)]);
         assert_eq!(pass("inrush", model.clone(), &trace(&[(124, 100.0)])).spans, model);
     }
 }

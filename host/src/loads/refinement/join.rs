@@ -15,8 +15,8 @@ pub(super) const PASS: Pass = Pass {
 /// Joins `span` to the last of `spans` where they touch and are alike, else appends it.
 pub(super) fn push(spans: &mut Vec<Span>, span: Span) {
     match spans.last_mut() {
-        Some(last) if last.state == span.state && last.beside == span.beside && last.touches(&span) => {
-            last.go_on(&span);
+        Some(last) if last.state == span.state && last.overlay == span.overlay && last.touches(&span) => {
+            last.extend_over(&span);
         }
         _ => spans.push(span),
     }

@@ -20,7 +20,7 @@ mod unseen;
 
 use tubtrace_units::Seconds;
 
-use super::{Levels, Observation, Run, Span, State};
+use super::{Run, Segment, Signatures, Span, State};
 use crate::trace::Trace;
 
 /// What is read from a trace so far.
@@ -41,11 +41,11 @@ pub struct Evidence<'a> {
     /// The trace, all runs at one scale.
     pub trace: &'a Trace,
     /// Its segments of steady readings.
-    pub segments: &'a [Observation],
+    pub segments: &'a [Segment],
     /// Its runs.
     pub runs: &'a [Run],
     /// What the loads of this machine draw.
-    pub levels: &'a Levels,
+    pub signatures: &'a Signatures,
     /// The states of the model.
     pub states: &'a [State],
 }
@@ -101,7 +101,7 @@ mod tests {
 
     use super::*;
     use crate::loads::ScaledTrace;
-    use crate::loads::by_hand::{levels, spans, told, trace};
+    use crate::loads::by_hand::{signatures, spans, told, trace};
 
     #[test]
     fn each_pass_has_a_name_of_its_own_and_says_what_the_model_cannot_know() {
@@ -115,19 +115,19 @@ mod tests {
     fn a_change_of_speed_is_washing_before_the_inrush_is() {
         let model = spans(&[
             (State::Fill, 60.0),
-            (State::Surge, 2.0),
+            (State::Inrush, 2.0),
             (State::PartHeat, 5.0),
             (State::Wash, 300.0),
             (State::Drain, 60.0),
         ]);
         let trace = trace(&[(427, 100.0)]);
         let scaled = ScaledTrace::of(&trace);
-        let (levels, mut reading) = (levels(), Reading { spans: model, unseen: Vec::new() });
+        let (signatures, mut reading) = (signatures(), Reading { spans: model, unseen: Vec::new() });
         let evidence = Evidence {
             trace: &trace,
             segments: &scaled.segments,
             runs: &[],
-            levels: &levels,
+            signatures: &signatures,
             states: State::BY_POWER,
         };
         refine(&mut reading, &evidence);

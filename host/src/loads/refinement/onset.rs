@@ -3,7 +3,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{Evidence, Levels, Pass, Reading, Span, State};
+use super::{Evidence, Pass, Reading, Signatures, Span, State};
 use crate::loads::constants::{ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW};
 use crate::loads::median;
 use crate::trace::Trace;
@@ -18,17 +18,17 @@ pub(super) const PASS: Pass = Pass {
 fn onset(reading: &mut Reading, evidence: &Evidence) {
     let located = &mut reading.spans;
     let mut from = 0;
-    while let Some(first) = located[from..].iter().position(|s| s.beside.is_some()).map(|i| from + i) {
+    while let Some(first) = located[from..].iter().position(|s| s.overlay.is_some()).map(|i| from + i) {
         let last = (first..located.len()).take_while(|&i| stays(&located[i])).last().unwrap_or(first);
         from = last + 1;
-        if let Some((index, at)) = begins(located, first..last + 1, evidence.trace, evidence.levels) {
+        if let Some((index, at)) = begins(located, first..last + 1, evidence.trace, evidence.signatures) {
             let split = located[index];
             let before = (at > split.start).then_some(Span { end: at, ..split });
-            let rest = Span { start: at, beside: None, ..split };
+            let rest = Span { start: at, overlay: None, ..split };
             located.splice(index..=index, before.into_iter().chain([rest]));
             let (start, added) = (index + usize::from(before.is_some()), usize::from(before.is_some()));
             for span in &mut located[start..=last + added] {
-                span.beside = Some(Load::Dispenser);
+                span.overlay = Some(Load::Dispenser);
             }
             from += added;
         }
@@ -37,7 +37,7 @@ fn onset(reading: &mut Reading, evidence: &Evidence) {
 
 /// Whether it may still be on: nobody sees it beside a heater or in a purge.
 fn stays(span: &Span) -> bool {
-    span.beside.is_some() || !matches!(span.state, State::Off | State::Fill | State::Drain | State::Small)
+    span.overlay.is_some() || !matches!(span.state, State::Off | State::Fill | State::Drain | State::Small)
 }
 
 /// The wash, and the time in it, from which on washes draw more, if there is one before what is plain.
@@ -45,15 +45,15 @@ fn begins(
     spans: &[Span],
     plain: std::ops::Range<usize>,
     trace: &Trace,
-    levels: &Levels,
+    signatures: &Signatures,
 ) -> Option<(usize, Seconds)> {
     let power =
         |from: Seconds, to: Seconds| median(trace.between(from, to).map(|s| (s.power.0, s.duration().0)));
-    let fills = spans[plain.clone()].iter().filter(|s| s.state == State::Fill && s.beside.is_some());
+    let fills = spans[plain.clone()].iter().filter(|s| s.state == State::Fill && s.overlay.is_some());
     let fill = median(fills.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
     let washes = spans[plain.clone()].iter().filter(|s| s.state == State::Wash);
     let wash = median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
-    let small = fill - levels.standby.0 - levels.fill.0;
+    let small = fill - signatures.standby.0 - signatures.fill.0;
     let high = |at: Option<f64>| at.is_some_and(|p| p > wash - 0.5 * small);
     if small < ONSET_STANDS_OUT.0 {
         return None;
@@ -105,12 +105,12 @@ mod tests {
         ];
         let mut model = spans(&lasting);
         for drawn in [2, 3, 5] {
-            model[drawn].beside = Some(Load::Vent);
+            model[drawn].overlay = Some(Load::Vent);
         }
         let located = pass("onset", model, &trace(&readings)).spans;
-        let from = located.iter().position(|s| s.beside == Some(Load::Dispenser)).expect("it began");
+        let from = located.iter().position(|s| s.overlay == Some(Load::Dispenser)).expect("it began");
         assert_eq!(located[from].state, State::Wash);
         assert!((located[from].start - Seconds(160.0)).abs() < ONSET_WINDOW, "{located:?}");
-        assert!(located[from..].iter().all(|s| s.beside == Some(Load::Dispenser)), "{located:?}");
+        assert!(located[from..].iter().all(|s| s.overlay == Some(Load::Dispenser)), "{located:?}");
     }
 }

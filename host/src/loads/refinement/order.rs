@@ -64,11 +64,11 @@ fn lets_in(spans: &[Span], i: usize) -> bool {
 }
 
 fn drains(state: State) -> bool {
-    matches!(state, State::Drain | State::Flush | State::Sluice)
+    matches!(state, State::Drain | State::WashAndDrain | State::DrainAndFill)
 }
 
 fn uses_water(span: &Span) -> bool {
-    matches!(span.state, State::Wash | State::Surge | State::Drain | State::Heat | State::PartHeat)
+    matches!(span.state, State::Wash | State::Inrush | State::Drain | State::Heat | State::PartHeat)
 }
 
 /// Whether water is used right after it.
@@ -141,7 +141,7 @@ mod tests {
     /// A pump that stalls in each water: nothing says which fill is the last.
     #[test]
     fn fills_of_a_run_that_never_washes_stay() {
-        let water = [(State::Fill, 60.0), (State::Surge, 4.0), (State::Drain, 60.0)];
+        let water = [(State::Fill, 60.0), (State::Inrush, 4.0), (State::Drain, 60.0)];
         let model = spans(&water.repeat(3));
         assert_eq!(pass("order", model.clone(), &trace(&[(372, 14.0)])).spans, model);
     }

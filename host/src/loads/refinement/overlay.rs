@@ -4,12 +4,12 @@
 
 use tubtrace_units::Load;
 
-use super::{Evidence, Levels, Observation, Pass, Reading, Span, State};
+use super::{Evidence, Pass, Reading, Segment, Signatures, Span, State};
 use crate::loads::constants::{
     OVERLAY_LASTS, OVERLAY_RAISED, OVERLAY_SEGMENTS, OVERLAY_TOGGLE, OVERLAY_TOGGLE_IN_WASH, PLAINLY_HEARD,
 };
 use crate::loads::emission::{self, Heard};
-use crate::loads::lattice::Lattice;
+use crate::loads::hmm::Hmm;
 use crate::loads::median;
 
 pub(super) const PASS: Pass = Pass {
@@ -25,8 +25,8 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
         // Nothing is inferred across a gap.
         for piece in evidence.segments[run.segments.clone()].chunk_by(|_, next| !next.after_gap) {
             let spans = &mut reading.spans[from..from + piece.len()];
-            if is_raised(evidence.levels, piece, spans) {
-                infer(evidence.levels, piece, evidence.states, spans);
+            if is_raised(evidence.signatures, piece, spans) {
+                infer(evidence.signatures, piece, evidence.states, spans);
             }
             from += piece.len();
         }
@@ -34,11 +34,11 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
 }
 
 /// Whether fills and drains draw more than they should, or something small runs before the last wash.
-fn is_raised(levels: &Levels, observations: &[Observation], path: &[Span]) -> bool {
+fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bool {
     let over = |state: State| -> Vec<f64> {
         let own =
-            observations.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= OVERLAY_LASTS);
-        own.map(|(o, _)| o.power.0 - levels.of(state).0).collect()
+            segments.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= OVERLAY_LASTS);
+        own.map(|(o, _)| o.power.0 - signatures.without_heater(state).0).collect()
     };
     let raised = |over: &[f64]| {
         over.len() >= OVERLAY_SEGMENTS && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED)
@@ -46,9 +46,9 @@ fn is_raised(levels: &Levels, observations: &[Observation], path: &[Span]) -> bo
     // Before the first wash there may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
-    let small = |(o, j): &(&Observation, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS;
-    let early = observations.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
-    let misplaced = observations.iter().zip(path).filter(|(o, j)| hears_other(levels, o, j.state)).count();
+    let small = |(o, j): &(&Segment, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS;
+    let early = segments.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
+    let misplaced = segments.iter().zip(path).filter(|(o, j)| hears_other(signatures, o, j.state)).count();
     raised(&over(State::Fill))
         || raised(&over(State::Drain))
         || early >= OVERLAY_SEGMENTS
@@ -56,29 +56,29 @@ fn is_raised(levels: &Levels, observations: &[Observation], path: &[Span]) -> bo
 }
 
 /// Whether water is plainly heard to come in a state in which it does not: a fill that draws what a drain does.
-fn hears_other(levels: &Levels, observation: &Observation, state: State) -> bool {
+fn hears_other(signatures: &Signatures, segment: &Segment, state: State) -> bool {
     let heard =
-        levels.flow.zip(observation.detail).is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD * f.supply.0);
-    heard && state == State::Drain && observation.duration() >= OVERLAY_LASTS
+        signatures.flow.zip(segment.detail).is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD * f.supply.0);
+    heard && state == State::Drain && segment.duration() >= OVERLAY_LASTS
 }
 
-fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: &mut [Span]) {
+fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: &mut [Span]) {
     // What is small alone is nothing with it beside.
     let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
     let both: Vec<(State, bool)> =
         [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
     let initial: Vec<f64> =
-        both.iter().map(|&(s, b)| s.at_first() - if b { OVERLAY_TOGGLE } else { 0.0 }).collect();
+        both.iter().map(|&(s, b)| s.log_initial() - if b { OVERLAY_TOGGLE } else { 0.0 }).collect();
     let transition: Vec<Vec<f64>> =
         both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
-    let likelihood = |o: &Observation| -> Vec<f64> {
-        let heard = Heard::of(levels, o);
-        both.iter().map(|&(s, b)| emission::beside(levels, o, heard.as_ref(), s, b)).collect()
+    let likelihood = |o: &Segment| -> Vec<f64> {
+        let heard = Heard::of(signatures, o);
+        both.iter().map(|&(s, b)| emission::with_overlay(signatures, o, heard.as_ref(), s, b)).collect()
     };
-    let emissions: Vec<Vec<f64>> = observations.iter().map(likelihood).collect();
-    let lattice = Lattice { initial: &initial, transition: &transition, emissions: &emissions };
-    let (best, _) = lattice.best_path();
-    let posterior = lattice.posterior();
+    let emissions: Vec<Vec<f64>> = segments.iter().map(likelihood).collect();
+    let hmm = Hmm { initial: &initial, transition: &transition, emissions: &emissions };
+    let (best, _) = hmm.best_path();
+    let posterior = hmm.posterior();
 
     let found: Vec<(State, bool)> = best.iter().map(|&s| both[s]).collect();
     let last_wash = found.iter().rposition(|(s, _)| *s == State::Wash).unwrap_or(0);
@@ -97,7 +97,7 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
     for (i, span) in path.iter_mut().enumerate() {
         let (state, small) = found[i];
         span.certainty = posterior[i][best[i]];
-        (span.state, span.beside) = if state == State::Off && small && alone(i) {
+        (span.state, span.overlay) = if state == State::Off && small && alone(i) {
             (State::Small, None)
         } else {
             let load = if began_in_wash(i) { Load::Dispenser } else { Load::Vent };
@@ -109,11 +109,11 @@ fn infer(levels: &Levels, observations: &[Observation], states: &[State], path: 
 /// As between plain states; with something beside, nothing is what is small alone.
 fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
     match (small, still) {
-        (false, false) | (true, true) => a.to(b),
+        (false, false) | (true, true) => a.log_transition(b),
         (false, true) if (a, b) == (State::Wash, State::Wash) => -OVERLAY_TOGGLE_IN_WASH,
-        (false, true) if b == State::Off => a.to(State::Small),
-        (true, false) if a == State::Off => State::Small.to(b),
-        _ => a.to(b) - OVERLAY_TOGGLE,
+        (false, true) if b == State::Off => a.log_transition(State::Small),
+        (true, false) if a == State::Off => State::Small.log_transition(b),
+        _ => a.log_transition(b) - OVERLAY_TOGGLE,
     }
 }
 
@@ -134,9 +134,9 @@ mod tests {
         let seconds: Vec<State> =
             plan.iter().flat_map(|&(state, seconds, _)| (0..seconds).map(move |_| state)).collect();
         let trace = trace(&readings);
-        let span = |o: &Observation| {
+        let span = |o: &Segment| {
             let state = seconds[o.start.0 as usize];
-            Span { state, beside: None, start: o.start, end: o.end, certainty: 1.0 }
+            Span { state, overlay: None, start: o.start, end: o.end, certainty: 1.0 }
         };
         let model = ScaledTrace::of(&trace).segments.iter().map(span).collect();
         let spans = pass("overlay", model, &trace).spans;
@@ -146,12 +146,12 @@ mod tests {
     #[test]
     fn a_vent_that_stays_on_through_fills_and_drains_is_beside_them() {
         let water = waters(8.0);
-        assert!(water.len() >= 10 && water.iter().all(|s| s.beside == Some(Load::Vent)), "{water:?}");
+        assert!(water.len() >= 10 && water.iter().all(|s| s.overlay == Some(Load::Vent)), "{water:?}");
     }
 
     #[test]
     fn nothing_is_beside_fills_and_drains_at_their_level() {
         let water = waters(0.0);
-        assert!(water.len() >= 10 && water.iter().all(|s| s.beside.is_none()), "{water:?}");
+        assert!(water.len() >= 10 && water.iter().all(|s| s.overlay.is_none()), "{water:?}");
     }
 }

@@ -7,7 +7,7 @@ use std::ops::Range;
 use tubtrace_units::Seconds;
 
 use super::seconds::{edge, seconds};
-use super::{Evidence, Levels, Pass, Reading, Span, State};
+use super::{Evidence, Pass, Reading, Signatures, Span, State};
 use crate::loads::constants::{
     PURGE_BOTH, PURGE_CERTAINTY, PURGE_HALF, PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE,
 };
@@ -29,7 +29,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
     for &span in &reading.spans {
         let mut from = span.start;
         if span.state == State::Wash {
-            for [start, middle, end] in purges(&span, evidence.trace, evidence.levels) {
+            for [start, middle, end] in purges(&span, evidence.trace, evidence.signatures) {
                 let part = |state, start, end| Span {
                     state,
                     start,
@@ -51,13 +51,13 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
 }
 
 /// Beginning, middle and end of each purge.
-fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
+fn purges(span: &Span, trace: &Trace, signatures: &Signatures) -> Vec<[Seconds; 3]> {
     let power = seconds(span, trace);
     let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
-    let both = levels.drain.0 + levels.fill.0;
-    if both < PURGE_STANDS_OUT * levels.wash.0 {
+    let both = signatures.drain.0 + signatures.fill.0;
+    if both < PURGE_STANDS_OUT * signatures.wash.0 {
         return Vec::new();
     }
     let is = |p: f64, of: f64, range: &Range<f64>| range.contains(&((p - base) / of));
@@ -66,7 +66,7 @@ fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
         beside.len() == PURGE_MARGIN
             && beside
                 .iter()
-                .all(|p| (p - base).abs() < PURGE_STEADY.0 * levels.fill.0.max(PURGE_STEADY.1 * both))
+                .all(|p| (p - base).abs() < PURGE_STEADY.0 * signatures.fill.0.max(PURGE_STEADY.1 * both))
     };
     let run = |from: usize, of: f64, range: &Range<f64>| {
         power[from..].iter().take_while(|p| is(**p, of, range)).count()
@@ -80,20 +80,20 @@ fn purges(span: &Span, trace: &Trace, levels: &Levels) -> Vec<[Seconds; 3]> {
         let valve_from = second
             + first
             + usize::from(
-                second + first < power.len() && !is(power[second + first], levels.fill.0, &PURGE_VALVE),
+                second + first < power.len() && !is(power[second + first], signatures.fill.0, &PURGE_VALVE),
             );
-        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, levels.fill.0, &PURGE_VALVE));
+        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, signatures.fill.0, &PURGE_VALVE));
         let end = valve_from + rest;
         if PURGE_HALF.contains(&first)
             && PURGE_HALF.contains(&rest)
             && as_ever(second - PURGE_MARGIN - 1..second - 1)
             && as_ever(end + 1..end + 1 + PURGE_MARGIN)
         {
-            let middle = base + 0.5 * (both + levels.fill.0);
+            let middle = base + 0.5 * (both + signatures.fill.0);
             found.push([
                 edge(trace, at(second), base, both),
                 edge(trace, at(second + first), middle - 0.5 * both, both),
-                edge(trace, at(end), base, levels.fill.0),
+                edge(trace, at(end), base, signatures.fill.0),
             ]);
             second = end;
         }

@@ -3,7 +3,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{Evidence, Levels, Pass, Reading, Span, State, UnseenRun};
+use super::{Evidence, Pass, Reading, Signatures, Span, State, UnseenRun};
 use crate::loads::constants::{
     FILL_KNOWN, NOTHING_DRAWN, RUNS_APART, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS,
     UNSEEN_FILLS_WITHIN,
@@ -19,20 +19,21 @@ pub(super) const PASS: Pass = Pass {
 
 /// Tells runs that are heard and not seen, and takes away what they left in the spans.
 fn unseen(reading: &mut Reading, evidence: &Evidence) {
-    reading.unseen = runs(&reading.spans, evidence.trace, evidence.levels);
-    reading.spans = without_ghosts(&reading.spans, &reading.unseen);
+    reading.unseen = runs(&reading.spans, evidence.trace, evidence.signatures);
+    reading.spans = without_spurious(&reading.spans, &reading.unseen);
 }
 
 /// Runs that are heard and not seen, as the fills of each.
-fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<UnseenRun> {
+fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun> {
     let mut runs: Vec<UnseenRun> = Vec::new();
     for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS) {
         // Where readings are missing, nobody knows what was drawn.
-        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > levels.standby.0 + NOTHING_DRAWN) {
+        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > signatures.standby.0 + NOTHING_DRAWN)
+        {
             continue;
         }
         let fill = (fill.start, fill.end);
-        let seen_between = |from: Seconds| powered_fill(spans, trace, levels, from, fill.0);
+        let seen_between = |from: Seconds| powered_fill(spans, trace, signatures, from, fill.0);
         match runs.last_mut() {
             Some(run) if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN && !seen_between(run[0].0) => {
                 run.push(fill)
@@ -54,10 +55,10 @@ fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
 }
 
 /// Whether a fill that draws what a valve draws came in this time.
-fn powered_fill(spans: &[Span], trace: &Trace, levels: &Levels, from: Seconds, to: Seconds) -> bool {
+fn powered_fill(spans: &[Span], trace: &Trace, signatures: &Signatures, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
     let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS);
-    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > levels.standby.0 + NOTHING_DRAWN))
+    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN))
 }
 
 /// Whether what was last seen before `at` was the middle of a run: washing, or a fill that was begun.
@@ -69,7 +70,7 @@ fn goes_on(spans: &[Span], at: Seconds) -> bool {
 
 /// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a
 /// hundredth of a heater, which looks like something small.
-fn without_ghosts(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
+fn without_spurious(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
     let reach = |run: &UnseenRun| {
         let last = run[run.len() - 1].1;
         // The next run is its own.
@@ -78,8 +79,8 @@ fn without_ghosts(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
         (run[0].0 - UNSEEN_FILL_LASTS, next.map_or(to, |next| to.min(next.start - RUNS_APART)))
     };
     let reaches: Vec<(Seconds, Seconds)> = runs.iter().map(reach).collect();
-    let ghostly = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);
-    let off = |s: &Span| if ghostly(s) { Span { state: State::Off, ..*s } } else { *s };
+    let spurious = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);
+    let off = |s: &Span| if spurious(s) { Span { state: State::Off, ..*s } } else { *s };
     spans.iter().map(off).collect()
 }
 

@@ -2,7 +2,7 @@
 
 /// A chain of observations over states, in log-probabilities.
 #[derive(Clone, Copy, Debug)]
-pub struct Lattice<'a> {
+pub struct Hmm<'a> {
     /// Of each state at the start.
     pub initial: &'a [f64],
     /// `transition[a][b]`: of state `b` right after state `a`.
@@ -11,7 +11,7 @@ pub struct Lattice<'a> {
     pub emissions: &'a [Vec<f64>],
 }
 
-impl Lattice<'_> {
+impl Hmm<'_> {
     /// Viterbi's path, and its log-probability (A. J. Viterbi, IEEE Transactions on Information Theory 13, 1967).
     #[must_use]
     pub fn best_path(&self) -> (Vec<usize>, f64) {
@@ -92,8 +92,8 @@ mod tests {
         let emissions: Vec<Vec<f64>> =
             (0..3).map(|o| emission.iter().map(|e: &[f64; 3]| e[o].ln()).collect()).collect();
         let initial = [0.6, 0.4].map(f64::ln);
-        let lattice = Lattice { initial: &initial, transition: &transition, emissions: &emissions };
-        let (path, log_probability) = lattice.best_path();
+        let hmm = Hmm { initial: &initial, transition: &transition, emissions: &emissions };
+        let (path, log_probability) = hmm.best_path();
         assert_eq!(path, [0, 0, 1]);
         assert!((log_probability.exp() - 0.015_12).abs() < 1e-12);
 
@@ -102,7 +102,7 @@ mod tests {
             [0.622932745314, 0.377067254686],
             [0.212127894157, 0.787872105843],
         ];
-        for (found, expected) in lattice.posterior().iter().zip(expected) {
+        for (found, expected) in hmm.posterior().iter().zip(expected) {
             for (f, e) in found.iter().zip(expected) {
                 assert!((f - e).abs() < 1e-9, "{found:?}");
             }

@@ -9,7 +9,7 @@ use super::measure::measure;
 use super::{Cycle, Interval, Kind, Record, Seen};
 use crate::loads::constants::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::fills_long;
-use crate::loads::{Found, ScaledTrace, Span, State, median};
+use crate::loads::{Inferred, ScaledTrace, Span, State, median};
 use crate::trace::{Noise, Trace};
 
 /// The cycle of a run, whose next begins at `until`. Before it the machine was idle from `idle_from` on, if that is known.
@@ -18,19 +18,19 @@ pub(super) fn cycle(
     idle_from: Option<Seconds>,
     until: Seconds,
     scaled: &ScaledTrace,
-    found: &Found,
+    inferred: &Inferred,
 ) -> Cycle {
     let trace = scaled.original;
     let (start, end) = (run[0].start, run[run.len() - 1].end);
     // Long before it, a run that was not seen may have been heard.
-    let idle = |from: Seconds| idle_noise(&found.spans, from.max(start - RUNS_APART), start, trace);
+    let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART), start, trace);
     Cycle {
         intervals: intervals(run, trace),
         cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART, start),
         cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART),
         seen: Seen::Current,
         idle_supply_noise: idle_from.and_then(idle),
-        record: Arc::new(Record::of(start, end, until, scaled, found.levels)),
+        record: Arc::new(Record::of(start, end, until, scaled, inferred.signatures)),
     }
 }
 
@@ -109,12 +109,12 @@ fn kind(state: State) -> Kind {
     match state {
         State::Off => Kind::Pause,
         State::Fill => Kind::Fill,
-        State::Drain | State::Flush | State::Sluice => Kind::Drain,
+        State::Drain | State::WashAndDrain | State::DrainAndFill => Kind::Drain,
         State::Wash | State::Dispense => Kind::Wash,
         State::Heat | State::PartHeat => Kind::Heat,
         State::Purge | State::TopUp => Kind::Purge,
         State::DryHeat | State::PartDry | State::Small => Kind::Dry,
-        State::Surge => Kind::Stall,
+        State::Inrush => Kind::Stall,
     }
 }
 

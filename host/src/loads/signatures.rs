@@ -3,7 +3,7 @@
 use tubtrace_units::Watts;
 
 use super::constants::{INRUSH, INRUSH_BELOW_HEATER, INRUSH_FIRST, SMALL_LOAD};
-use super::observe::Observation;
+use super::segment::Segment;
 use super::state::State;
 use crate::trace::Noise;
 
@@ -29,7 +29,7 @@ pub struct Flow {
 
 /// The levels of a machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Levels {
+pub struct Signatures {
     /// Spread of the meter's own readings.
     pub meter: Watts,
     /// With everything off.
@@ -46,23 +46,23 @@ pub struct Levels {
     pub flow: Option<Flow>,
 }
 
-impl Levels {
-    /// Power in a state below the heater's.
+impl Signatures {
+    /// What the machine draws in a state without the heater: in heat, what the wash pump draws.
     #[must_use]
-    pub fn of(&self, state: State) -> Watts {
+    pub fn without_heater(&self, state: State) -> Watts {
         let above = match state {
             State::Off => 0.0,
             State::Fill => self.fill.0,
             State::Drain => self.drain.0,
             State::Small => SMALL_LOAD,
-            State::Wash | State::Surge | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
+            State::Wash | State::Inrush | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
                 self.wash.0
             }
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
             State::Dispense => self.wash.0 + SMALL_LOAD,
             State::TopUp => self.wash.0 + self.fill.0,
-            State::Flush => self.wash.0 + self.drain.0,
-            State::Sluice => self.drain.0 + self.fill.0,
+            State::WashAndDrain => self.wash.0 + self.drain.0,
+            State::DrainAndFill => self.drain.0 + self.fill.0,
         };
         self.standby + Watts(above)
     }
@@ -70,9 +70,9 @@ impl Levels {
     /// Whether this may be a pump that starts or stalls rather than a heater: less than the heater draws or, in its first
     /// second, whatever it takes.
     #[must_use]
-    pub fn may_surge(&self, observation: &Observation) -> bool {
-        let power = observation.power.0;
+    pub fn may_be_inrush(&self, segment: &Segment) -> bool {
+        let power = segment.power.0;
         let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER * h.level.0);
-        (below || observation.duration().0 < INRUSH_FIRST) && power > INRUSH.0 * self.wash.0
+        (below || segment.duration().0 < INRUSH_FIRST) && power > INRUSH.0 * self.wash.0
     }
 }

@@ -7,7 +7,7 @@ use crate::trace::{Detail, Noise, Step, Trace};
 
 /// A stretch in which the readings stay together, mean of each.
 #[derive(Clone, Copy, Debug)]
-pub struct Observation {
+pub struct Segment {
     /// From the first sample of the log.
     pub start: Seconds,
     /// Likewise.
@@ -20,7 +20,7 @@ pub struct Observation {
     pub after_gap: bool,
 }
 
-impl Observation {
+impl Segment {
     /// How long it lasts.
     #[must_use]
     pub fn duration(&self) -> Seconds {
@@ -30,8 +30,8 @@ impl Observation {
 
 /// The observations of a trace, in order.
 #[must_use]
-pub fn observe(trace: &Trace) -> Vec<Observation> {
-    let mut observations = Vec::new();
+pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
+    let mut segments = Vec::new();
     let mut group: Option<Group> = None;
     for step in &trace.steps {
         // Less than a hundredth of a second is rounding, not a gap.
@@ -40,11 +40,11 @@ pub fn observe(trace: &Trace) -> Vec<Observation> {
             continue;
         }
         if let Some(done) = group.replace(Group::new(step, after_gap)) {
-            observations.push(done.close());
+            segments.push(done.close());
         }
     }
-    observations.extend(group.map(Group::close));
-    observations
+    segments.extend(group.map(Group::close));
+    segments
 }
 
 struct Group {
@@ -91,7 +91,7 @@ impl Group {
         true
     }
 
-    fn close(self) -> Observation {
+    fn close(self) -> Segment {
         let time: f64 = self.steps.iter().map(|s| s.duration().0).sum();
         let mean = |of: &dyn Fn(&Step) -> f64| {
             self.steps.iter().map(|s| of(s) * s.duration().0).sum::<f64>() / time.max(f64::MIN_POSITIVE)
@@ -105,7 +105,7 @@ impl Group {
                 drain: Noise(of(|d| d.drain.0)),
             }
         });
-        Observation {
+        Segment {
             start: self.steps[0].start,
             end: self.end(),
             power: Watts(mean(&|s| s.power.0)),

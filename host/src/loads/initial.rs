@@ -7,14 +7,14 @@ use super::constants::{
     HEATER_AT_LEAST, HEATER_LASTS, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH,
     IDLE_BELOW, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, THRESHOLD_OVER_QUIET,
 };
-use super::levels::{Flow, Heater, Levels};
 use super::median;
-use super::observe::Observation;
+use super::segment::Segment;
+use super::signatures::{Flow, Heater, Signatures};
 use crate::trace::{Noise, Trace};
 
 /// The heater, if anything drew that much for long enough.
-pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {
-    let hot = observations.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
+pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
+    let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
     let time: f64 = hot.clone().map(|o| o.duration().0).sum();
     let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
     // A stalled pump passes the level too, but never for long.
@@ -22,18 +22,18 @@ pub(super) fn heater(observations: &[Observation]) -> Option<Heater> {
 }
 
 /// What the machine draws with everything off.
-pub(super) fn standby(observations: &[Observation]) -> Watts {
-    let idle = observations.iter().filter(|o| o.power.0 < IDLE_BELOW);
+pub(super) fn standby(segments: &[Segment]) -> Watts {
+    let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW);
     Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
 }
 
 /// Thresholds of the pickups. The board's own fills say what flow sounds like; what is heard most of the time is not it.
-pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> {
+pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
     if !trace.has_pickups() {
         return None;
     }
-    let quiet = |of: &dyn Fn(&Observation) -> f64| {
-        median(observations.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
+    let quiet = |of: &dyn Fn(&Segment) -> f64| {
+        median(segments.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
     };
     let (supply_quiet, drain_quiet) =
         (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
@@ -42,7 +42,7 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
     let fill = median(fills.filter(|(level, _)| *level > FILL_LOUD * loudest))
         .unwrap_or(FLOW_OVER_QUIET * supply_quiet);
     // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
-    let mut busy: Vec<(f64, f64)> = observations
+    let mut busy: Vec<(f64, f64)> = segments
         .iter()
         .filter(|o| o.power.0 > RUNS_ABOVE)
         .filter_map(|o| Some((o.detail?.drain.0, o.duration().0)))
@@ -66,11 +66,11 @@ pub(super) fn flow(trace: &Trace, observations: &[Observation]) -> Option<Flow> 
 
 /// Levels that occur below the heater's: the peaks of a smoothed histogram of log-power, weighted by time, of which
 /// one stretch counts half a minute at most so that short loads are seen beside long ones.
-pub(super) fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
-    let ceiling = levels.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
-    let points: Vec<(f64, f64)> = observations
+pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
+    let ceiling = signatures.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
+    let points: Vec<(f64, f64)> = segments
         .iter()
-        .map(|o| (o.power.0 - levels.standby.0, o.duration().0.min(HISTOGRAM_LONGEST)))
+        .map(|o| (o.power.0 - signatures.standby.0, o.duration().0.min(HISTOGRAM_LONGEST)))
         .filter(|(w, _)| (HISTOGRAM_FROM..ceiling).contains(w))
         .map(|(w, t)| (w.ln(), t))
         .collect();
@@ -91,7 +91,7 @@ pub(super) fn peaks(observations: &[Observation], levels: &Levels) -> Vec<f64> {
 
 /// Every way to read the peaks as fill, drain and wash that keeps their order, with the common level for what may
 /// not occur.
-pub(super) fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
+pub(super) fn candidates(start: &Signatures, peaks: &[f64]) -> Vec<Signatures> {
     let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
     let mut candidates = Vec::new();
     // A pump that never ran is not among the peaks, but what it draws when it stalls is.
@@ -99,7 +99,7 @@ pub(super) fn candidates(start: &Levels, peaks: &[f64]) -> Vec<Levels> {
         for drain in or_common(COMMON_DRAIN.0).into_iter().filter(|d| d * CANDIDATES_APART.0 < wash) {
             for fill in or_common(COMMON_FILL.0).into_iter().filter(|f| f * CANDIDATES_APART.1 < drain) {
                 let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
-                candidates.push(Levels { fill, drain, wash, ..*start });
+                candidates.push(Signatures { fill, drain, wash, ..*start });
             }
         }
     }
