@@ -84,7 +84,7 @@ mod tests {
 
     /// The worked example of the article "Viterbi algorithm" of an open encyclopaedia (two states, healthy and fever;
     /// observations normal, cold, dizzy): path healthy, healthy, fever with probability 0.01512. The posteriors are
-    /// those of hmmlearn 0.3.3's `CategoricalHMM.predict_proba` on the same model (`tests/references/lattice.py`).
+    /// those of hmmlearn 0.3.3's `CategoricalHMM.predict_proba` on the same model (`tests/references/hmm.py`).
     #[test]
     fn agrees_with_the_textbook() {
         let transition = [[0.7, 0.3], [0.4, 0.6]].map(|row| row.map(f64::ln).to_vec());

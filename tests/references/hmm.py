@@ -1,4 +1,4 @@
-"""Reference posteriors for host/src/loads/lattice.rs: `python lattice.py` (hmmlearn 0.3.3). Prints Rust."""
+"""Reference posteriors for host/src/loads/hmm.rs: `python hmm.py` (hmmlearn 0.3.3). Prints Rust."""
 import numpy as np
 from hmmlearn.hmm import CategoricalHMM
 
