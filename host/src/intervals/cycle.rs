@@ -22,7 +22,7 @@ pub(super) fn cycle(
 ) -> Cycle {
     let trace = scaled.original;
     let (start, end) = (run[0].start, run[run.len() - 1].end);
-    // Long before it, a run that was not seen may have been heard.
+    // Only shortly before it: earlier, an unseen run may have been heard.
     let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART), start, trace);
     Cycle {
         intervals: intervals(run, trace),
@@ -34,7 +34,7 @@ pub(super) fn cycle(
     }
 }
 
-/// Whether the log is damaged somewhere in `from..to`: a run beside it may have gone on there.
+/// Whether the log is damaged somewhere in `from..to`: a run next to the damage may have gone on in it.
 fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
     trace
         .damaged
@@ -42,8 +42,8 @@ fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
         .any(|&(start, end)| start.0 <= to.0 + DAMAGE_BESIDE && end.0 >= from.0 - DAMAGE_BESIDE)
 }
 
-/// Typical level of the supply pickup in the idle time from `from` to `to`. A machine that runs unseen is loud for a part of it
-/// only; a valve that leaks, all the time.
+/// Median level of the supply pickup in the idle time from `from` to `to`; none without pickups, or if the machine was idle for less than a
+/// minute. A leaking valve is loud all the time, an unseen run only for a part of it.
 fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Option<Noise> {
     let idle = spans.iter().filter(|s| s.state == State::Off && s.end > from && s.end <= to);
     let steps: Vec<_> = idle.flat_map(|s| trace.between(s.start.max(from), s.end)).collect();
@@ -53,7 +53,7 @@ fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Opti
     median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM).map(Noise)
 }
 
-/// What a stretch is called, before it is measured.
+/// An interval before it is measured.
 #[derive(Clone, Copy)]
 struct Named {
     kind: Kind,
@@ -88,7 +88,7 @@ fn name(run: &[Span]) -> Vec<Named> {
             });
         }
         until = span.end;
-        // Topping up for long is no purge.
+        // A purge tops up for seconds only; longer is a fill.
         let state = if fills_long(span) { State::Fill } else { span.state };
         let (kind, loads) = (kind(state), Span { state, ..*span }.loads());
         let Span { start, end, certainty, .. } = *span;

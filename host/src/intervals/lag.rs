@@ -1,4 +1,5 @@
-//! A clip on a hose lags the water: where it was going says how warm the water is.
+//! Lag: a clip on a hose takes time to reach the temperature of the water. An exponential that is fitted to its readings gives the
+//! temperature to which it was settling.
 
 use tubtrace_units::{Celsius, Seconds};
 
@@ -32,7 +33,7 @@ pub(super) fn settle(
         .iter()
         .take_while(|r| r.start < end)
         .filter_map(|r| Some((r, of(r)?.0)))
-        // A run of equal readings is as many points as it has seconds.
+        // A reading that holds for several seconds counts as one point for each.
         .flat_map(|(r, t)| {
             let (a, b) = (r.start.max(from), r.end.min(end));
             let seconds = (b - a).0.ceil().max(0.0) as usize;
@@ -46,7 +47,7 @@ pub(super) fn settle(
     let (lag, level, part, residual) = fits.min_by(|a, b| a.3.total_cmp(&b.3))?;
     let at_end = points[points.len() - 1];
     let clip = at_end.1;
-    // The fit must be of something that settles: the correction goes the way in which the clip was moving.
+    // The correction is used only if it goes the way in which the clip was moving, and not far beyond.
     let correction = part * (-at_end.0 / lag).exp();
     let moved = clip - points[0].1;
     let (water, correction) =
@@ -65,7 +66,7 @@ pub(super) fn settle(
     })
 }
 
-/// (lag, T1, A, sum of squared residuals).
+/// Least-squares fit of (seconds, degrees C) for one lag in seconds: (lag, T1, A, sum of squared residuals).
 fn fit(points: &[(f64, f64)], lag: f64) -> (f64, f64, f64, f64) {
     let n = points.len() as f64;
     let basis = |t: f64| (-t / lag).exp();

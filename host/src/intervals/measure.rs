@@ -13,7 +13,7 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
     if kind == Kind::Gap {
         return Measured::default();
     }
-    // The median: readings in the middle of a change, and starting surges, are not what it drew.
+    // The median leaves out readings in the middle of a change and inrush.
     let power = median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
     let power = Watts(power.unwrap_or(0.0));
     // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.

@@ -45,12 +45,12 @@ pub enum Kind {
     Stall,
     /// Nothing runs, and the cycle goes on afterwards.
     Pause,
-    /// Nothing is known.
+    /// Readings are missing.
     Gap,
 }
 
 impl Kind {
-    /// Its word.
+    /// Its word in lower case, as it is shown.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -76,24 +76,24 @@ impl fmt::Display for Kind {
 /// A stretch of time in which the machine does one thing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {
-    /// What.
+    /// What the machine does.
     pub kind: Kind,
     /// The loads that run.
     pub loads: Loads,
-    /// From the first sample of the log.
+    /// When it starts, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
     /// Probability that these are the loads, averaged over the interval; below 0.8 it is said that it cannot be told.
     pub certainty: f64,
     /// The water it belongs to: 1 from the first fill, 2 from the next fill after a drain, and so on.
     pub water: u32,
-    /// What was measured meanwhile.
+    /// What was measured in it.
     pub measured: Measured,
 }
 
 impl Interval {
-    /// How long.
+    /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end - self.start
@@ -103,71 +103,71 @@ impl Interval {
 /// What was measured in an interval.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Measured {
-    /// Median power.
+    /// Median power, as it was metered.
     pub power: Watts,
     /// Median current; from a meter of watts, at nominal volts.
     pub amps: Amps,
     /// Supply water at its end, with the clip's lag taken out.
     pub supply: Option<Settled>,
-    /// Water in the drain hose at its end, likewise.
+    /// Water in the drain hose at its end, with the clip's lag taken out.
     pub drain: Option<Settled>,
     /// Level of the supply pickup in the loudest twentieth of the time.
     pub supply_noise: Option<Noise>,
-    /// Level of the drain pickup, likewise.
+    /// Level of the drain pickup in the loudest twentieth of the time.
     pub drain_noise: Option<Noise>,
-    /// Warmest the drain clip was, uncorrected.
+    /// Highest temperature of the drain clip, with its lag.
     pub drain_clip_peak: Option<Celsius>,
 }
 
 /// How much of a run was seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Seen {
-    /// Its current.
+    /// Its current was metered.
     Current,
-    /// Next to nothing of its current: its water was heard, and its intervals are its fills.
+    /// Next to none of its current was metered: its water was heard, and its intervals are its fills.
     Faintly,
-    /// Nothing of its current: likewise.
+    /// None of its current was metered: its water was heard, and its intervals are its fills.
     Never,
 }
 
 /// One run of the machine.
 #[derive(Clone, Debug)]
 pub struct Cycle {
-    /// In order, without overlap.
+    /// Its intervals in order of time, without overlap.
     pub intervals: Vec<Interval>,
-    /// It was running when the log began.
+    /// Whether the machine was running when the log began, or damage of the log hides how it began.
     pub cut_at_start: bool,
-    /// It was running when the log ended.
+    /// Whether the machine was running when the log ended, or damage of the log hides how it ended.
     pub cut_at_end: bool,
-    /// What was seen of it.
+    /// How much of it was seen.
     pub seen: Seen,
     /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
     pub idle_supply_noise: Option<Noise>,
-    /// What the trace has of it.
+    /// Its readings, for checks to measure from.
     pub record: Arc<Record>,
 }
 
 impl Cycle {
-    /// When it begins.
+    /// Start of its first interval, from the first sample of the log.
     #[must_use]
     pub fn start(&self) -> Seconds {
         self.intervals.first().map_or(Seconds(0.0), |i| i.start)
     }
 
-    /// When it ends.
+    /// End of its last interval, from the first sample of the log.
     #[must_use]
     pub fn end(&self) -> Seconds {
         self.intervals.last().map_or(Seconds(0.0), |i| i.end)
     }
 
-    /// How long.
+    /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end() - self.start()
     }
 }
 
-/// The cycles of a trace: runs that were seen and runs that were only heard, in order of time.
+/// Forms the cycles of a trace: runs that were seen and runs that were only heard, in order of time.
 #[must_use]
 pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
     let seen = programmes(&inferred.spans).into_iter().map(|range| Run::Seen(&inferred.spans[range]));
@@ -178,7 +178,7 @@ pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
         Run::Seen(spans) => {
             let before = runs[..i].iter().rev().find_map(Run::seen).map(|spans| spans[spans.len() - 1].end);
             let idle_from = match i.checked_sub(1).map(|before| &runs[before]) {
-                // What is heard between an unseen run and the next is the rest of it.
+                // Noise between an unseen run and the next may be the rest of the unseen one.
                 Some(Run::Unseen(_)) => None,
                 _ => Some(before.unwrap_or_default()),
             };
@@ -191,9 +191,9 @@ pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
 
 /// A run of the machine before it is measured.
 enum Run<'a> {
-    /// As its spans.
+    /// A run whose current was metered, as its spans.
     Seen(&'a [Span]),
-    /// As its fills.
+    /// A run of which only water was heard, as its fills.
     Unseen(&'a UnseenRun),
 }
 

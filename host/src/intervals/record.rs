@@ -1,5 +1,5 @@
-//! What the trace has of one run, for whoever looks beside its intervals: its readings, those of its clips, and what each load
-//! of the machine draws. Checks measure their signs from it, once.
+//! The record of one run: its readings, those of its clips, and what each load of the machine draws. Checks measure from it what they
+//! hold against limits, once.
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -56,15 +56,15 @@ pub struct Record {
     pub steps: Vec<Step>,
     /// Readings of the clips in the run.
     pub temperatures: Vec<Temperature>,
-    /// For how long the current was at the end of the clamp's range.
+    /// Time for which the current was at the end of the clamp's range.
     pub clipped: Seconds,
-    /// How many times what the other runs draw this one draws by its own clamp, where that was another one.
+    /// Ratio of its power as metered to that of the other runs, where another clamp metered it.
     pub scale: Option<f64>,
     /// Time between two readings.
     pub resolution: Seconds,
     /// When the next run begins, or the log ends.
     pub until: Seconds,
-    /// What each load draws.
+    /// What each load of the machine draws; none in a cycle made by hand.
     pub signatures: Option<Signatures>,
     /// What the checks measured of it, filled when the first of them asks.
     pub(crate) signs: OnceLock<Signs>,

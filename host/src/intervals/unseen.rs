@@ -7,7 +7,8 @@ use super::{Cycle, Interval, Kind, Measured, Seen};
 use crate::loads::Signatures;
 use crate::trace::{Step, Trace};
 
-/// Whether something of a heater is seen: a clamp around both conductors sees what their places in it differ by.
+/// Whether some of the heater's current is seen: a clamp around both conductors still sees a hundredth of it, for they are not in the
+/// same place.
 fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) -> bool {
     let (start, end) = (run[0].0, run[run.len() - 1].1);
     let drawn = |s: &Step| s.power.0 > signatures.standby.0 + FAINT;
@@ -15,7 +16,7 @@ fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) 
     faint > FAINT_FOR
 }
 
-/// The run as a cycle: fills, and whatever is between them.
+/// The run as a cycle: its fills, and gaps between them.
 pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) -> Cycle {
     let mut intervals: Vec<Interval> = Vec::new();
     for (i, &(start, end)) in run.iter().enumerate() {

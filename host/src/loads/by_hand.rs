@@ -12,7 +12,7 @@ pub const FILL: f64 = 12.0;
 pub const DRAIN: f64 = 33.0;
 pub const WASH: f64 = 100.0;
 
-/// Levels of a machine of which the above holds.
+/// Signatures of a machine of which the above holds.
 pub fn signatures() -> Signatures {
     let heater = Heater { level: Watts(1_800.0), threshold: Watts(900.0) };
     Signatures {

@@ -1,4 +1,4 @@
-//! How likely a reading is in a state, given the levels of this machine.
+//! Emission: how likely the readings of a segment are in each state, given the load signatures of the machine.
 
 use super::constants::{
     COMMON_HEATER, DRAIN_RANGE, DRAIN_USUAL, HEARD, HEARD_STEEPNESS, HEAT_RANGE, HEAT_USUAL, HEATER_AT_LEAST,
@@ -11,7 +11,7 @@ use super::state::State;
 use crate::trace::Noise;
 use tubtrace_units::Load;
 
-/// Log-likelihood of an observation in `state`.
+/// Log-likelihood of a segment in `state`; `heard` is what its pickups say.
 #[must_use]
 pub(super) fn log_likelihood(
     signatures: &Signatures,
@@ -31,14 +31,15 @@ fn is_hot(signatures: &Signatures, segment: &Segment) -> bool {
     signatures.heater.is_some_and(|h| segment.power.0 > h.threshold.0)
 }
 
-/// What an observation says of a state that fits it so well, over all of its time.
+/// Log-likelihood of a whole segment in `state`, from `fit`, the log-likelihood of one second of it.
 fn over_its_time(segment: &Segment, fit: f64, state: State) -> f64 {
     let duration = segment.duration().0;
-    // The second term makes a long stay in a state that is short as a rule costly: an exponential dwell.
+    // The second term is the exponential distribution of the duration: a long stay in a state that is usually short is unlikely.
     duration.min(INDEPENDENT_FOR) * fit - duration / state.dwell()
 }
 
-/// The same with something small running beside it or not. A wash pump hides it, and so does a heater.
+/// Log-likelihood of a segment in `state` with a small load as an overlay (`small`) or without. A wash pump or a heater hides it, so
+/// only with all else off, in fills and in drains it makes a difference.
 pub(super) fn with_overlay(
     signatures: &Signatures,
     segment: &Segment,
@@ -84,7 +85,7 @@ fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
             HEAT_USUAL * normal(watts, level, HEATER_SPREAD * level)
                 + (1.0 - HEAT_USUAL) * uniform(watts, HEAT_RANGE.0 * level, HEAT_RANGE.1 * level)
         }
-        // Pumps start above their level and change their speed; worn, they draw less.
+        // Pumps start above their usual power and change their speed; when worn, they draw less.
         State::Wash => {
             WASH_PARTS[0] * level(signatures, watts, state)
                 + WASH_PARTS[1] * uniform(watts, wash, WASH_RANGE.0 * wash)
@@ -116,24 +117,24 @@ fn uniform(x: f64, low: f64, high: f64) -> f64 {
     if (low..=high).contains(&x) { 1.0 / (high - low) } else { 0.0 }
 }
 
-/// What the pickups say of one observation, as logarithms: each without the load that they hear, and with it.
+/// What the pickups say of one segment: log-likelihoods, each without the load that it hears and with it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Heard {
     supply: [f64; 2],
     drain: [f64; 2],
-    /// While water runs in the hose, the pump beside it is not heard.
+    /// Of the wash pump, which is not heard while water runs in the hose.
     pump: [f64; 2],
 }
 
 impl Heard {
-    /// Of an observation; nothing without pickups.
+    /// Log-likelihoods of a segment; none without pickups.
     pub(super) fn of(signatures: &Signatures, segment: &Segment) -> Option<Self> {
         let (flow, detail) = (signatures.flow.as_ref()?, segment.detail?);
         let supply = heard(detail.supply, flow.supply);
         let drain = heard(detail.drain, flow.drain);
         let pump = flow.pump.map(|threshold| heard(detail.drain, threshold));
         Some(Self {
-            // A valve that is open is heard, or there is no water. A drain pump that runs may well move none.
+            // An open valve is nearly always heard; a drain pump that runs may well move no water.
             supply: odds(supply, HEARD.0, UNHEARD.0),
             drain: odds(drain, HEARD.1, UNHEARD.1),
             pump: pump.map_or([0.0; 2], |pump| odds(pump, HEARD.2, UNHEARD.2)),

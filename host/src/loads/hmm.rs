@@ -1,18 +1,19 @@
-//! The best path through a lattice of states, and the probability of each state at each place.
+//! A hidden Markov model: its most likely sequence of states, and the probability of each state at each observation.
 
-/// A chain of observations over states, in log-probabilities.
+/// A hidden Markov model with its observations, in log-probabilities.
 #[derive(Clone, Copy, Debug)]
 pub struct Hmm<'a> {
-    /// Of each state at the start.
+    /// Log-probability of each state at the first observation.
     pub initial: &'a [f64],
-    /// `transition[a][b]`: of state `b` right after state `a`.
+    /// `transition[a][b]` is the log-probability of state `b` right after state `a`.
     pub transition: &'a [Vec<f64>],
     /// For each observation, its log-likelihood in each state.
     pub emissions: &'a [Vec<f64>],
 }
 
 impl Hmm<'_> {
-    /// Viterbi's path, and its log-probability (A. J. Viterbi, IEEE Transactions on Information Theory 13, 1967).
+    /// The most likely sequence of states, and its log-probability: the Viterbi algorithm (A. J. Viterbi, IEEE Transactions on
+    /// Information Theory 13, 1967).
     #[must_use]
     pub fn best_path(&self) -> (Vec<usize>, f64) {
         let Some(first) = self.emissions.first() else { return (Vec::new(), 0.0) };
@@ -25,7 +26,7 @@ impl Hmm<'_> {
             for (origin, (score, row)) in score.iter().zip(transition).enumerate() {
                 for (to, step) in row.iter().enumerate() {
                     let arrive = score + step;
-                    // Of equals the last.
+                    // Of equally likely origins the last is kept.
                     if arrive >= scores[to] {
                         (origins[to], scores[to]) = (origin, arrive);
                     }
@@ -73,6 +74,7 @@ impl Hmm<'_> {
     }
 }
 
+/// Logarithm of the sum of the exponentials of `values`, without overflow.
 fn log_sum_exp(values: impl Iterator<Item = f64> + Clone) -> f64 {
     let max = values.clone().fold(f64::NEG_INFINITY, f64::max);
     if max == f64::NEG_INFINITY { max } else { max + values.map(|v| (v - max).exp()).sum::<f64>().ln() }

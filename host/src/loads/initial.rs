@@ -1,4 +1,5 @@
-//! A first look at a trace: what can be said of its levels before any state is known, and every way to read the rest.
+//! Initial estimates of the load signatures, before any state is known: those of heater, standby and pickups are found at once; for the
+//! others, peaks of the histogram of power give candidates.
 
 use tubtrace_units::Watts;
 
@@ -12,22 +13,23 @@ use super::segment::Segment;
 use super::signatures::{Flow, Heater, Signatures};
 use crate::trace::{Noise, Trace};
 
-/// The heater, if anything drew that much for long enough.
+/// The heater, if anything drew more than other loads do for long enough.
 pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
     let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
     let time: f64 = hot.clone().map(|o| o.duration().0).sum();
     let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
-    // A stalled pump passes the level too, but never for long.
+    // A stalled pump draws as much, but only for seconds.
     (time > HEATER_LASTS).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
 }
 
-/// What the machine draws with everything off.
+/// Power of the machine with all loads off: the median of what is idle.
 pub(super) fn standby(segments: &[Segment]) -> Watts {
     let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW);
     Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
 }
 
-/// Thresholds of the pickups. The board's own fills say what flow sounds like; what is heard most of the time is not it.
+/// Thresholds of the pickups: the geometric mean of the level of silence, which is heard most of the time, and that of flow, which the
+/// fills that the board itself has told give for the supply.
 pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
     if !trace.has_pickups() {
         return None;
@@ -64,8 +66,8 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
     })
 }
 
-/// Levels that occur below the heater's: the peaks of a smoothed histogram of log-power, weighted by time, of which
-/// one stretch counts half a minute at most so that short loads are seen beside long ones.
+/// Powers above standby and below the heater's threshold that are frequent, in watts: the highest peaks of a smoothed histogram of the
+/// logarithm of power, weighted by time.
 pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
     let ceiling = signatures.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
     let points: Vec<(f64, f64)> = segments
@@ -89,12 +91,12 @@ pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
     peaks.iter().map(|&b| at(b).exp()).collect()
 }
 
-/// Every way to read the peaks as fill, drain and wash that keeps their order, with the common level for what may
-/// not occur.
+/// All assignments of peaks to fill valve, drain pump and wash pump in ascending order of power; each of the three may also have its
+/// common power, for it may not occur in the trace.
 pub(super) fn candidates(start: &Signatures, peaks: &[f64]) -> Vec<Signatures> {
     let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
     let mut candidates = Vec::new();
-    // A pump that never ran is not among the peaks, but what it draws when it stalls is.
+    // The power of a stalled pump may be among the peaks though that of the running one is not.
     for wash in or_common(COMMON_WASH.0) {
         for drain in or_common(COMMON_DRAIN.0).into_iter().filter(|d| d * CANDIDATES_APART.0 < wash) {
             for fill in or_common(COMMON_FILL.0).into_iter().filter(|f| f * CANDIDATES_APART.1 < drain) {

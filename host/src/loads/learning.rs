@@ -1,4 +1,4 @@
-//! The levels of this machine, from its own trace.
+//! Load signatures of one machine, learned from its own trace.
 //!
 //! Wide bands of what is common come first; the levels that occur in the trace are tried in them, in every way that keeps
 //! their order, and the reading under which the whole trace makes most sense wins. So 60 W is a drain pump where
@@ -21,7 +21,7 @@ use super::state::State;
 use crate::trace::{Meter, Noise, Trace};
 
 impl Signatures {
-    /// The levels under which the trace makes most sense.
+    /// Learns the signatures: of all candidates the one under which the trace is most likely and the least is left open.
     #[must_use]
     pub fn learn(trace: &Trace, segments: &[Segment], states: &[State]) -> Self {
         let steady = steady(segments);
@@ -44,7 +44,7 @@ impl Signatures {
             .map(|candidate| (candidate, candidate.path(segments, states).1 + candidate.prior()))
             .collect();
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-        // The best few settle on what they find before they are compared: a peak is only near its level.
+        // The best few are refined before they are compared: a peak of the histogram is only near the level.
         let settled = ranked.into_iter().take(CANDIDATES_SETTLED).map(|(mut signatures, _)| {
             for _ in 0..2 {
                 let (path, _) = signatures.path(segments, states);
@@ -58,7 +58,7 @@ impl Signatures {
         settled.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(start, |best| best.0)
     }
 
-    /// The best path of states under these levels.
+    /// Most likely state of each segment under these signatures, and the log-likelihood of all of them.
     #[must_use]
     pub fn path(&self, segments: &[Segment], states: &[State]) -> (Vec<State>, f64) {
         let (mut path, mut fit) = (Vec::with_capacity(segments.len()), 0.0);
@@ -72,7 +72,7 @@ impl Signatures {
         (path, fit)
     }
 
-    /// For each observation the probability of each state.
+    /// For each segment the probability of each of `states`.
     #[must_use]
     pub fn posterior(&self, segments: &[Segment], states: &[State]) -> Vec<Vec<f64>> {
         let (initial, transition) = State::log_probabilities(states);
@@ -82,11 +82,11 @@ impl Signatures {
             .collect()
     }
 
-    /// The levels as the medians of what a path assigns to them.
+    /// Re-estimates the signatures: each is the median of the segments that a path assigns to its load.
     fn refined(mut self, segments: &[Segment], path: &[State]) -> Self {
         let assigned = |state: State, of: &dyn Fn(&Segment) -> Option<f64>| {
             let own = segments.iter().zip(path).filter(|(_, s)| **s == state).map(|(o, _)| o);
-            // A few readings in the middle of changes are no level.
+            // A few readings in the middle of changes do not make a level.
             let time: f64 = own.clone().map(|o| o.duration().0).sum();
             let values = own.filter_map(|o| Some((of(o)?, o.duration().0)));
             (time >= LEVEL_FROM).then(|| median(values)).flatten()
@@ -110,12 +110,13 @@ impl Signatures {
         self
     }
 
+    /// Log-probability of these signatures before the trace is seen: how common they are.
     fn prior(&self) -> f64 {
         let of = |level: Watts, (common, spread): (f64, f64)| {
             let z = (level.0 / common).ln() / spread;
             -0.5 * z * z
         };
-        // Two that have run into each other are one load read as two.
+        // Two levels that are nearly equal are one load taken for two.
         let merged = if self.drain.0 < MERGED.0 * self.fill.0 || self.wash.0 < MERGED.1 * self.drain.0 {
             MERGED_COSTS
         } else {
@@ -125,8 +126,8 @@ impl Signatures {
     }
 }
 
-/// The observations that last, where they are most of the time in which anything runs. A pump that draws air makes as many
-/// observations in a minute as a steady one in an hour, and would make its own level that of the machine.
+/// The segments that last, if they make up most of the time in which anything runs. A pump that draws air gives as many segments in a
+/// minute as a steady one in an hour, and its fluctuation would be learned as a level.
 fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
     let lasts = |o: &&Segment| o.duration().0 >= STEADY_SEGMENT;
     let busy = |o: &&Segment| o.power.0 > RUNS_ABOVE;
@@ -136,7 +137,7 @@ fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
     (time(&lasts) > 0.5 * time(&|_| true)).then(|| segments.iter().filter(lasts).copied().collect())
 }
 
-/// The emissions of each stretch without a gap: nothing is inferred across one.
+/// Log-likelihoods of each segment in each state, separately for each stretch without a gap: nothing is inferred across one.
 fn pieces(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Vec<Vec<Vec<f64>>> {
     let of = |o: &Segment| {
         let heard = Heard::of(signatures, o);
@@ -145,15 +146,15 @@ fn pieces(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Ve
     segments.chunk_by(|_, next| !next.after_gap).map(|piece| piece.iter().map(of).collect()).collect()
 }
 
-/// How much is left open: a reading under which much could be something else is not the right one. Likelihood less
+/// Entropy of the states: how much is left open by these signatures. Likelihood less
 /// entropy is the integrated completed likelihood of Biernacki, Celeux and Govaert (IEEE Transactions on Pattern Analysis
 /// and Machine Intelligence 22, 2000).
 fn entropy(posterior: &[Vec<f64>]) -> f64 {
     posterior.iter().flatten().filter(|p| **p > 0.0).map(|p| -p * p.ln()).sum()
 }
 
-/// Whether the wash pump runs for a fair part of the time: no programme fills and drains for more than twice as long as
-/// it washes without heat. Common practice, no source.
+/// Whether the wash pump runs for a fair part of the time: no programme fills and drains for more than twice as long as it
+/// washes without heat. Common practice, no source.
 fn wash_prevails(segments: &[Segment], path: &[State]) -> bool {
     let time = |wanted: &[State]| -> f64 {
         segments.iter().zip(path).filter(|(_, s)| wanted.contains(s)).map(|(o, _)| o.duration().0).sum()

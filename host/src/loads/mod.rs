@@ -1,7 +1,10 @@
 //! Loads: which of them run when, inferred from all channels together.
 //!
-//! A hidden Markov model over the joint states of a machine. Its levels are learned from the trace itself ([`Levels`]);
-//! order and neighbours decide where a level alone does not.
+//! 1. The readings are grouped into segments of steady power and noise (`segment.rs`).
+//! 2. The segments are split into runs of the machine, and runs of another clamp are brought to the scale of the others (`runs.rs`).
+//! 3. What each load of this machine draws is learned from the trace itself ([`Signatures`], `learning.rs`).
+//! 4. A hidden Markov model over the joint states of the loads gives the most likely state of each segment (`hmm.rs`, `emission.rs`).
+//! 5. What the model cannot know is corrected by a list of passes (`refinement`).
 
 #[cfg(test)]
 mod by_hand;
@@ -32,26 +35,26 @@ use self::refinement::refine;
 /// A stretch in which one joint state holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Span {
-    /// Which.
+    /// The loads that a control switches together.
     pub state: State,
-    /// Something small that stays on beside it.
+    /// A small load that stays on whatever the state is.
     pub overlay: Option<Load>,
-    /// From the first sample of the log.
+    /// When it starts, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
-    /// Probability of the state, averaged over the stretch.
+    /// Probability of the state between 0 and 1, averaged over the stretch; order and shape may lower it.
     pub certainty: f64,
 }
 
 impl Span {
-    /// All that runs.
+    /// All loads that run, the overlay among them.
     #[must_use]
     pub fn loads(&self) -> Loads {
         self.overlay.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
     }
 
-    /// How long.
+    /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end - self.start
@@ -63,7 +66,7 @@ impl Span {
         next.start.0 - self.end.0 <= ROUNDING
     }
 
-    /// Goes on to the end of `next`; its certainty is the average over both.
+    /// Extends this span to the end of `next`. Its certainty becomes the average of both, weighted by their durations.
     pub(crate) fn extend_over(&mut self, next: &Self) {
         let (before, now) = (self.duration().0, next.duration().0);
         self.certainty = (self.certainty * before + next.certainty * now) / (before + now).max(1e-9);
@@ -71,18 +74,18 @@ impl Span {
     }
 }
 
-/// What was found in a trace.
+/// The loads of a trace.
 #[derive(Clone, Debug)]
 pub struct Inferred {
-    /// In order; where one ends before the next starts, nothing is known.
+    /// Spans in order of time, as they are shown; where one ends before the next starts, nothing is known.
     pub spans: Vec<Span>,
     /// Runs of which only the water was heard, each as its fills.
     pub unseen: Vec<UnseenRun>,
-    /// The levels of the machine.
+    /// What each load of this machine draws, and what its pickups hear.
     pub signatures: Signatures,
 }
 
-/// Finds the loads in a trace: the levels of the machine, the most likely states under them, and what the model cannot know.
+/// Infers the loads of a trace: learns what each of them draws, decodes the most likely states, and corrects what the model cannot know.
 #[must_use]
 pub fn infer(scaled: &ScaledTrace) -> Inferred {
     let trace = &*scaled.trace;

@@ -1,4 +1,4 @@
-//! Runs of a programme: spans that belong to one run of the machine.
+//! Programmes: spans that belong to one run of the machine, by what its loads do.
 
 use std::ops::Range;
 
@@ -7,7 +7,8 @@ use tubtrace_units::{Load, Seconds};
 use super::constants::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
 use super::{Span, State};
 
-/// The runs, each from its first span in which something is on to its last.
+/// Ranges of spans that are runs, each from its first span in which something is on to its last. Small loads far from any run, without
+/// a fill and a drain of their own, are left out.
 pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
@@ -28,7 +29,7 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
         {
             run.end = last + 1;
         }
-        // Else it is something small on its own, hours from any run.
+        // Otherwise it is a small load on its own, hours from any run.
     }
     runs
 }
@@ -45,7 +46,7 @@ pub(crate) fn fills_long(span: &Span) -> bool {
     span.state == State::TopUp && span.duration() > PURGE_PART * 2.0
 }
 
-/// Whether a machine tried to fill, gave up and drained.
+/// Whether a machine began a programme without washing: it tried to fill, gave up and drained.
 fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
     let time = |wanted: &[State]| -> Seconds {
         group.clone().filter(|s| wanted.contains(&s.state)).map(|s| s.duration()).sum()

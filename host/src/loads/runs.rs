@@ -1,5 +1,5 @@
-//! Runs of the machine before anything is known of its loads: what is apart by idle time, and which of them were metered by a
-//! clamp of the wrong range.
+//! Runs of the machine before its loads are known: they are separated by idle time. A run that was metered by a clamp of another
+//! range is brought to the scale of the others.
 
 use std::borrow::Cow;
 use std::ops::Range;
@@ -16,33 +16,33 @@ use crate::trace::{Meter, Step, Trace};
 /// A run of the machine, with the idle time before it.
 #[derive(Clone, Debug)]
 pub struct Run {
-    /// Its segments.
+    /// Indices of its segments.
     pub segments: Range<usize>,
-    /// From the first sample of the log.
+    /// When it starts, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
-    /// How many times what the other runs draw this one draws, if that is too much for the same clamp.
+    /// Ratio of its power to that of the other runs, where it is so great that another clamp must have metered it.
     pub scale: Option<f64>,
-    /// Whether it says anything of what the machine draws: its clamp was that of the other runs, and its range was enough.
+    /// Whether what loads draw may be learned from it: it was metered by the same clamp as the others, within its range.
     metered: bool,
 }
 
 /// A trace split into its runs, all of them at one scale.
 #[derive(Clone, Debug)]
 pub struct ScaledTrace<'a> {
-    /// As it was metered.
+    /// The trace as it was metered.
     pub original: &'a Trace,
-    /// The same with the power of each run at the scale of the others.
+    /// The trace with the power of each run divided by its scale.
     pub trace: Cow<'a, Trace>,
-    /// Its segments of steady readings, likewise.
+    /// Segments of the scaled trace, in order of time.
     pub segments: Vec<Segment>,
-    /// Its runs; together, all segments.
+    /// Its runs in order of time. Each segment belongs to one of them.
     pub runs: Vec<Run>,
 }
 
 impl<'a> ScaledTrace<'a> {
-    /// Splits a trace and brings it to scale.
+    /// Splits a trace into runs and brings those of another clamp to the scale of the others. The trace is copied only if there are any.
     #[must_use]
     pub fn of(original: &'a Trace) -> Self {
         let mut segments = steady_segments(original);
@@ -65,15 +65,15 @@ impl<'a> ScaledTrace<'a> {
         Self { original, trace, segments, runs }
     }
 
-    /// How many times what the other runs draw the one in `start..end` draws, where its clamp was another one.
+    /// Scale of the run that overlaps `start..end`, if it was metered by another clamp.
     #[must_use]
     pub fn scale_within(&self, start: Seconds, end: Seconds) -> Option<f64> {
         let scaled = |run: &&Run| run.scale.is_some() && start < run.end && end > run.start;
         self.runs.iter().find(scaled)?.scale
     }
 
-    /// The segments of all runs that the clamp could meter: levels of the others would be taken for the machine's. All of them,
-    /// where there are none.
+    /// Segments from which what loads draw is learned: those of runs that were metered within range by the usual clamp, or all of them if
+    /// nothing is on in those.
     pub(super) fn metered(&self) -> Vec<Segment> {
         let metered = self.runs.iter().filter(|run| run.metered);
         let kept: Vec<Segment> =
@@ -82,7 +82,7 @@ impl<'a> ScaledTrace<'a> {
     }
 }
 
-/// The runs, each with the idle time before it; together, all observations.
+/// Ranges of segments that are runs, each with the idle time before it; together they cover all segments.
 fn split(segments: &[Segment]) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
     let (mut from, mut busy_until) = (0, None);
@@ -90,7 +90,7 @@ fn split(segments: &[Segment]) -> Vec<Range<usize>> {
     for (i, o) in segments.iter().enumerate() {
         let busy = was_busy[i];
         if busy && busy_until.is_some_and(|end| o.start - end > RUNS_APART) {
-            // The idle time is the next one's: whoever changes the clamp does so between two runs.
+            // Idle time belongs to the run after it: a clamp is changed between two runs, and the idle level with it.
             let idle = idle_from(segments, from, i);
             runs.push(from..idle);
             from = idle;
@@ -103,8 +103,8 @@ fn split(segments: &[Segment]) -> Vec<Range<usize>> {
     runs
 }
 
-/// Where the idle time begins that ends at `to`: nothing changes in it any more. What is small before that, a vent as it may
-/// be, belongs to the run.
+/// Index of the first segment of the idle time that ends at `to`, in which power no longer changes. A vent that runs before that
+/// belongs to the run.
 fn idle_from(segments: &[Segment], from: usize, to: usize) -> usize {
     let level = segments[to - 1].power.0;
     let same = |o: &Segment| (o.power.0 - level).abs() < IDLE_STEADY.0.max(IDLE_STEADY.1 * level);
@@ -112,8 +112,8 @@ fn idle_from(segments: &[Segment], from: usize, to: usize) -> usize {
     last.map_or(from, |last| from + last + 1)
 }
 
-/// Which observations are not idle. Through a clamp for a tenth of the current the control alone draws tens of watts: what is
-/// small for as long as runs are apart is idle too.
+/// For each segment, whether something is on. Through a clamp for a tenth of the current the control alone seems to draw tens of watts,
+/// so a small power that lasts as long as the idle time between runs counts as idle.
 fn busy(segments: &[Segment]) -> Vec<bool> {
     let small = |o: &Segment| o.power.0 < IDLE_SMALL_CLAMP;
     let mut busy = Vec::with_capacity(segments.len());
@@ -125,7 +125,7 @@ fn busy(segments: &[Segment]) -> Vec<bool> {
     busy
 }
 
-/// For each run, how many times what the others draw it draws, if that is too much for the same clamp.
+/// Scale of each run, where it draws so much more than the others that another clamp must have metered it.
 fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Option<f64>> {
     if trace.meter == Meter::Power {
         return vec![None; runs.len()];
@@ -143,14 +143,14 @@ fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Opt
         .collect();
     let others = |i: usize, which: fn((f64, f64)) -> f64| {
         let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);
-        // One other is no majority.
+        // A run is compared with two others at least: of two runs nobody knows which one is wrong.
         let others: Vec<f64> = others.map(which).collect();
         (others.len() >= 2).then(|| median(others.into_iter().map(|l| (l, 1.0)))).flatten()
     };
     let scale = |(i, level): (usize, &Option<(f64, f64)>)| {
         let (usual, most) = (*level)?;
         let (usual, most) = (usual / others(i, |l| l.0)?, most / others(i, |l| l.1)?);
-        // What is at the end of the range is less than it was.
+        // The usual power gives the scale: the greatest may be cut off at the end of the clamp's range.
         (usual > OUT_OF_SCALE && most > OUT_OF_SCALE).then_some(usual)
     };
     levels.iter().enumerate().map(scale).collect()

@@ -1,34 +1,34 @@
-//! Observations: stretches of nearly constant readings, the grain in which loads are inferred.
+//! Segments: stretches of nearly constant readings. Loads are inferred for whole segments.
 
 use tubtrace_units::{Amps, Seconds, Watts};
 
 use super::constants::{PICKUP_OWN_NOISE, ROUNDING, SEGMENT_LONGEST, SEGMENT_NOISE, SEGMENT_POWER};
 use crate::trace::{Detail, Noise, Step, Trace};
 
-/// A stretch in which the readings stay together, mean of each.
+/// A stretch in which power and flow noise are nearly constant.
 #[derive(Clone, Copy, Debug)]
 pub struct Segment {
-    /// From the first sample of the log.
+    /// When it starts, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
-    /// Mean power.
+    /// Mean power over the segment.
     pub power: Watts,
-    /// Mean of what only the logger gives.
+    /// Mean current and flow noise, where a logger recorded them.
     pub detail: Option<Detail>,
-    /// Whether nothing is known of the time right before it.
+    /// Whether readings are missing right before it.
     pub after_gap: bool,
 }
 
 impl Segment {
-    /// How long it lasts.
+    /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end - self.start
     }
 }
 
-/// The observations of a trace, in order.
+/// Groups the readings of a trace into segments, in order of time.
 #[must_use]
 pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
     let mut segments = Vec::new();
@@ -73,7 +73,7 @@ impl Group {
         self.steps[self.steps.len() - 1].end
     }
 
-    /// Takes the step in, if it stays together with the rest.
+    /// Adds a reading, if the segment stays nearly constant with it and is not too long; returns whether it was added.
     fn take(&mut self, step: &Step) -> bool {
         let wider = |(low, high): (f64, f64), v: f64| (low.min(v), high.max(v));
         let power = wider(self.power, step.power.0);

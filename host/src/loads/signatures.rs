@@ -1,4 +1,4 @@
-//! The levels of a machine: what each of its loads draws, and what its pickups hear.
+//! Load signatures: the power that each load of one machine draws, and the levels of flow noise that its pickups hear.
 
 use tubtrace_units::Watts;
 
@@ -7,42 +7,42 @@ use super::segment::Segment;
 use super::state::State;
 use crate::trace::Noise;
 
-/// The heater of this machine.
+/// The heater of one machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Heater {
-    /// What the machine draws while it heats.
+    /// Power of the machine while it heats, wash pump and control included.
     pub level: Watts,
-    /// Half of that: above, the heater is on.
+    /// Power above which the heater is on: half of the level.
     pub threshold: Watts,
 }
 
-/// Levels of flow noise between silence and flow.
+/// Thresholds of flow noise, between silence and flow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Flow {
-    /// Supply pickup.
+    /// Above this level of the supply pickup, water comes in.
     pub supply: Noise,
-    /// Drain pickup.
+    /// Above this level of the drain pickup, water leaves.
     pub drain: Noise,
-    /// Drain pickup: the wash pump runs above this, if it can be told.
+    /// Above this level of the drain pickup, the wash pump runs; none, where the pickup does not hear the pump.
     pub pump: Option<Noise>,
 }
 
-/// The levels of a machine.
+/// What the loads of one machine draw, and what its pickups hear.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Signatures {
-    /// Spread of the meter's own readings.
+    /// Standard deviation of the meter's readings of a steady load.
     pub meter: Watts,
-    /// With everything off.
+    /// Power with all loads off.
     pub standby: Watts,
-    /// The fill valve alone.
+    /// Power that the fill valve adds.
     pub fill: Watts,
-    /// The drain pump alone.
+    /// Power that the drain pump adds.
     pub drain: Watts,
-    /// The wash pump alone.
+    /// Power that the wash pump adds.
     pub wash: Watts,
-    /// The heater, if there was any heating.
+    /// The heater, if it was on in the trace.
     pub heater: Option<Heater>,
-    /// Pickups, if there are any.
+    /// Thresholds of the pickups, if the trace has them.
     pub flow: Option<Flow>,
 }
 
@@ -67,8 +67,8 @@ impl Signatures {
         self.standby + Watts(above)
     }
 
-    /// Whether this may be a pump that starts or stalls rather than a heater: less than the heater draws or, in its first
-    /// second, whatever it takes.
+    /// Whether a segment above the heater's threshold may be the inrush of a pump that starts or stalls: its power is below the
+    /// heater's, or it is shorter than a second.
     #[must_use]
     pub fn may_be_inrush(&self, segment: &Segment) -> bool {
         let power = segment.power.0;

@@ -1,19 +1,19 @@
-//! The joint states of a machine: which loads run together, and what follows what.
+//! The joint states of a machine: which loads a control switches on together, and which state follows which.
 
 use tubtrace_units::{Load, Loads};
 
 /// A set of loads that a control switches together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum State {
-    /// Nothing but the control itself.
+    /// All loads are off; only the control draws power.
     Off,
-    /// Water in.
+    /// The fill valve alone: water comes in.
     Fill,
-    /// Water out.
+    /// The drain pump alone: water leaves.
     Drain,
-    /// The wash pump.
+    /// The wash pump alone.
     Wash,
-    /// The wash pump and the dispenser; found within washing, and no state of the model.
+    /// The wash pump and the dispenser. No state of the model: a refinement finds it within washing.
     Dispense,
     /// The wash pump and the heater.
     Heat,
@@ -23,7 +23,7 @@ pub enum State {
     PartHeat,
     /// A heater that gives a part of its heat, without the pump.
     PartDry,
-    /// Something small alone that is no valve: vent, fan, dispenser.
+    /// A small load alone that is no valve: a vent, a fan or a dispenser.
     Small,
     /// The wash pump at several times its running current: starting, or stalled.
     Inrush,
@@ -31,7 +31,7 @@ pub enum State {
     Purge,
     /// The wash pump and the fill valve: the second part of a purge, or topping up.
     TopUp,
-    /// Both pumps.
+    /// The wash pump and the drain pump.
     WashAndDrain,
     /// The drain pump and the fill valve: a drain pump that does not stop.
     DrainAndFill,
@@ -43,10 +43,10 @@ use State::{
 };
 
 impl State {
-    /// Those that power alone can tell, with the help of order.
+    /// States that can be told by power alone and by order.
     pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Inrush];
 
-    /// Those that power and flow noise can tell.
+    /// States that can be told by power and flow noise.
     pub const BY_FLOW: &[Self] = &[
         Off,
         Fill,
@@ -90,7 +90,7 @@ impl State {
         matches!(self, Heat | DryHeat | PartHeat | PartDry)
     }
 
-    /// How long it lasts as a rule, in seconds. Common practice, no source.
+    /// Mean duration of the state in seconds, for an exponential distribution. Common practice, no source.
     #[must_use]
     pub const fn dwell(self) -> f64 {
         match self {
@@ -106,8 +106,8 @@ impl State {
         }
     }
 
-    /// Log-probability of `next` right after this, roughly: what controls do. Common practice, no source. Only the
-    /// order of magnitude matters: a step that is usual costs 1 or 2, an odd one 6 or more.
+    /// Log-probability that `next` follows this state, roughly, by what controls do. Common practice, no source. Only the order of
+    /// magnitude matters: a usual step costs 1 or 2, an odd one 6 or more.
     #[must_use]
     pub(super) fn log_transition(self, next: Self) -> f64 {
         if self == next {
@@ -119,7 +119,7 @@ impl State {
             (Fill, Wash) => 1.0,
             (Fill, Inrush) => 1.5,
             (Fill, Off | Drain) => 3.0,
-            // A valve does not open for no water: what is small and leads nowhere is something else.
+            // A valve opens for water that is then used: a small load before nothing is something else.
             (Fill, Small) => 6.0,
             (Small, Wash | Heat | Inrush) => 12.0,
             // Washing: heat comes and goes, water is purged, topped up, pumped out.
@@ -165,6 +165,7 @@ impl State {
         -cost
     }
 
+    /// Log-probability that a trace, or what follows a gap in it, begins in this state, roughly. Common practice, no source.
     pub(super) const fn log_initial(self) -> f64 {
         match self {
             Off => -0.5,
@@ -174,7 +175,7 @@ impl State {
         }
     }
 
-    /// Log-probabilities of each of `states` where nothing is known of what went before, and of each after each.
+    /// Log-probabilities of a model of these states: of each at the start, and `[a][b]` of state `b` right after state `a`.
     #[must_use]
     pub fn log_probabilities(states: &[Self]) -> (Vec<f64>, Vec<Vec<f64>>) {
         let initial = states.iter().map(|s| s.log_initial()).collect();

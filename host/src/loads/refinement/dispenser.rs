@@ -1,5 +1,5 @@
-//! The dispenser: too small beside a wash pump to be a state of its own in the model, and yet a step that is plain to see in a
-//! pump that runs steadily. Looked for within washing, once that is found.
+//! The dispenser: its power is less than the spread of the wash pump's level, so it is no state of the model, but in a pump that runs
+//! steadily it is a clear step, which is looked for within each span of washing.
 
 use tubtrace_units::{Seconds, Watts};
 
@@ -32,7 +32,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
         }
         let mut from = span.start;
         for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
-            // What is left of the last second before the heat is still the dispenser.
+            // The dispenser lasts up to the heat: the last second before it is averaged over the change.
             let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
             split.push(Span { state: State::Dispense, start, end, ..*span });
@@ -45,7 +45,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     reading.spans = split;
 }
 
-/// Where power rises by what a dispenser adds, stays there, and falls again.
+/// Start and end of each stretch in which power is higher by what a dispenser adds.
 fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Seconds, Seconds)> {
     let power = seconds(span, trace);
     let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
@@ -59,13 +59,15 @@ fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Se
         let (start, end) = (at, at + stretch.len());
         at = end;
         if above(&stretch[0]) && is_step(&power, start..end, base, heat_follows) {
-            // A second that is half on belongs to the change.
+            // To the second; the edges are located below.
             found.push((span.start + Seconds(start as f64), span.start + Seconds(end as f64)));
         }
     }
     found.into_iter().map(|(a, b)| (edge(trace, a, base, least), edge(trace, b, base, least))).collect()
 }
 
+/// Whether a stretch of seconds in which power is higher lasts as long as a dispenser, is flat, and has the pump's own power before and
+/// after it.
 fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows: bool) -> bool {
     let lasts = range.len() as f64;
     let inner = &power[range.start + 1..range.end.saturating_sub(1).max(range.start + 1)];

@@ -1,4 +1,4 @@
-//! A drain pump that rests for seconds, or a wash pump that stirs meanwhile, is one drain.
+//! Drain pulses: a drain pump that rests for seconds, while the wash pump may stir, makes one drain.
 
 use tubtrace_units::Seconds;
 
@@ -12,7 +12,7 @@ pub(super) const PASS: Pass = Pass {
     refine: drain_pulses,
 };
 
-/// Short things between two drains are pulses of one drain: the pump rests, or the wash pump stirs.
+/// Joins drains between which only short spans without heat lie.
 fn drain_pulses(reading: &mut Reading, _: &Evidence) {
     let spans = &reading.spans;
     let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());
@@ -20,7 +20,7 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
     while i < spans.len() {
         let mut end = i;
         if spans[i].state == State::Drain {
-            // The farthest drain that is reached over pieces which all are short.
+            // The farthest drain that is reached over short rests.
             let mut next = i + 1;
             let mut between = Seconds(0.0);
             while next < spans.len() && spans[next - 1].touches(&spans[next]) && !spans[next].state.heats() {

@@ -1,4 +1,4 @@
-//! A heater in the middle of the water without its pump would boil dry: the pump was only not seen.
+//! Heated water: without the wash pump the heater would boil the tub dry, so in water the pump runs with it and was only not seen.
 
 use super::{Evidence, Pass, Reading, Span, State};
 use crate::loads::constants::PURGE_PART;
@@ -10,7 +10,7 @@ pub(super) const PASS: Pass = Pass {
     refine: heated_water,
 };
 
-/// Adds the wash pump to heat in water.
+/// Adds the wash pump to heat in water, up to the last wash of each run.
 fn heated_water(reading: &mut Reading, evidence: &Evidence) {
     let pickups = evidence.trace.has_pickups();
     for run in programmes(&reading.spans) {
@@ -26,7 +26,7 @@ fn heated_water(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
-/// Whether water has come since it last left; where neither was heard, in the middle of a run there is water.
+/// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
 fn in_water(before: &[Span]) -> bool {
     let comes = |s: &Span| s.state == State::Fill || fills_long(s);
     let leaves = |s: &Span| matches!(s.state, State::Drain | State::WashAndDrain | State::DrainAndFill);

@@ -9,7 +9,7 @@ pub(super) const PASS: Pass = Pass {
     refine: inrush,
 };
 
-/// The surge of a pump that starts, or changes its speed, is part of its run.
+/// Makes washing of inrush before washing or heat, and after washing.
 fn inrush(reading: &mut Reading, _: &Evidence) {
     let spans = &reading.spans;
     let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());

@@ -1,5 +1,5 @@
-//! Where something small that stays on began. In fills and drains it is plain, in a wash it is a step of a few watts: a
-//! dispenser begins in a wash, and that is where the step is looked for.
+//! Onset of an overlay. In fills and drains it is plain, in a wash it is a step of a few watts. A dispenser begins in a wash, so
+//! the step is looked for in the washes before the overlay first shows.
 
 use tubtrace_units::{Load, Seconds};
 
@@ -14,7 +14,7 @@ pub(super) const PASS: Pass = Pass {
     refine: onset,
 };
 
-/// Whatever stays on from a wash on is the dispenser, from where it begins.
+/// Makes an overlay that began in a wash the dispenser, from its step on.
 fn onset(reading: &mut Reading, evidence: &Evidence) {
     let located = &mut reading.spans;
     let mut from = 0;
@@ -35,12 +35,13 @@ fn onset(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
-/// Whether it may still be on: nobody sees it beside a heater or in a purge.
+/// Whether the overlay may still be on: it shows, or the state hides it.
 fn stays(span: &Span) -> bool {
     span.overlay.is_some() || !matches!(span.state, State::Off | State::Fill | State::Drain | State::Small)
 }
 
-/// The wash, and the time in it, from which on washes draw more, if there is one before what is plain.
+/// Index of the wash in which power rises by what the overlay draws, and when; none, if there is no such step before the spans `plain`,
+/// in which it shows.
 fn begins(
     spans: &[Span],
     plain: std::ops::Range<usize>,
@@ -65,7 +66,7 @@ fn begins(
         if !high(power(span.end - ONSET_WINDOW, span.end)) {
             return None;
         }
-        // A pump that starts draws more for a moment.
+        // Inrush is left out.
         let settled = span.start + ONSET_SETTLES;
         if high(power(settled, settled + ONSET_WINDOW)) {
             continue;

@@ -1,5 +1,5 @@
-//! What order says of something small whose level and sound say too little: a valve that lets no water by looks like a vent,
-//! and without pickups every valve does.
+//! Order: a fill valve and a vent draw nearly the same. Where the flow is not heard, because there are no pickups or no water comes,
+//! the place of a small load in its run says which of them it is.
 
 use super::{Evidence, Pass, Reading, Span, State};
 use crate::loads::constants::{BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS};
@@ -11,7 +11,7 @@ pub(super) const PASS: Pass = Pass {
     refine: order,
 };
 
-/// Names what is small by its place.
+/// Names small loads by their place in the run.
 fn order(reading: &mut Reading, evidence: &Evidence) {
     let before = reading.spans.clone();
     if evidence.trace.has_pickups() {
@@ -53,12 +53,13 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
+/// Gives a span another state, of at most this certainty.
 fn name(span: &mut Span, state: State, at_most: f64) {
     span.state = state;
     span.certainty = span.certainty.min(at_most);
 }
 
-/// Whether something small is a valve: it lasts, and water is used right after it.
+/// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
 fn lets_in(spans: &[Span], i: usize) -> bool {
     spans[i].duration() > ORDER_LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
 }
@@ -67,16 +68,17 @@ fn drains(state: State) -> bool {
     matches!(state, State::Drain | State::WashAndDrain | State::DrainAndFill)
 }
 
+/// Whether the machine uses water in a span.
 fn uses_water(span: &Span) -> bool {
     matches!(span.state, State::Wash | State::Inrush | State::Drain | State::Heat | State::PartHeat)
 }
 
-/// Whether water is used right after it.
+/// Whether water is used right after a span.
 fn leads_straight(spans: &[Span], i: usize) -> bool {
     spans.get(i + 1).is_some_and(|next| spans[i].touches(next) && uses_water(next))
 }
 
-/// Whether water is used soon after it, or nobody knows.
+/// Whether water is used soon after a span, or readings are missing there.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
     let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN);
@@ -84,7 +86,7 @@ fn leads(spans: &[Span], i: usize) -> bool {
     cut || soon().any(uses_water)
 }
 
-/// Whether it comes after the heat of drying.
+/// Whether a span follows heat or a vent, as in drying.
 fn follows_heat(spans: &[Span], i: usize) -> bool {
     let dries = |s: &Span| matches!(s.state, State::DryHeat | State::PartDry | State::Heat | State::Small);
     i.checked_sub(1).is_some_and(|before| spans[before].touches(&spans[i]) && dries(&spans[before]))

@@ -1,6 +1,6 @@
-//! Something small that stays on beside everything else: a vent or a dispenser whose output is stuck. A wash pump hides it; in
-//! fills, drains and pauses it is plain. Looked for only in runs that look like it, in a model of twice as many states: each
-//! of the others without it and with it.
+//! Overlay: a small load that stays on whatever else happens, a vent or a dispenser whose output is stuck. A wash pump hides it; in fills,
+//! drains and pauses it adds a few watts. Runs whose fills or drains draw too much are inferred anew, in a model of twice as many
+//! states: each without the overlay and with it.
 
 use tubtrace_units::Load;
 
@@ -18,7 +18,7 @@ pub(super) const PASS: Pass = Pass {
     refine: overlay,
 };
 
-/// Infers those runs anew in which something small may stay on.
+/// Infers those runs anew in which a small load may stay on.
 fn overlay(reading: &mut Reading, evidence: &Evidence) {
     for run in evidence.runs {
         let mut from = run.segments.start;
@@ -33,7 +33,8 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
-/// Whether fills and drains draw more than they should, or something small runs before the last wash.
+/// Whether fills or drains draw more than their level, or a small load runs between the first and the last wash, or water is heard
+/// to come in during drains.
 fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bool {
     let over = |state: State| -> Vec<f64> {
         let own =
@@ -43,7 +44,7 @@ fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bo
     let raised = |over: &[f64]| {
         over.len() >= OVERLAY_SEGMENTS && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED)
     };
-    // Before the first wash there may be the end of the run before.
+    // A small load before the first wash may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
     let small = |(o, j): &(&Segment, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS;
@@ -55,15 +56,16 @@ fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bo
         || misplaced >= OVERLAY_SEGMENTS
 }
 
-/// Whether water is plainly heard to come in a state in which it does not: a fill that draws what a drain does.
+/// Whether water is plainly heard to come in during a drain: then it is a fill with an overlay, which draws what a drain does.
 fn hears_other(signatures: &Signatures, segment: &Segment, state: State) -> bool {
     let heard =
         signatures.flow.zip(segment.detail).is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD * f.supply.0);
     heard && state == State::Drain && segment.duration() >= OVERLAY_LASTS
 }
 
+/// Infers the states of one piece without a gap anew, with and without the overlay.
 fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: &mut [Span]) {
-    // What is small alone is nothing with it beside.
+    // A small load alone is the state `Off` with the overlay.
     let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
     let both: Vec<(State, bool)> =
         [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
@@ -86,8 +88,8 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
         let start = (0..=at).rev().take_while(|&i| found[i].1).last().unwrap_or(at);
         start.checked_sub(1).is_some_and(|before| matches!(found[before].0, State::Wash | State::Heat))
     };
-    // What is small and alone from something off to something off is a vent as the programme has it, and so is what follows
-    // the last wash; what goes on through a fill or a drain is a pause in which it stays on.
+    // An overlay that neither begins nor goes on in another state, or that follows the last wash, is a vent as the programme has
+    // it. One that goes on through a fill or a drain is stuck.
     let alone = |at: usize| {
         let beside = |i: usize| found[i].1 && found[i].0 != State::Off;
         let before = (0..at).rev().take_while(|&i| found[i].1).any(beside);
@@ -106,7 +108,8 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
     }
 }
 
-/// As between plain states; with something beside, nothing is what is small alone.
+/// Log-probability of a step between two states, each with the overlay or without: that between the states, less the cost of a change
+/// of the overlay.
 fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
     match (small, still) {
         (false, false) | (true, true) => a.log_transition(b),

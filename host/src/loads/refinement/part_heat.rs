@@ -1,4 +1,4 @@
-//! A heater that gives a part of its heat does so for minutes.
+//! Part of heat: a heater that gives a part of its heat does so for minutes.
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span, State};
@@ -10,8 +10,7 @@ pub(super) const PASS: Pass = Pass {
     refine: part_heat,
 };
 
-/// A heater that gives part of its heat does so for minutes: what is brief is a pump that changes its speed, or a
-/// reading averaged over a change.
+/// Makes washing of short parts of heat: they are a pump that changes its speed, or a reading averaged over a change.
 fn part_heat(reading: &mut Reading, _: &Evidence) {
     let spans = &reading.spans;
     let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_LASTS;

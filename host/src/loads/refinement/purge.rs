@@ -1,6 +1,5 @@
-//! Purges in current alone: the drain pump and the valve for some seconds beside a wash pump that runs steadily, then the valve
-//! alone. With pickups they are heard, and states of the model; without, the step is looked for within washing, once that is
-//! found.
+//! Purges where nothing is heard: while the wash pump runs, drain pump and valve are on for some seconds, then the valve alone. With pickups
+//! these are states of the model; without, their two steps are looked for within washing.
 
 use std::ops::Range;
 
@@ -50,7 +49,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
     reading.spans = split;
 }
 
-/// Beginning, middle and end of each purge.
+/// Beginning, middle and end of each purge in a span of washing.
 fn purges(span: &Span, trace: &Trace, signatures: &Signatures) -> Vec<[Seconds; 3]> {
     let power = seconds(span, trace);
     let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
@@ -76,7 +75,7 @@ fn purges(span: &Span, trace: &Trace, signatures: &Signatures) -> Vec<[Seconds; 
     let mut second = PURGE_MARGIN + 1;
     while second < power.len() {
         let first = run(second, both, &PURGE_BOTH);
-        // The second in which one becomes the other belongs to neither.
+        // The second in which the drain pump goes off has a power between both steps.
         let valve_from = second
             + first
             + usize::from(

@@ -6,7 +6,7 @@ use super::Span;
 use crate::loads::constants::{EDGE_AT, EDGE_WITHIN, LONGEST_WASH};
 use crate::trace::Trace;
 
-/// Power of a span, second by second; not a number where nothing is known.
+/// Mean power of each second of a span, in watts; not a number where readings are missing. Empty for a span of more than a day.
 pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
     if span.duration() > LONGEST_WASH {
         return Vec::new();
@@ -25,8 +25,8 @@ pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
     sums.into_iter().map(|(sum, time)| sum / time).collect()
 }
 
-/// The change itself, to a window, within a second and a half of `about`: where power is nearest to half of the step and
-/// changes most.
+/// Time of the first reading near `about` at which power crosses the edge of a step of at least `least` watts over `base`; `about`, if
+/// there is none.
 pub(super) fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
     let steps: Vec<_> = trace.between(about - EDGE_WITHIN, about + EDGE_WITHIN).collect();
     let high = |p: f64| p - base > EDGE_AT * least;

@@ -1,4 +1,4 @@
-//! Readings that were averaged over a change.
+//! Transitions: readings that were averaged over a change of state.
 
 use tubtrace_units::Seconds;
 
@@ -12,8 +12,8 @@ pub(super) const PASS: Pass = Pass {
     refine: transitions,
 };
 
-/// A reading or two taken in the middle of a change belong to what comes after it, and an uncertain one in the
-/// middle of something to that.
+/// Gives one or two uncertain readings between two different states to the later one, and an uncertain reading in the middle of a state
+/// to that state. Heat is left as it is: its threshold is far from everything else.
 fn transitions(reading: &mut Reading, evidence: &Evidence) {
     let spans = &reading.spans;
     let mut tidied: Vec<Span> = Vec::with_capacity(spans.len());

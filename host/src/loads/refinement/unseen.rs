@@ -1,5 +1,5 @@
-//! Runs that are heard and not seen: water comes again and again, and no current is drawn. Somebody has put the clamp around
-//! both conductors, or around none.
+//! Unseen runs: fills are heard again and again, and no current is metered. The clamp is around both conductors, or around none. What a
+//! clamp around both still sees of the heater is spurious.
 
 use tubtrace_units::{Load, Seconds};
 
@@ -17,17 +17,17 @@ pub(super) const PASS: Pass = Pass {
     refine: unseen,
 };
 
-/// Tells runs that are heard and not seen, and takes away what they left in the spans.
+/// Finds the unseen runs, and switches off the spurious spans in them.
 fn unseen(reading: &mut Reading, evidence: &Evidence) {
     reading.unseen = runs(&reading.spans, evidence.trace, evidence.signatures);
     reading.spans = without_spurious(&reading.spans, &reading.unseen);
 }
 
-/// Runs that are heard and not seen, as the fills of each.
+/// The unseen runs: fills without current that are near each other and in no run that was seen.
 fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun> {
     let mut runs: Vec<UnseenRun> = Vec::new();
     for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS) {
-        // Where readings are missing, nobody knows what was drawn.
+        // Where readings are missing, the fill may have drawn current.
         if drawn(trace, fill.start, fill.end).is_none_or(|power| power > signatures.standby.0 + NOTHING_DRAWN)
         {
             continue;
@@ -42,38 +42,38 @@ fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun
         }
     }
     runs.retain(|run| run.len() >= UNSEEN_FILLS);
-    // A run that was seen up to there, and in the middle of something, is that run: its clamp fell off.
+    // A run that was seen in the middle of its programme shortly before is the same run: its clamp fell off.
     runs.retain(|run| !goes_on(spans, run[0].0));
     runs
 }
 
-/// What is drawn in half of the time or more; `None` where not nearly all of it is known.
+/// Median power of `start..end` in watts; none, where too many readings are missing.
 fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
     let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
     median(power).filter(|_| known > (end - start) * FILL_KNOWN)
 }
 
-/// Whether a fill that draws what a valve draws came in this time.
+/// Whether a fill whose valve draws current begins in `from..to`.
 fn powered_fill(spans: &[Span], trace: &Trace, signatures: &Signatures, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
     let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS);
     lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN))
 }
 
-/// Whether what was last seen before `at` was the middle of a run: washing, or a fill that was begun.
+/// Whether a run that was seen goes on at `at`: its last span is shortly before, or is in the middle of a programme.
 fn goes_on(spans: &[Span], at: Seconds) -> bool {
     let before = spans.iter().rev().find(|s| s.start < at && s.state != State::Off);
     let middle = |s: &Span| s.state.loads().has(Load::WashPump) || s.state == State::Fill;
     before.is_some_and(|s| at - s.end <= RUNS_APART || (at - s.end <= UNSEEN_FILLS_WITHIN && middle(s)))
 }
 
-/// Spans without those that a run heard and not seen has left in the trace: a clamp around both conductors sees a
-/// hundredth of a heater, which looks like something small.
+/// The spans with those in unseen runs switched off: a clamp around both conductors sees a hundredth of a heater, which looks like a
+/// small load.
 fn without_spurious(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
     let reach = |run: &UnseenRun| {
         let last = run[run.len() - 1].1;
-        // The next run is its own.
+        // A run that is seen afterwards is not part of the unseen one.
         let next = spans.iter().find(|s| s.state == State::Wash && s.start > last);
         let to = last + SPURIOUS_WITHIN;
         (run[0].0 - UNSEEN_FILL_LASTS, next.map_or(to, |next| to.min(next.start - RUNS_APART)))
