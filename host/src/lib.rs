@@ -9,6 +9,7 @@ pub mod chart;
 pub mod checks;
 pub mod command;
 pub mod compare;
+pub mod constant;
 pub mod export;
 pub mod findings;
 pub mod intervals;

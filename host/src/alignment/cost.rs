@@ -1,41 +1,21 @@
-//! How improbable it is: each cost is about minus the logarithm of how often the like is seen. Common practice, no
-//! source; what matters is their order.
+//! How improbable it is that acts are an interval of the chart, that an interval is missing, that an act is extra: costs, which
+//! add up. Their sizes stand in `constants.rs`.
 
 use tubtrace_units::Seconds;
 
+use super::constants::*;
 use super::{Act, acts::lasted};
 use crate::chart::{Expected, Limits};
 use crate::intervals::Kind;
 
-/// Something that may be left out is left out.
-pub(super) const LEFT_OUT: f64 = 0.3;
-
-/// Something that must come does not.
-const MISSING: f64 = 12.0;
-
-/// A whole part that must come does not: one thing that is wrong, and not as many as it has intervals.
-pub(super) const MISSING_PART: f64 = 18.0;
-
-/// The same beside a gap: it may have come unseen.
-const UNSEEN: f64 = 3.0;
-
-/// Shorter than this, an interruption is a blink of a relay or of a reading.
-const BLINK: Seconds = Seconds(10.0);
-
-/// A duration outside its limits costs [`OUTSIDE`] and ((ln of the ratio) / this)^2, up to [`ODD_LENGTH`]. However
-/// little it is outside, an explanation that leaves out what may be left out is better.
-const OUTSIDE: f64 = 1.0;
-const SPREAD: f64 = 0.35;
-const ODD_LENGTH: f64 = 6.0;
-
 /// A required interval is missing before act `before`.
 pub(super) fn missing(expected: &Expected, acts: &[Act], before: usize) -> f64 {
     if unseen(expected, acts, before) {
-        UNSEEN
+        UNSEEN.get()
     } else if expected.kind == Kind::Pause {
-        1.0
+        MISSING_PAUSE.get()
     } else {
-        MISSING
+        MISSING.get()
     }
 }
 
@@ -50,17 +30,16 @@ pub(crate) fn unseen(expected: &Expected, acts: &[Act], before: usize) -> bool {
 
 /// An act that no chart asks for.
 pub(super) fn extra(act: &Act) -> f64 {
-    let seconds = act.duration().0;
+    let lasts = act.duration();
     match act.kind {
         Kind::Gap => 0.0,
-        Kind::Pause => (0.3 + seconds / 60.0).min(6.0),
-        _ if act.duration() < BLINK => 1.5,
-        Kind::Dry => 4.0,
-        Kind::Stall => 5.0,
-        Kind::Purge => 6.0,
-        // The longer it is, the less it is nothing.
-        Kind::Fill | Kind::Drain => (5.0 + seconds / 20.0).min(9.0),
-        Kind::Wash | Kind::Heat => (5.0 + seconds / 60.0).min(9.0),
+        Kind::Pause => (EXTRA_PAUSE.get() + lasts / EXTRA_PAUSE_GROWS.get()).min(EXTRA_PAUSE_MOST.get()),
+        _ if lasts < BLINK.get() => EXTRA_BLINK.get(),
+        Kind::Dry => EXTRA_DRY.get(),
+        Kind::Stall => EXTRA_STALL.get(),
+        Kind::Purge => EXTRA_PURGE.get(),
+        Kind::Fill | Kind::Drain => (EXTRA.get() + lasts / EXTRA_WATER_GROWS.get()).min(EXTRA_MOST.get()),
+        Kind::Wash | Kind::Heat => (EXTRA.get() + lasts / EXTRA_WASH_GROWS.get()).min(EXTRA_MOST.get()),
     }
 }
 
@@ -81,17 +60,17 @@ fn substitute(expected: Kind, seen: Kind) -> Option<f64> {
     match (expected, seen) {
         (a, b) if a == b => Some(0.0),
         // Heat that does not come, or comes unasked; a heater seen without its pump, or the other way round.
-        (Kind::Heat, Kind::Wash) | (Kind::Wash, Kind::Heat) => Some(5.0),
-        (Kind::Dry, Kind::Heat) => Some(3.0),
-        (Kind::Wash, Kind::Stall) => Some(4.0),
-        (Kind::Heat, Kind::Stall) => Some(6.0),
+        (Kind::Heat, Kind::Wash) | (Kind::Wash, Kind::Heat) => Some(WASH_FOR_HEAT.get()),
+        (Kind::Dry, Kind::Heat) => Some(HEAT_FOR_DRY.get()),
+        (Kind::Wash, Kind::Stall) => Some(STALL_FOR_WASH.get()),
+        (Kind::Heat, Kind::Stall) => Some(STALL_FOR_HEAT.get()),
         // Small loads whose level says too little.
         (Kind::Fill, Kind::Drain) | (Kind::Drain, Kind::Fill) | (Kind::Dry, Kind::Drain | Kind::Fill) => {
-            Some(6.0)
+            Some(SMALL_FOR_SMALL.get())
         }
         // The control waits and nothing runs; drying is mostly waiting.
-        (Kind::Dry, Kind::Pause) => Some(5.0),
-        (Kind::Drain | Kind::Fill, Kind::Pause) => Some(7.0),
+        (Kind::Dry, Kind::Pause) => Some(PAUSE_FOR_DRY.get()),
+        (Kind::Drain | Kind::Fill, Kind::Pause) => Some(PAUSE_FOR_WATER.get()),
         _ => None,
     }
 }
@@ -103,16 +82,18 @@ fn interruption(expected: &Expected, act: &Act) -> Option<f64> {
         Kind::Gap => Some(0.0),
         k if k == kind => Some(0.0),
         Kind::Purge if matches!(kind, Kind::Wash | Kind::Heat) => {
-            Some(if expected.purges.high > 0 { 0.0 } else { 4.0 })
+            Some(if expected.purges.high > 0 { 0.0 } else { UNASKED_PURGE.get() })
         }
         // A stalled pump tries again and again.
-        Kind::Stall | Kind::Pause if kind == Kind::Wash && act.duration() < BLINK * 12.0 => Some(0.4),
-        _ if act.duration() < BLINK => Some(1.0),
-        Kind::Wash if kind == Kind::Heat => Some(1.5),
-        Kind::Pause => Some((act.duration().0 / 20.0).min(6.0)),
-        Kind::Heat if kind == Kind::Wash => Some(6.0),
-        Kind::Dry | Kind::Fill if kind == Kind::Drain => Some(3.0),
-        Kind::Drain if kind == Kind::Fill => Some(3.0),
+        Kind::Stall | Kind::Pause if kind == Kind::Wash && act.duration() < TRY_AGAIN_WITHIN.get() => {
+            Some(TRY_AGAIN.get())
+        }
+        _ if act.duration() < BLINK.get() => Some(BLINK_WITHIN.get()),
+        Kind::Wash if kind == Kind::Heat => Some(WASH_WITHIN_HEAT.get()),
+        Kind::Pause => Some((act.duration() / PAUSE_WITHIN_GROWS.get()).min(PAUSE_WITHIN_MOST.get())),
+        Kind::Heat if kind == Kind::Wash => Some(HEAT_WITHIN_WASH.get()),
+        Kind::Dry | Kind::Fill if kind == Kind::Drain => Some(SMALL_WITHIN_SMALL.get()),
+        Kind::Drain if kind == Kind::Fill => Some(SMALL_WITHIN_SMALL.get()),
         _ => None,
     }
 }
@@ -131,14 +112,14 @@ pub(super) fn unheated(expected: &[&Expected], acts: &[Act]) -> Option<f64> {
         Some(Limits { low: a.low + b.low, high: a.high + b.high })
     })?;
     all.purges.high = expected.iter().map(|e| e.purges.high).sum();
-    Some(5.0 * holds as f64 + matched(&all, acts)? + too_short_for_heat(&all, acts))
+    Some(UNHEATED.get() * holds as f64 + matched(&all, acts)? + too_short_for_heat(&all, acts))
 }
 
 /// Without heat it takes as long as with it, or longer: what is much shorter is something else, however improbable.
 fn too_short_for_heat(expected: &Expected, acts: &[Act]) -> f64 {
     let (whole, gaps) = lasted(Kind::Wash, acts);
     let low = expected.lasts.map_or(Seconds(0.0), |l| l.low) - gaps;
-    let short = (low.max(Seconds(1.0)) / whole.max(Seconds(1.0))).ln().max(0.0) / SPREAD;
+    let short = (low.max(Seconds(1.0)) / whole.max(Seconds(1.0))).ln().max(0.0) / SPREAD.get();
     short.powi(2)
 }
 
@@ -153,5 +134,5 @@ fn odd_length(expected: &Expected, acts: &[Act]) -> f64 {
     } else {
         return 0.0;
     };
-    (OUTSIDE + (beyond.ln() / SPREAD).powi(2)).min(ODD_LENGTH)
+    (OUTSIDE.get() + (beyond.ln() / SPREAD.get()).powi(2)).min(ODD_LENGTH.get())
 }

@@ -4,6 +4,7 @@
 //! what it does not say costs as much as it is improbable. Clock time is never compared.
 
 mod acts;
+mod constants;
 mod cost;
 mod table;
 mod weigh;
@@ -12,10 +13,10 @@ use std::ops::Range;
 
 pub(crate) use acts::lasted;
 pub use acts::{Act, acts};
+pub(crate) use constants::{ALL as CONSTANTS, BLINK};
+use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, MOST_BREAKS};
 pub(crate) use cost::unseen;
 pub use table::{align, alignments};
-use tubtrace_units::Seconds;
-
 use weigh::weigh;
 
 use crate::chart::Chart;
@@ -139,21 +140,6 @@ impl Explanation {
     }
 }
 
-/// What it costs that a programme breaks off and begins again.
-const BEGIN_AGAIN: f64 = 8.0;
-
-/// What it costs that a programme breaks off for good. Less than two intervals that are missing, and more than one.
-const BREAK_OFF: f64 = 20.0;
-
-/// What it costs more where the last that was seen is what a programme ends with.
-const BREAK_OFF_AT_END: f64 = 8.0;
-
-/// A pause shorter than this breaks nothing off.
-const BREAK: Seconds = Seconds(60.0);
-
-/// The longest pauses are tried, so many at most: each costs an alignment of the whole cycle.
-const MOST_BREAKS: usize = 32;
-
 /// Alignments of the best story that are weighed against each other.
 const WEIGHED: usize = 6;
 
@@ -177,10 +163,10 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
 
 /// What the cycle may be.
 fn stories(acts: &[Act], ends: Ends) -> Vec<Story> {
-    let breaks = |a: &Act| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK;
+    let breaks = |a: &Act| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK.get();
     let mut breaks: Vec<usize> = (0..acts.len()).filter(|&at| breaks(&acts[at])).collect();
     breaks.sort_by(|&a, &b| acts[b].duration().total_cmp(&acts[a].duration()));
-    breaks.truncate(MOST_BREAKS);
+    breaks.truncate(MOST_BREAKS.get());
     breaks.sort_unstable();
     let again = breaks.into_iter().map(Story::BeganAgain);
     // Where the log ends before the programme does, nobody can say that it broke off.
@@ -196,7 +182,7 @@ fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -
             let open = alignments::<K>(chart, acts, Ends { open_end: true, ..ends });
             // What breaks off does so in the middle of something: a cycle that drains or dries last has ended.
             let ends = acts.last().is_some_and(|a| matches!(a.kind, Kind::Drain | Kind::Dry));
-            let cost = BREAK_OFF + if ends { BREAK_OFF_AT_END } else { 0.0 };
+            let cost = BREAK_OFF.get() + if ends { BREAK_OFF_AT_END.get() } else { 0.0 };
             open.into_iter().map(|a| Alignment { cost: a.cost + cost, ..a }).collect()
         }
         Story::BeganAgain(at) => {
@@ -209,7 +195,7 @@ fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -
                     .cloned()
                     .chain(a.steps.iter().cloned().map(|s| s.later(at + 1)))
                     .collect(),
-                cost: b.cost + BEGIN_AGAIN + a.cost,
+                cost: b.cost + BEGIN_AGAIN.get() + a.cost,
             };
             let mut all: Vec<Alignment> =
                 before.iter().flat_map(|b| after.iter().map(|a| both(b, a))).collect();

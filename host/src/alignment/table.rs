@@ -1,16 +1,8 @@
 //! The least improbable explanations, by dynamic programming over the chart's states.
 
+use super::constants::{LEFT_OUT, LONGEST_BLEND, LONGEST_SPAN, MISSING_PART, OPEN};
 use super::{Act, Alignment, Ends, Place, Step, cost};
 use crate::chart::{Chart, Expected};
-
-/// Acts that one interval of a chart may span at most: itself, and what interrupts it.
-const LONGEST_SPAN: usize = 24;
-
-/// Intervals of a chart that one stretch of washing without heat may stand for.
-const LONGEST_BLEND: usize = 4;
-
-/// What it costs to begin or to end where the programme does not; it breaks ties only.
-const OPEN: f64 = 0.01;
 
 /// Aligns acts with a chart.
 #[must_use]
@@ -85,7 +77,7 @@ impl<'a, const K: usize> Table<'a, K> {
         let mut table = Self { slots, acts, cells };
         for slot in 0..=table.slots.len() {
             if slot == 0 || ends.open_start {
-                let cost = if slot == 0 { 0.0 } else { OPEN };
+                let cost = if slot == 0 { 0.0 } else { OPEN.get() };
                 table.offer(slot, 0, Way { cost, ..NO_WAY });
             }
             for act in 0..=acts.len() {
@@ -124,18 +116,18 @@ impl<'a, const K: usize> Table<'a, K> {
         let (leave_out, miss_part) = (*leave_out, *miss_part);
         let expected = &chart.parts[place.part].intervals[place.interval];
         if let Some(after) = miss_part {
-            self.go_on(&ways, after, act, cost::MISSING_PART, Move::MissPart(slot));
+            self.go_on(&ways, after, act, MISSING_PART.get(), Move::MissPart(slot));
         }
         if let Some(after) = leave_out {
-            self.go_on(&ways, after, act, cost::LEFT_OUT, Move::LeaveOut(slot));
+            self.go_on(&ways, after, act, LEFT_OUT.get(), Move::LeaveOut(slot));
         }
-        let missing = if expected.may { cost::LEFT_OUT } else { cost::missing(expected, self.acts, act) };
+        let missing = if expected.may { LEFT_OUT.get() } else { cost::missing(expected, self.acts, act) };
         self.go_on(&ways, slot + 1, act, missing, Move::Miss);
-        for end in act + 1..=(act + LONGEST_SPAN).min(self.acts.len()) {
+        for end in act + 1..=(act + LONGEST_SPAN.get()).min(self.acts.len()) {
             if let Some(span) = cost::matched(expected, &self.acts[act..end]) {
                 self.go_on(&ways, slot + 1, end, span, Move::Match(act));
             }
-            for count in 2..=LONGEST_BLEND {
+            for count in 2..=LONGEST_BLEND.get() {
                 let Some(blend) = self.blend(chart, slot, count) else { break };
                 if let Some(span) = cost::unheated(&blend, &self.acts[act..end]) {
                     self.go_on(&ways, slot + count, end, span, Move::Unheated(act, count));
@@ -155,7 +147,7 @@ impl<'a, const K: usize> Table<'a, K> {
     /// The best alignments, the best first.
     fn trace(&self, ends: Ends) -> Vec<Alignment> {
         let last = self.acts.len();
-        let open = |slot: usize| if slot == self.slots.len() { 0.0 } else { OPEN };
+        let open = |slot: usize| if slot == self.slots.len() { 0.0 } else { OPEN.get() };
         let may_end = |slot: &usize| *slot == self.slots.len() || ends.open_end;
         let mut whole: Vec<(f64, usize, usize)> = (0..=self.slots.len())
             .filter(may_end)

@@ -3,6 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::Check;
+use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
 use super::habit::{Habit, Usual};
 use crate::alignment::{Act, Explanation, Place, Step};
 use crate::chart::{Chart, Expected};
@@ -20,15 +21,12 @@ pub struct Surroundings {
     pub battery_ended: bool,
 }
 
-/// A pickup hears at least its converter's noise, in counts. Common practice, no source.
-const HEARS_ITSELF: f64 = 0.5;
-
 impl Surroundings {
     /// Of a log with these cycles.
     #[must_use]
     pub fn of(trace: &Trace, cycles: &[Cycle]) -> Self {
         // A pickup that hears less than its own noise has come off: it is no measure for the others.
-        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise).filter(|n| n.0 > HEARS_ITSELF);
+        let idle = cycles.iter().filter_map(|c| c.idle_supply_noise).filter(|n| n.0 > HEARS_ITSELF.get());
         Self {
             resolution: trace.resolution,
             quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),
@@ -100,6 +98,6 @@ impl<'a> Case<'a> {
             sum += i.certainty * i.duration().0;
             time += i.duration().0;
         }
-        if time > 0.0 { sum / time } else { 0.5 }
+        if time > 0.0 { sum / time } else { NOBODY_KNOWS.get() }
     }
 }

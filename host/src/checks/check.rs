@@ -5,6 +5,7 @@ use std::fmt;
 use tubtrace_units::Seconds;
 
 use super::case::Case;
+use super::constants::LASTED_DOUBT;
 use super::event::Event;
 use super::habit::Limit;
 use super::outside::Outside;
@@ -133,7 +134,7 @@ impl Check {
 
     /// Something that lasted for longer than it may.
     pub(super) fn lasted(&'static self, case: &Case, at: Seconds, lasts: Quantity, most: Seconds) -> Outside {
-        let doubt = Quantity::Time(case.surroundings.resolution * 2.0);
+        let doubt = Quantity::Time(case.surroundings.resolution * LASTED_DOUBT.get());
         self.outside(at, lasts, (None, Some(Quantity::Time(most))), doubt)
     }
 

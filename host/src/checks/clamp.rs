@@ -6,12 +6,26 @@ use super::case::Case;
 use super::check::{Check, Headline, Numbers};
 use super::outside::Outside;
 use super::run::Run;
+use crate::constant::constants;
 use crate::intervals::{Kind, Seen, Sign};
 use crate::quantity::Quantity;
 use crate::trace::{Detail, Noise, Step};
 
 pub(super) static CHECKS: [&Check; 5] =
     [&CURRENT_NEVER, &CURRENT_FAINT, &OUT_OF_SCALE, &CLIPS, &CURRENT_GONE];
+
+constants! { "checks.clamp":
+    /// Expanded uncertainty of how many times too much is drawn, over that factor.
+    SCALE_DOUBT: f64 = 0.1, "part", Guess;
+    /// A motor that starts may pass the clamp's range for a moment, a few times in a cycle: for no longer than this.
+    CLIPPED: Seconds = Seconds(10.0), "s", Practice;
+    /// Water heard without current for longer than this came while the clamp was off.
+    UNPOWERED: Seconds = Seconds(8.0), "s", Practice;
+    /// Water is heard for certain at this many times the level from which on it flows.
+    LOUD: f64 = 2.0, "factor", Guess;
+    /// No current is seen up to this much above what the machine draws while idle.
+    NO_POWER: f64 = 2.0, "W", Guess;
+}
 
 /// Water is heard through a whole run, and no current is seen.
 static CURRENT_NEVER: Check = Check {
@@ -56,7 +70,7 @@ static OUT_OF_SCALE: Check = Check {
     },
     hold: |case| {
         let scale = case.signs(&OUT_OF_SCALE).iter();
-        scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, 0.1 * s.value.number())).collect()
+        scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, SCALE_DOUBT.get() * s.value.number())).collect()
     },
     headline: Headline::Is("everything draws several times what it does in the other runs"),
     ..Check::PLAIN
@@ -70,15 +84,12 @@ static CLIPS: Check = Check {
     rank: 50,
     measure: |run| vec![Sign::new(run.cycle.start(), Quantity::Time(run.record.clipped))],
     hold: |case| {
-        let clipped = case.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.0);
-        clipped.map(|s| CLIPS.lasted(case, s.at, s.value, CLIPPED)).collect()
+        let clipped = case.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.get().0);
+        clipped.map(|s| CLIPS.lasted(case, s.at, s.value, CLIPPED.get())).collect()
     },
     headline: Headline::Is("the current is at the end of the clamp's range"),
     ..Check::PLAIN
 };
-
-/// A motor that starts may pass the clamp's range for a moment, a few times in a cycle. Common practice, no source.
-const CLIPPED: Seconds = Seconds(10.0);
 
 /// Water is heard, and no current is seen any more.
 static CURRENT_GONE: Check = Check {
@@ -88,7 +99,7 @@ static CURRENT_GONE: Check = Check {
     rank: 60,
     measure: |run| unpowered_flow(run).into_iter().collect(),
     hold: |case| {
-        let flow = case.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.0);
+        let flow = case.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.get().0);
         flow.map(|s| CURRENT_GONE.lasted(case, s.at, s.value, Seconds(0.0))).collect()
     },
     headline: Headline::Is("water is heard, and no current is seen"),
@@ -96,15 +107,12 @@ static CURRENT_GONE: Check = Check {
     ..Check::PLAIN
 };
 
-/// Water heard without current for as long. Common practice, no source.
-const UNPOWERED: Seconds = Seconds(8.0);
-
 /// Water that is heard while next to no current flows, from the start of the run to the next.
 fn unpowered_flow(run: &Run) -> Option<Sign> {
     let flow = run.levels.flow?;
     let heard = |s: &Step| {
-        let loud = |d: Detail| d.supply > Noise(2.0 * flow.supply.0);
-        s.power.0 < run.levels.standby.0 + 2.0 && s.detail.is_some_and(loud)
+        let loud = |d: Detail| d.supply > Noise(LOUD.get() * flow.supply.0);
+        s.power.0 < run.levels.standby.0 + NO_POWER.get() && s.detail.is_some_and(loud)
     };
     let steps: Vec<Step> = run.record.between(run.cycle.start(), run.record.until).filter(heard).collect();
     let lasts: Seconds = steps.iter().map(Step::duration).sum();

@@ -5,11 +5,29 @@ use tubtrace_units::Celsius;
 use super::case::Case;
 use super::check::{Check, Headline};
 use super::run::Run;
+use crate::constant::constants;
 use crate::intervals::{Kind, Sign};
 use crate::quantity::Quantity;
 use crate::trace::Temperature;
 
 pub(super) static CHECKS: [&Check; 2] = [&CLIP_OPEN, &CLIP_STILL];
+
+constants! { "checks.clips":
+    /// A clip that falls off reads nothing new: part of the run without a reading.
+    SILENT: f64 = 0.02, "part", Practice;
+    /// Expanded uncertainty of the part of the run without a reading.
+    SILENT_DOUBT: f64 = 0.01, "part", Guess;
+    /// A clip that is on a pipe moves by more than this late in a run.
+    MOVES: Celsius = Celsius(4.0), "degrees C", Guess;
+    /// A clip that hangs in the air moves by less than this late in a run.
+    HANGS: Celsius = Celsius(1.0), "degrees C", Guess;
+    /// A clip that was on its pipe moved by more than this early in the run.
+    MOVED: Celsius = Celsius(2.0), "degrees C", Guess;
+    /// Late in a run is after this part of it.
+    LATE: f64 = 0.65, "part", Guess;
+    /// Early in a run is before this part of it.
+    EARLY: f64 = 0.4, "part", Guess;
+}
 
 /// A clip's readings: of the supply line, or of the drain hose.
 type Readings = fn(&Temperature) -> Option<Celsius>;
@@ -24,15 +42,12 @@ static CLIP_OPEN: Check = Check {
     rank: 90,
     measure: silences,
     hold: |case| {
-        let open = case.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT);
-        open.map(|s| CLIP_OPEN.at_most(*s, 0.0, 0.01).of(s.about, Kind::Wash)).collect()
+        let open = case.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT.get());
+        open.map(|s| CLIP_OPEN.at_most(*s, 0.0, SILENT_DOUBT.get()).of(s.about, Kind::Wash)).collect()
     },
     headline: Headline::Of("reads nothing"),
     ..Check::PLAIN
 };
-
-/// A clip that falls off reads nothing new: part of the cycle without a reading. Common practice, no source.
-const SILENT: f64 = 0.02;
 
 /// Part of the run in which each clip read nothing.
 fn silences(run: &Run) -> Vec<Sign> {
@@ -61,15 +76,11 @@ static CLIP_STILL: Check = Check {
     ..Check::PLAIN
 };
 
-/// A clip that is on a pipe moves by more than this in the last third of a cycle; one that hangs in the air by less.
-const MOVES: f64 = 4.0;
-const HANGS: f64 = 1.0;
-
 /// The clips that moved before, do not now, and of which the other one does.
 fn still(run: &Run) -> Vec<Sign> {
     let (start, end) = (run.cycle.start(), run.cycle.end());
-    let late = start + (end - start) * 0.65;
-    let early = start + (end - start) * 0.4;
+    let late = start + (end - start) * LATE.get();
+    let early = start + (end - start) * EARLY.get();
     let range = |of: Readings, from, to| {
         let within = run.record.temperatures.iter().filter(|r| r.end > from && r.start < to);
         let values: Vec<f64> = within.filter_map(of).map(|c| c.0).collect();
@@ -78,7 +89,7 @@ fn still(run: &Run) -> Vec<Sign> {
     };
     let moved = CLIPS.map(|(_, of)| (range(of, start, early), range(of, late, end)));
     let still = |own: (f64, f64), other: (f64, f64)| {
-        own.0 > 0.5 * MOVES && (0.0..HANGS).contains(&own.1) && other.1 > MOVES
+        own.0 > MOVED.get().0 && (0.0..HANGS.get().0).contains(&own.1) && other.1 > MOVES.get().0
     };
     let of = |i: usize| Sign { about: CLIPS[i].0, ..Sign::new(start, Quantity::Count(1)) };
     (0..2).filter(|&i| still(moved[i], moved[1 - i])).map(of).collect()
@@ -86,6 +97,6 @@ fn still(run: &Run) -> Vec<Sign> {
 
 /// Whether what rests on both clips cannot be known in this run.
 pub(super) fn fail(case: &Case) -> bool {
-    let open = case.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT);
+    let open = case.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT.get());
     open || !case.signs(&CLIP_STILL).is_empty()
 }

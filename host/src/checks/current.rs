@@ -8,10 +8,20 @@ use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
 use crate::chart::numbers::MOST_AMPS;
+use crate::constant::constants;
 use crate::intervals::Interval;
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&CURRENT_LOW, &CURRENT_HIGH];
+
+constants! { "checks.current":
+    /// Expanded uncertainty of a current, over that current: a clamp of class 1 and its calibration.
+    CLAMP_PART: f64 = 0.03, "part", Practice;
+    /// Expanded uncertainty of a small current, at least.
+    CLAMP_LEAST: Amps = Amps(0.02), "A", Practice;
+    /// Current is judged over at least this long.
+    STEADY: Seconds = Seconds(8.0), "s", Guess;
+}
 
 /// It draws less than the chart allows.
 static CURRENT_LOW: Check = Check {
@@ -45,20 +55,14 @@ static CURRENT_HIGH: Check = Check {
     ..Check::PLAIN
 };
 
-/// A clamp of class 1 and its calibration: 3 % of reading and 20 mA, k = 2.
-const CLAMP: (f64, Amps) = (0.03, Amps(0.02));
-
-/// Current is judged over at least this long.
-const STEADY: Seconds = Seconds(8.0);
-
 /// Intervals of the chart that draw what is outside of its limits on this side. What draws nothing of a heater is no heat, and
 /// is told as that.
 fn currents(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
     let outside = case.matched().filter_map(|(place, expected, acts)| {
-        let own = case.intervals(acts).filter(|i| i.kind == expected.kind && i.duration() >= STEADY);
+        let own = case.intervals(acts).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
         let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
         let (limits, amps) = (expected.amps?, longest.measured.amps);
-        let uncertainty = (amps * CLAMP.0).max(CLAMP.1);
+        let uncertainty = (amps * CLAMP_PART.get()).max(CLAMP_LEAST.get());
         let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));

@@ -1,4 +1,4 @@
-//! The drain: its pump, its hose, and what is heard in it. Limits are common practice, no source.
+//! The drain: its pump, its hose, and what is heard in it.
 
 use tubtrace_units::{Load, Seconds};
 
@@ -9,12 +9,62 @@ use super::evidence::drains::{Silent, silent, still_heard};
 use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Record, Sign};
 use crate::quantity::Quantity;
 use crate::trace::{Detail, Noise, Step};
 
 pub(super) static CHECKS: [&Check; 7] =
     [&DRAIN_STAYS_ON, &EMPTIES_LATE, &FLOWS_BACK, &SIPHONS, &NO_DRAIN_FLOW, &NEVER_DRAINS, &PRIMES_LATE];
+
+constants! { "checks.drain":
+    /// The drain pump runs for no longer than this at a stretch, where the chart says nothing.
+    LONGEST_DRAIN: Seconds = Seconds(200.0), "s", Practice;
+    /// Expanded uncertainty of how long the drain pump ran at a stretch.
+    STRETCH_DOUBT: Seconds = Seconds(1.0), "s", Guess;
+    /// A drain pump that runs draws more than this part of its level, with water or without.
+    LESS: f64 = 0.7, "part", Practice;
+    /// Where less than a drain pump draws is drawn for longer than this, the pump is off, and nothing only switches.
+    WITHOUT: Seconds = Seconds(5.0), "s", Guess;
+    /// What draws more than this many times the drain pump's level is something else that was taken for it.
+    SOMETHING_ELSE: f64 = 1.7, "factor", Guess;
+
+    /// Water is heard in no more than this part of a drain, where the chart says nothing.
+    EMPTYING_PART: f64 = 0.92, "part", Fitted;
+    /// Where good runs have water in more than this part of a drain, they have it to the end, and nothing can be late.
+    TO_THE_END: f64 = 0.85, "part", Fitted;
+    /// A pump that moves half as much is heard twice as long: room for this many times what good runs have.
+    EMPTYING_ROOM: f64 = 1.6, "factor", Fitted;
+    /// More water in the tub is heard a little longer: room for this part of a drain more than good runs have.
+    EMPTYING_MORE: f64 = 0.12, "part", Fitted;
+    /// Expanded uncertainty of the part of a drain in which water is heard.
+    EMPTYING_DOUBT: f64 = 0.02, "part", Guess;
+    /// Water flows where the hose is louder than this part of the loudest minute of the drain.
+    AS_LOUD: f64 = 0.45, "part", Fitted;
+
+    /// Right after a drain the hose is no louder than this many times a quiet one, where the chart says nothing.
+    HOSE_AFTER: f64 = 6.0, "factor", Fitted;
+    /// The hose is listened to from this long after the end of a drain.
+    LISTEN_FROM: Seconds = Seconds(1.0), "s", Guess;
+    /// The hose is listened to until this long after the end of a drain.
+    LISTEN_TO: Seconds = Seconds(9.0), "s", Guess;
+    /// Late in fills the hose is no louder than this many times a quiet one, where the chart says nothing.
+    HOSE_FILLING: f64 = 2.2, "factor", Fitted;
+    /// The hose is listened to in what follows this part of a fill: by then what is left of the drain before has run off.
+    LATE_IN_FILL: f64 = 0.6, "part", Guess;
+    /// Expanded uncertainty of a level in the hose, over the level that is usual.
+    LEVEL_DOUBT: f64 = 0.02, "part", Guess;
+    /// Expanded uncertainty of the level in the hose in a drain that is not heard, over that level.
+    SILENCE_DOUBT: f64 = 0.25, "part", Guess;
+
+    /// The shortest drain: where readings are too coarse to show it, nobody can say that a machine never drains.
+    SHORT_DRAIN: Seconds = Seconds(10.0), "s", Practice;
+    /// Who washes for longer than this drains.
+    A_WASH: Seconds = Seconds(900.0), "s", Practice;
+    /// Water moves within this of the pump's start. An empty hose of 2 m and 20 mm holds 0.63 L, which 12 L in a minute fill in 3 s;
+    /// twice as long is no filling. The pump's flow is common practice.
+    PRIMED: Seconds = Seconds(6.0), "s", Practice;
+}
 
 /// The drain pump does not stop.
 static DRAIN_STAYS_ON: Check = Check {
@@ -29,7 +79,7 @@ static DRAIN_STAYS_ON: Check = Check {
         let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
         let longest = middle(case.signs(&DRAIN_STAYS_ON)).filter(goes_on);
         let limits = (None, Some(Quantity::Time(usual)));
-        let doubt = Quantity::Time(Seconds(1.0));
+        let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
     },
     event: Event::Itself,
@@ -51,30 +101,24 @@ fn longest(run: &Run) -> Sign {
     Sign { about, ..Sign::new(run.cycle.start(), Quantity::Time(lasts)) }
 }
 
-/// A drain pump that runs draws more than this part of its level, with water or without. Common practice, no source.
-const LESS: f64 = 0.7;
-
-/// Where less is drawn for longer than this the pump is off, and nothing only switches.
-const WITHOUT: Seconds = Seconds(5.0);
-
 /// Whether less was drawn for seconds, after the drain pump ran to `end`, than it does alone.
 fn stopped(run: &Run, end: Seconds) -> bool {
-    let off = run.levels.standby + run.levels.drain * LESS;
+    let off = run.levels.standby + run.levels.drain * LESS.get();
     let after: Vec<Step> = run.record.between(end, run.cycle.end()).collect();
     let mut stretches = after.chunk_by(|a, b| (a.power < off) == (b.power < off));
-    stretches.any(|s| s[0].power < off && s.iter().map(Step::duration).sum::<Seconds>() > WITHOUT)
+    stretches.any(|s| s[0].power < off && s.iter().map(Step::duration).sum::<Seconds>() > WITHOUT.get())
 }
 
 /// The longest that the drain pump runs at a stretch.
 static DRAIN: Habit<Seconds> = Habit {
     key: "drain_s",
-    common: Seconds(200.0),
+    common: || LONGEST_DRAIN.get(),
     learn: |good, common| Seconds(good.over(common.0, &DRAIN_STAYS_ON, middle)),
 };
 
 /// Whether the drain pump runs, and not something that draws more and was taken for it.
 fn drains(run: &Run, interval: &Interval) -> bool {
-    let most = (run.levels.standby + run.levels.drain) * 1.7;
+    let most = (run.levels.standby + run.levels.drain) * SOMETHING_ELSE.get();
     interval.loads.has(Load::DrainPump)
         && (interval.loads.has(Load::WashPump) || interval.measured.power < most)
 }
@@ -92,7 +136,7 @@ static EMPTIES_LATE: Check = Check {
         let late = middle(case.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
         // Where nothing is heard in the drain, nothing is heard to its end.
         let late = late.filter(|_| silent(case).is_empty() || still_heard(case));
-        late.map(|s| EMPTIES_LATE.at_most(s, most, 0.02)).into_iter().collect()
+        late.map(|s| EMPTIES_LATE.at_most(s, most, EMPTYING_DOUBT.get())).into_iter().collect()
     },
     masked_by: &["no-drain-flow", "siphons"],
     headline: Headline::Is("water is heard to the end of the drain"),
@@ -102,13 +146,12 @@ static EMPTIES_LATE: Check = Check {
 /// Part of a drain in which water is heard.
 static EMPTYING: Habit<f64> = Habit {
     key: "emptying",
-    common: 0.92,
+    common: || EMPTYING_PART.get(),
     learn: |good, common| match good.most(&EMPTIES_LATE, middle) {
         // Beyond the whole, where good runs have nearly all of it.
-        m if m > 0.85 => 1.1,
+        m if m > TO_THE_END.get() => 1.1,
         m if good.few() || m < 0.0 => common,
-        // A pump that moves half as much is heard twice as long; more water in the tub, a little longer.
-        m => (1.6 * m).max(m + 0.12).min(common),
+        m => (EMPTYING_ROOM.get() * m).max(m + EMPTYING_MORE.get()).min(common),
     },
 };
 
@@ -121,7 +164,7 @@ fn heard(run: &Run, drain: &Interval) -> Option<Sign> {
 /// The readings of a drain in which water is heard: half as loud as the loudest, or nearly.
 fn flowing<'a>(record: &'a Record, drain: &Interval) -> Option<impl Iterator<Item = Step> + use<'a>> {
     let loud = drain.measured.drain_noise?;
-    let flows = move |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > 0.45 * loud.0);
+    let flows = move |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > AS_LOUD.get() * loud.0);
     Some(record.between(drain.start, drain.end).filter(flows))
 }
 
@@ -139,15 +182,15 @@ static FLOWS_BACK: Check = Check {
 };
 
 /// Level in the drain hose after a drain, over that of a quiet one.
-static AFTER_DRAIN: Habit<f64> =
-    Habit { key: "after_drain", common: 6.0, learn: |good, common| good.over(common, &FLOWS_BACK, middle) };
-
-/// After a drain the hose is listened to from here to there.
-const LISTEN: (Seconds, Seconds) = (Seconds(1.0), Seconds(9.0));
+static AFTER_DRAIN: Habit<f64> = Habit {
+    key: "after_drain",
+    common: || HOSE_AFTER.get(),
+    learn: |good, common| good.over(common, &FLOWS_BACK, middle),
+};
 
 /// The level in the hose right after a drain, over that of a quiet one.
 fn after(run: &Run, drain: &Interval) -> Option<Sign> {
-    let (from, to) = (drain.end + LISTEN.0, drain.end + LISTEN.1);
+    let (from, to) = (drain.end + LISTEN_FROM.get(), drain.end + LISTEN_TO.get());
     // The pump beside the hose would be heard.
     let all = &run.cycle.intervals;
     let within = &all[all.partition_point(|i| i.end <= from)..all.partition_point(|i| i.start < to)];
@@ -169,20 +212,23 @@ static SIPHONS: Check = Check {
     ..Check::PLAIN
 };
 
-/// Level in the drain hose in the second half of fills, over that of a quiet one.
-static HOSE_IN_FILLS: Habit<f64> =
-    Habit { key: "hose_in_fills", common: 2.2, learn: |good, common| good.over(common, &SIPHONS, middle) };
+/// Level in the drain hose late in fills, over that of a quiet one.
+static HOSE_IN_FILLS: Habit<f64> = Habit {
+    key: "hose_in_fills",
+    common: || HOSE_FILLING.get(),
+    learn: |good, common| good.over(common, &SIPHONS, middle),
+};
 
-/// The level in the hose in the second half of a fill, over that of a quiet one.
+/// The level in the hose late in a fill, over that of a quiet one.
 fn leaving(run: &Run, fill: &Interval) -> Option<Sign> {
-    let from = fill.start + fill.duration() * 0.6;
+    let from = fill.start + fill.duration() * LATE_IN_FILL.get();
     let level = run.drain_level(from, fill.end)?;
     Some(Sign::new(from, Quantity::Part(level / run.quiet_hose()?)))
 }
 
 fn over(check: &'static Check, case: &Case, usual: f64) -> Vec<Outside> {
     let typical = middle(case.signs(check)).filter(|s| s.value.number() > usual);
-    typical.map(|s| check.at_most(s, usual, 0.02 * usual)).into_iter().collect()
+    typical.map(|s| check.at_most(s, usual, LEVEL_DOUBT.get() * usual)).into_iter().collect()
 }
 
 /// The drain pump runs and no water is heard.
@@ -193,7 +239,8 @@ static NO_DRAIN_FLOW: Check = Check {
     hold: |case| {
         let outside = |drain: Silent| {
             let limits = (Some(Quantity::Noise(drain.least)), None);
-            let (heard, doubt) = (Quantity::Noise(drain.heard), Quantity::Noise(Noise(0.25 * drain.heard.0)));
+            let (heard, doubt) =
+                (Quantity::Noise(drain.heard), Quantity::Noise(Noise(SILENCE_DOUBT.get() * drain.heard.0)));
             let outside = NO_DRAIN_FLOW.outside(drain.start, heard, limits, doubt);
             outside.at(case, drain.place).sure(drain.certainty)
         };
@@ -218,18 +265,14 @@ static NEVER_DRAINS: Check = Check {
             let all = case.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind));
             all.map(Interval::duration).sum()
         };
-        let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH;
+        let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
         let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !case.cycle.cut_at_end;
         never.then(|| NEVER_DRAINS.counted(case.cycle.start(), 0, 1)).into_iter().collect()
     },
-    // A short drain. Common practice, no source.
-    event: Event::Lasts(Seconds(10.0)),
+    event: Event::Lasts(SHORT_DRAIN),
     headline: Headline::Is("it washes, and never drains"),
     ..Check::PLAIN
 };
-
-/// Who washes for longer than this drains.
-const A_WASH: Seconds = Seconds(900.0);
 
 /// The drain pump runs for seconds before water moves: air is locked in it.
 static PRIMES_LATE: Check = Check {
@@ -240,7 +283,7 @@ static PRIMES_LATE: Check = Check {
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| priming(run.record, drain)).collect(),
     habits: &[&PRIMES],
     hold: |case| {
-        let usual = case.usual(&PRIMES).unwrap_or(PRIMED);
+        let usual = case.usual(&PRIMES).unwrap_or(PRIMED.get());
         let typical = middle(case.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
         typical.map(|s| PRIMES_LATE.lasted(case, s.at, s.value, usual)).into_iter().collect()
     },
@@ -250,15 +293,13 @@ static PRIMES_LATE: Check = Check {
     ..Check::PLAIN
 };
 
-/// Water moves within this of the pump's start. An empty hose of 2 m and 20 mm holds 0.63 L, which 12 L in a minute fill in 3 s;
-/// twice as long is no filling. The pump's flow: common practice, no source.
-const PRIMED: Seconds = Seconds(6.0);
-
-/// The same of a machine that always takes longer; of others, a chart says nothing.
+/// How long water takes to move in a machine that always takes longer; of others, a chart says nothing.
 static PRIMES: Habit<Option<Seconds>> = Habit {
     key: "primes_s",
-    common: None,
-    learn: |good, _| Some(Seconds(good.over(PRIMED.0, &PRIMES_LATE, middle))).filter(|s| *s > PRIMED),
+    common: || None,
+    learn: |good, _| {
+        Some(Seconds(good.over(PRIMED.get().0, &PRIMES_LATE, middle))).filter(|s| *s > PRIMED.get())
+    },
 };
 
 /// For how long a drain goes on before the first water is heard in it.

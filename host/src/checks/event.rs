@@ -4,8 +4,10 @@
 use tubtrace_units::Seconds;
 
 use super::case::Case;
+use super::constants::{READINGS, TYPICAL};
 use super::outside::Outside;
 use crate::chart::{Chart, Expected};
+use crate::constant::Constant;
 
 /// The shortest event that a check's evidence rests on.
 #[derive(Clone, Copy, Debug)]
@@ -13,7 +15,7 @@ pub enum Event {
     /// None: it rests on clips, on pickups, or on the run as a whole.
     Any,
     /// One that is as long as this.
-    Lasts(Seconds),
+    Lasts(Constant<Seconds>),
     /// What was measured, and what comes and goes around it.
     Itself,
     /// The interval of the chart that it is found in.
@@ -23,20 +25,17 @@ pub enum Event {
     Shortest,
 }
 
-/// Wherever two readings begin, one of them lies wholly within an event that is as long as both.
-const READINGS: f64 = 2.0;
-
 /// Whether the trace is fine enough for the event that this rests on.
 pub(super) fn shows(case: &Case, outside: &Outside) -> bool {
     let measured = Seconds(outside.measured.number());
     let event = match outside.check.event {
         Event::Any => return true,
-        Event::Lasts(event) => event,
+        Event::Lasts(event) => event.get(),
         Event::Itself => measured.min(shortest(case.chart)),
         Event::Interval => outside.place.map_or(measured, |place| typical(case.expected(place))),
         Event::Shortest => shortest(case.chart),
     };
-    event >= case.surroundings.resolution * READINGS
+    event >= case.surroundings.resolution * READINGS.get()
 }
 
 /// The shortest interval that must come.
@@ -45,7 +44,7 @@ fn shortest(chart: &Chart) -> Seconds {
     must.map(typical).reduce(Seconds::min).unwrap_or(Seconds(f64::INFINITY))
 }
 
-/// How long an interval is, about: the middle of its limits, and where there are none as long as a short drain.
+/// How long an interval is, about: the middle of its limits, where there are any.
 fn typical(expected: &Expected) -> Seconds {
-    expected.lasts.map_or(Seconds(20.0), |l| (l.low + l.high) / 2.0)
+    expected.lasts.map_or(TYPICAL.get(), |l| (l.low + l.high) / 2.0)
 }

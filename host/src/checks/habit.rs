@@ -4,6 +4,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::Check;
+use super::constants::{FEW, ROOM_OF_FEW, ROOM_OF_MANY};
 use crate::chart::{Habits, Value};
 use crate::intervals::{Sign, Signs};
 
@@ -12,7 +13,7 @@ pub struct Habit<T: 'static> {
     /// Its name in the chart's file.
     pub key: &'static str,
     /// What is common.
-    pub common: T,
+    pub common: fn() -> T,
     /// What good runs make of it.
     pub learn: fn(&Good, T) -> T,
 }
@@ -20,12 +21,12 @@ pub struct Habit<T: 'static> {
 impl<T: Usual> Habit<T> {
     /// What is usual by what a chart says.
     pub(super) fn by(&self, habits: &Habits) -> T {
-        habits.get(self.key).and_then(T::from_value).unwrap_or(self.common)
+        habits.get(self.key).and_then(T::from_value).unwrap_or_else(self.common)
     }
 
     /// Says in a chart what is usual.
     pub(super) fn say(&self, habits: &mut Habits, usual: T) {
-        habits.set(self.key, usual.value().filter(|usual| self.common.value() != Some(*usual)));
+        habits.set(self.key, usual.value().filter(|usual| (self.common)().value() != Some(*usual)));
     }
 }
 
@@ -47,7 +48,7 @@ impl<T: Usual> Limit for Habit<T> {
     }
 
     fn common(&self) -> Option<Value> {
-        self.common.value()
+        (self.common)().value()
     }
 
     fn shape(&self) -> Shape {
@@ -55,7 +56,7 @@ impl<T: Usual> Limit for Habit<T> {
     }
 
     fn learn(&self, good: &Good) -> Option<Value> {
-        (self.learn)(good, self.common).value()
+        (self.learn)(good, (self.common)()).value()
     }
 }
 
@@ -141,9 +142,6 @@ impl<T: Usual> Usual for Option<T> {
     }
 }
 
-/// Good runs below which little is known of a habit.
-const FEW: usize = 6;
-
 /// What was measured of good runs.
 pub struct Good<'a> {
     /// What was measured of each.
@@ -160,7 +158,7 @@ impl Good<'_> {
 
     /// Whether they are so few that little is known.
     pub(super) fn few(&self) -> bool {
-        self.count() < FEW
+        self.count() < FEW.get()
     }
 
     /// What a check measured of each.
@@ -180,7 +178,7 @@ impl Good<'_> {
 
     /// The most that any of them did, with room, and never less than what is common.
     pub(super) fn over(&self, common: f64, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
-        let room = if self.few() { 2.0 } else { 1.5 };
+        let room = if self.few() { ROOM_OF_FEW.get() } else { ROOM_OF_MANY.get() };
         common.max(room * self.most(check, of))
     }
 }

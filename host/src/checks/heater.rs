@@ -12,10 +12,26 @@ use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
 use crate::alignment::{Act, Place, Step};
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 4] = [&HEAT_CYCLES, &HEAT_AT_END, &NO_HEAT, &HOLD_NOT_REACHED];
+
+constants! { "checks.heater":
+    /// The heater goes off and comes again no more often than this within a hold, where the chart says nothing.
+    CYCLES_AT_MOST: f64 = 1.0, "times", Practice;
+    /// The shortest event that shows a heater that goes off and on.
+    OFF_AND_ON: Seconds = Seconds(10.0), "s", Practice;
+    /// Heat that comes again within this long is the same hold.
+    SAME_HOLD: Seconds = Seconds(120.0), "s", Guess;
+    /// Heat at the very end for longer than this is no end of drying.
+    AT_END: Seconds = Seconds(60.0), "s", Guess;
+    /// Heat for less than this may be a reading between two levels.
+    HEATED: Seconds = Seconds(10.0), "s", Guess;
+    /// Between the end of a hold and the drain the water cools, and purges thin it: by no more than this.
+    COOLS: Celsius = Celsius(8.0), "degrees C", Practice;
+}
 
 /// The heater goes off and on within a hold.
 static HEAT_CYCLES: Check = Check {
@@ -31,8 +47,7 @@ static HEAT_CYCLES: Check = Check {
         let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
         worst.map(counted).into_iter().collect()
     },
-    // Common practice, no source.
-    event: Event::Lasts(Seconds(10.0)),
+    event: Event::Lasts(OFF_AND_ON),
     headline: Headline::Is("the heater goes off and on within a hold"),
     ..Check::PLAIN
 };
@@ -40,12 +55,9 @@ static HEAT_CYCLES: Check = Check {
 /// How often the heater goes off and comes again within a hold.
 static CYCLES: Habit<f64> = Habit {
     key: "heater_cycles",
-    common: 1.0,
+    common: || CYCLES_AT_MOST.get(),
     learn: |good, common| common.max(good.most(&HEAT_CYCLES, greatest) + f64::from(u8::from(good.few()))),
 };
-
-/// Heat that comes again within this long is the same hold.
-const SAME_HOLD: Seconds = Seconds(120.0);
 
 /// In each run of holding and washing: how often the heater goes off and comes again.
 fn cycles(run: &Run) -> Vec<Sign> {
@@ -57,7 +69,7 @@ fn cycles(run: &Run) -> Vec<Sign> {
         let last = all.partition_point(|i| i.end <= b.start);
         all[first..last.max(first)].iter().any(|i| i.kind == Kind::Gap)
     };
-    let holds = all.chunk_by(|a, b| b.start - a.end < SAME_HOLD && b.water == a.water);
+    let holds = all.chunk_by(|a, b| b.start - a.end < SAME_HOLD.get() && b.water == a.water);
     let again = |hold: &[&Interval]| hold.windows(2).filter(|p| !gap(p[0], p[1])).count();
     holds.map(|hold| Sign::new(hold[0].start, Quantity::Count(again(hold) as u32))).collect()
 }
@@ -69,7 +81,7 @@ static HEAT_AT_END: Check = Check {
     does: Kind::Dry,
     rank: 280,
     hold: |case| {
-        let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > Seconds(60.0);
+        let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > AT_END.get();
         let last = case.cycle.intervals.last().filter(hot);
         let lasts = |i: &Interval| Quantity::Time(i.duration());
         last.map(|i| HEAT_AT_END.lasted(case, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
@@ -118,14 +130,11 @@ fn must_heat(case: &Case, hold: Place) -> bool {
     case.expected(hold).kind == Kind::Heat && !case.expected(hold).may
 }
 
-/// Heat for less than this may be a reading between two levels.
-const HEATED: Seconds = Seconds(10.0);
-
 /// Whether the heater ran in the water of these acts, before or after them.
 fn heater_ran<'a>(case: &Case<'a>, acts: &'a [Act]) -> bool {
     let Some(water) = case.intervals(acts).next().map(|i| i.water) else { return false };
     let own = of_water(&case.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
-    own.map(Interval::duration).sum::<Seconds>() > HEATED
+    own.map(Interval::duration).sum::<Seconds>() > HEATED.get()
 }
 
 /// The heater drew nothing: measured is its time, none.
@@ -147,17 +156,13 @@ static HOLD_NOT_REACHED: Check = Check {
     ..Check::PLAIN
 };
 
-/// Between the end of a hold and the drain the water cools, and purges thin it: by no more than this. Common practice,
-/// no source.
-const COOLS: Celsius = Celsius(8.0);
-
 /// The water that leaves after a hold that came says how warm it was.
 fn not_reached(case: &Case, hold: Place, acts: &[Act]) -> Option<Outside> {
     let expected = case.expected(hold);
     if expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat) {
         return None;
     }
-    let floor = expected.until? - COOLS;
+    let floor = expected.until? - COOLS.get();
     let settled = leaves(case, hold)?;
     let found = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0);
     let Conformity::Below(band) = found else { return None };

@@ -9,10 +9,16 @@ use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, middle};
 use super::uncertainty::{Band, Conformity, decide};
+use crate::constant::constants;
 use crate::intervals::{HeatedWater, Kind, Sign, filled, heated_waters, of_water};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&INFLOW_LOW, &INFLOW_HIGH];
+
+constants! { "checks.inflow":
+    /// Heat balances of one machine differ from day to day by this part: the load, and how dry it is.
+    DAY_TO_DAY: f64 = 0.12, "part", Practice;
+}
 
 /// Less water comes in a minute of filling than heat balance shows as a rule.
 static INFLOW_LOW: Check = Check {
@@ -47,17 +53,14 @@ static INFLOW_HIGH: Check = Check {
 /// The least and the most water that comes in a minute of filling, by heat balance, litres; none where it is not known.
 static INLET: Habit<Option<[f64; 2]>> = Habit {
     key: "inlet_l_min",
-    common: None,
+    common: || None,
     learn: |good: &Good, _| {
         let inflows = good.each(&INFLOW_LOW, middle);
         let least = inflows.iter().copied().min_by(f64::total_cmp)?;
         let most = inflows.iter().copied().max_by(f64::total_cmp)?;
-        Some([least * (1.0 - DAY_TO_DAY), most * (1.0 + DAY_TO_DAY)])
+        Some([least * (1.0 - DAY_TO_DAY.get()), most * (1.0 + DAY_TO_DAY.get())])
     },
 };
-
-/// Heat balances of one machine differ from day to day by this part: the load, and how dry it is. Common practice, no source.
-const DAY_TO_DAY: f64 = 0.12;
 
 /// How much water came in a minute of filling, of each water without purges whose volume heat gives.
 fn inflows(run: &Run) -> Vec<Sign> {

@@ -1,6 +1,7 @@
 //! The judgement of a case: all checks measure, it is decided once what can be shown and told, and what is masked is dropped.
 
 use super::case::Case;
+use super::constants::TOLD_FROM;
 use super::event::shows;
 use super::measure::signs;
 use super::outside::Outside;
@@ -10,14 +11,11 @@ use crate::alignment::Explanation;
 use crate::chart::Chart;
 use crate::intervals::{Cycle, Seen};
 
-/// Below this probability that the loads are what they are taken for, it cannot be told.
-const CANNOT_TELL: f64 = 0.6;
-
 impl Outside {
     /// Whether it can be told: it is outside by more than its uncertainty, and the loads are known well enough.
     #[must_use]
     pub fn is_decided(&self) -> bool {
-        self.band == Band::Beyond && self.certainty >= CANNOT_TELL
+        self.band == Band::Beyond && self.certainty >= TOLD_FROM.get()
     }
 }
 

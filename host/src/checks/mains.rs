@@ -3,15 +3,40 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Headline};
+use super::constants::STEADY;
 use super::event::Event;
 use super::habit::Habit;
-use super::run::{Run, STEADY};
+use super::run::Run;
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::loads::{median, quantile};
 use crate::quantity::Quantity;
 use crate::trace::Step;
 
 pub(super) static CHECKS: [&Check; 1] = [&MAINS_LOW];
+
+constants! { "checks.mains":
+    /// What is left in a sag of the mains is no less than this, where the chart says nothing.
+    SHALLOWEST: f64 = 0.9, "part", Practice;
+    /// Of few good cycles, a sag may be deeper than the deepest of them by this.
+    DEEPER_THAN_FEW: f64 = 0.08, "part", Fitted;
+    /// Of many good cycles, whose deepest sag is known well, one may be deeper by this.
+    DEEPER_THAN_MANY: f64 = 0.035, "part", Fitted;
+    /// However steady the good cycles are, a sag that leaves more than this is none.
+    NO_SAG: f64 = 0.94, "part", Fitted;
+    /// What is left in a sag of the mains, and not of a pump at another speed or off, is more than this.
+    SAG_AT_LEAST: f64 = 0.6, "part", Guess;
+    /// Expanded uncertainty of what is left in a sag.
+    SAG_DOUBT: f64 = 0.02, "part", Guess;
+    /// A heater that draws this part of what it does as a rule draws all of it.
+    ALL_OF_IT: f64 = 0.98, "part", Guess;
+    /// The power of an interval without its sag is this quantile of its readings.
+    WITHOUT_SAG: f64 = 0.75, "part", Guess;
+    /// Readings below this part of the power without a sag are in one.
+    SAGS_BELOW: f64 = 0.93, "part", Fitted;
+    /// Readings below this part of the power without a sag are of something that is off.
+    OFF_BELOW: f64 = 0.5, "part", Guess;
+}
 
 /// The mains is low for minutes.
 static MAINS_LOW: Check = Check {
@@ -25,7 +50,7 @@ static MAINS_LOW: Check = Check {
         let usual = case.usual(&SAG);
         let deepest = deepest(case.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
         let limits = (Some(Quantity::Part(usual)), None);
-        let low = deepest.map(|s| MAINS_LOW.outside(s.at, s.value, limits, Quantity::Part(0.02)));
+        let low = deepest.map(|s| MAINS_LOW.outside(s.at, s.value, limits, Quantity::Part(SAG_DOUBT.get())));
         low.into_iter().collect()
     },
     // A pump that draws air sags for its own reasons.
@@ -38,35 +63,32 @@ static MAINS_LOW: Check = Check {
 /// What is left in the deepest sag of an interval, as a part: the least that is usual.
 static SAG: Habit<f64> = Habit {
     key: "sag",
-    common: 0.9,
+    common: || SHALLOWEST.get(),
     learn: |good, common| {
         let deepest = good.each(&MAINS_LOW, deepest).into_iter().fold(1.0, f64::min);
-        // Of many good cycles, the deepest is known well.
-        if good.few() { common.min(deepest - 0.08) } else { (deepest - 0.035).min(0.94) }
+        if good.few() {
+            common.min(deepest - DEEPER_THAN_FEW.get())
+        } else {
+            (deepest - DEEPER_THAN_MANY.get()).min(NO_SAG.get())
+        }
     },
 };
 
-/// What is left in a sag of the mains, and not of a pump at another speed or off: more than this.
-const SAG_AT_LEAST: f64 = 0.6;
-
 /// The deepest sag that may be one of the mains.
 fn deepest(sags: &[Sign]) -> Option<Sign> {
-    let sags = sags.iter().filter(|s| s.value.number() > SAG_AT_LEAST);
+    let sags = sags.iter().filter(|s| s.value.number() > SAG_AT_LEAST.get());
     sags.min_by(|a, b| a.value.number().total_cmp(&b.value.number())).copied()
 }
 
 /// Sags within intervals, and whole washes that draw less than those of the same run do, as the part that is left.
 fn sags(run: &Run) -> Vec<Sign> {
     let within = run.of(&[Kind::Wash, Kind::Heat]).filter_map(|i| sag(run, i));
-    let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY);
+    let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY.get());
     let usual = median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
     let part = |i: &Interval| Quantity::Part(i.measured.power.0 / usual.max(1.0));
     let whole = long().filter(|i| !beside_full_heat(run, i)).map(|i| Sign::new(i.start, part(i)));
     within.chain(whole).collect()
 }
-
-/// A heater that draws this part of what it does as a rule draws all of it.
-const ALL_OF_IT: f64 = 0.98;
 
 /// Whether the heater right before or after draws all that it does: then the mains is not low, and the pump draws less.
 fn beside_full_heat(run: &Run, interval: &Interval) -> bool {
@@ -75,18 +97,18 @@ fn beside_full_heat(run: &Run, interval: &Interval) -> bool {
     let all = &run.cycle.intervals;
     let at = all.partition_point(|i| i.start < interval.start);
     let mut beside = [at.checked_sub(1), Some(at + 1)].into_iter().flatten().filter_map(|i| all.get(i));
-    beside.any(|i| i.kind == Kind::Heat && i.measured.power.0 > ALL_OF_IT * usual)
+    beside.any(|i| i.kind == Kind::Heat && i.measured.power.0 > ALL_OF_IT.get() * usual)
 }
 
 /// A stretch in the middle of an interval, not to either end of it, that is lower than the rest.
 fn sag(run: &Run, interval: &Interval) -> Option<Sign> {
     let steps: Vec<Step> = run.inner(interval).collect();
-    let high = quantile(steps.iter().map(|s| (s.power.0, s.duration().0)), 0.75)?;
-    let low = |s: &Step| s.power.0 < 0.93 * high && s.power.0 > 0.5 * high;
+    let high = quantile(steps.iter().map(|s| (s.power.0, s.duration().0)), WITHOUT_SAG.get())?;
+    let low = |s: &Step| s.power.0 < SAGS_BELOW.get() * high && s.power.0 > OFF_BELOW.get() * high;
     let stretches = steps.chunk_by(|a, b| low(a) == low(b)).filter(|c| low(&c[0]));
     let longest = stretches.max_by(|a, b| time(a).total_cmp(&time(b)))?;
     let level = median(longest.iter().map(|s| (s.power.0, s.duration().0)))?;
-    (time(longest) >= STEADY).then_some(Sign::new(longest[0].start, Quantity::Part(level / high)))
+    (time(longest) >= STEADY.get()).then_some(Sign::new(longest[0].start, Quantity::Part(level / high)))
 }
 
 fn time(steps: &[Step]) -> Seconds {

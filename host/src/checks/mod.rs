@@ -6,6 +6,7 @@ mod case;
 mod check;
 mod clamp;
 mod clips;
+pub(crate) mod constants;
 mod current;
 mod drain;
 mod event;
@@ -31,6 +32,8 @@ mod uncertainty;
 mod valve;
 mod wash_pump;
 mod widen;
+
+use crate::constant::List;
 
 pub(crate) use case::Case;
 pub use case::Surroundings;
@@ -60,6 +63,24 @@ static SUBJECTS: [&[&Check]; 16] = [
     &pickups::CHECKS,
     &clips::CHECKS,
     &logger::CHECKS,
+];
+
+/// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
+pub(crate) static CONSTANTS: [List; 14] = [
+    constants::ALL,
+    programme::ALL,
+    current::ALL,
+    wash_pump::ALL,
+    mains::ALL,
+    drain::ALL,
+    heater::ALL,
+    small_loads::ALL,
+    inflow::ALL,
+    valve::ALL,
+    clamp::ALL,
+    clips::ALL,
+    evidence::drains::ALL,
+    evidence::fills::ALL,
 ];
 
 /// All checks.

@@ -4,6 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::case::Case;
 use super::check::Check;
+use super::constants::SURE;
 use super::uncertainty::Band;
 use crate::alignment::Place;
 use crate::chart::Limits;
@@ -35,9 +36,6 @@ pub struct Outside {
     pub(super) band: Band,
 }
 
-/// Probability of a measurement that does not rest on what the loads are taken for.
-const SURE: f64 = 0.95;
-
 impl Outside {
     pub(super) fn new(
         check: &'static Check,
@@ -56,7 +54,7 @@ impl Outside {
             measured,
             expected,
             uncertainty,
-            certainty: SURE,
+            certainty: SURE.get(),
             band: Band::Beyond,
         }
     }

@@ -4,16 +4,27 @@ use tubtrace_units::Seconds;
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::constants::LASTED_DOUBT;
 use super::event::Event;
 use super::evidence::warmth::was_warm;
 use super::outside::Outside;
 use super::uncertainty::Band;
 use super::widen::may_be_left_out;
-use crate::alignment::{Act, Place, Step, Story, unseen};
+use crate::alignment::{Act, BLINK, Place, Step, Story, unseen};
+use crate::constant::constants;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 5] = [&BEGAN_AGAIN, &BROKE_OFF, &LEFT_OUT, &MISSING, &EXTRA];
+
+constants! { "checks.programme":
+    /// Probability that a programme broke off and began again where its explanation says so.
+    BROKE_SURE: f64 = 0.99, "probability", Guess;
+    /// A pause that the chart does not have and that is at least as long as this is worth telling.
+    LONG_PAUSE: Seconds = Seconds(120.0), "s", Guess;
+    /// Probability that what should have come after all that was seen did not come.
+    MISSING_SURE: f64 = 0.9, "probability", Guess;
+}
 
 /// The programme broke off and began from the start.
 static BEGAN_AGAIN: Check = Check {
@@ -22,8 +33,9 @@ static BEGAN_AGAIN: Check = Check {
     rank: 300,
     hold: |case| {
         let pause = case.explanation.began_again().map(|at| &case.explanation.acts[at]);
-        let told =
-            |pause: &Act| BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(0.99);
+        let told = |pause: &Act| {
+            BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(BROKE_SURE.get())
+        };
         pause.map(told).into_iter().collect()
     },
     event: Event::Shortest,
@@ -128,9 +140,12 @@ fn start_of(case: &Case, before: usize) -> Seconds {
 
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
 fn missing(case: &Case, place: Place, before: usize) -> Outside {
-    let certainty =
-        case.explanation.acts.get(before).map_or(0.9, |a| case.certainty(std::slice::from_ref(a)));
-    let blinks = case.expected(place).lasts.is_some_and(|l| l.low < BLINK);
+    let certainty = case
+        .explanation
+        .acts
+        .get(before)
+        .map_or(MISSING_SURE.get(), |a| case.certainty(std::slice::from_ref(a)));
+    let blinks = case.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
     let band = if blinks { Band::Guard } else { Band::Beyond };
     MISSING.came(start_of(case, before), 0, 1).at(case, place).sure(certainty).band(band)
 }
@@ -155,12 +170,6 @@ static EXTRA: Check = Check {
     ..Check::PLAIN
 };
 
-/// Pauses and blinks shorter than this are nobody's business.
-const BLINK: Seconds = Seconds(10.0);
-
-/// A pause that is worth telling.
-const LONG_PAUSE: Seconds = Seconds(120.0);
-
 fn worth_telling(case: &Case, act: usize) -> bool {
     let acts = &case.explanation.acts;
     // What comes between a break and the new start belongs to the break.
@@ -168,16 +177,16 @@ fn worth_telling(case: &Case, act: usize) -> bool {
     match acts[act].kind {
         // Stalls are told together, of the wash pump.
         Kind::Gap | Kind::Stall => false,
-        Kind::Pause => acts[act].duration() >= LONG_PAUSE && !after_break && act + 1 < acts.len(),
-        _ => acts[act].duration() >= BLINK && !after_break,
+        Kind::Pause => acts[act].duration() >= LONG_PAUSE.get() && !after_break && act + 1 < acts.len(),
+        _ => acts[act].duration() >= BLINK.get() && !after_break,
     }
 }
 
 /// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
 fn extra(case: &Case, act: &Act) -> Outside {
     let none = Some(Quantity::Time(Seconds(0.0)));
-    let doubt = case.surroundings.resolution * 2.0;
-    let band = if act.duration() > BLINK + doubt { Band::Beyond } else { Band::Guard };
+    let doubt = case.surroundings.resolution * LASTED_DOUBT.get();
+    let band = if act.duration() > BLINK.get() + doubt { Band::Beyond } else { Band::Guard };
     let measured = Quantity::Time(act.duration());
     let outside = EXTRA.outside(act.start, measured, (none, none), Quantity::Time(doubt));
     let certainty = case.certainty(std::slice::from_ref(act));

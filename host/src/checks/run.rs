@@ -5,15 +5,10 @@ use std::cell::OnceCell;
 
 use tubtrace_units::{Seconds, Watts};
 
+use super::constants::{ENDS, HEATS, QUIETEST, RUNS, SETTLES, START, SURGES};
 use crate::intervals::{Cycle, Interval, Kind, Record, Sign};
 use crate::loads::{Signatures, median, quantile};
 use crate::trace::Step;
-
-/// A run must last this long for its steadiness to be judged, and for a sag in it to be one.
-pub(super) const STEADY: Seconds = Seconds(45.0);
-
-/// A pump that starts is looked at for this long.
-const START: Seconds = Seconds(9.0);
 
 /// Of several signs the one in the middle.
 pub(super) fn middle(signs: &[Sign]) -> Option<Sign> {
@@ -67,7 +62,7 @@ impl<'a> Run<'a> {
     pub(super) fn inner(&self, interval: &Interval) -> impl Iterator<Item = Step> + '_ {
         // A reading that has something of the interval beside it is left out as well.
         let reading = self.record.resolution;
-        let (first, last) = (reading.max(Seconds(6.0)), reading.max(Seconds(2.0)));
+        let (first, last) = (reading.max(SETTLES.get()), reading.max(ENDS.get()));
         self.record.between(interval.start + first, interval.end - last)
     }
 
@@ -80,11 +75,11 @@ impl<'a> Run<'a> {
         self.record.between(from, to).filter_map(|s| Some((s.detail?.drain.0, s.duration().0)))
     }
 
-    /// What the drain pickup hears of itself, in counts: the quietest twentieth of the run.
+    /// What the drain pickup hears of itself, in counts, at the quietest of the run.
     pub(super) fn quiet_hose(&self) -> Option<f64> {
         *self.quiet_hose.get_or_init(|| {
             let levels = self.drain_levels(self.cycle.start(), self.cycle.end());
-            quantile(levels, 0.05).map(|level| level.max(1.0))
+            quantile(levels, QUIETEST.get()).map(|level| level.max(1.0))
         })
     }
 
@@ -98,13 +93,13 @@ impl<'a> Run<'a> {
     }
 
     fn pump_start(&self, at: Seconds, wash: Watts) -> PumpStart {
-        let heats = |step: &Step| self.levels.heater.is_some_and(|h| step.power.0 > 0.85 * h.level.0);
+        let heats = |step: &Step| self.levels.heater.is_some_and(|h| step.power.0 > HEATS.get() * h.level.0);
         let (mut surge, mut switched, mut on) = (Seconds(0.0), 0, true);
-        for step in self.record.between(at, at + START) {
-            if step.power.0 > 1.5 * wash.0 && !heats(&step) {
+        for step in self.record.between(at, at + START.get()) {
+            if step.power.0 > SURGES.get() * wash.0 && !heats(&step) {
                 surge += step.duration();
             }
-            let now = step.power.0 > 0.6 * wash.0;
+            let now = step.power.0 > RUNS.get() * wash.0;
             switched += u32::from(on && !now);
             on = now;
         }

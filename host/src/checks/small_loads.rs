@@ -4,14 +4,27 @@ use tubtrace_units::{Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline};
+use super::constants::NOBODY_KNOWS;
 use super::event::Event;
 use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, greatest};
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&DISPENSES_LESS, &STAYS_ON];
+
+constants! { "checks.small_loads":
+    /// Part of the dispenser's times on that is seen, where the chart says nothing.
+    SEEN_PART: f64 = 0.95, "part", Guess;
+    /// A meter that is slower than this does not see a step of a few watts beside a pump.
+    SEES: Seconds = Seconds(0.5), "s", Guess;
+    /// What healthy dispensers leave unseen more often than this cannot be told.
+    BY_CHANCE: f64 = 0.01, "probability", Guess;
+    /// Small loads that are on for less than this beside water: a drain against a higher head, and a valve that is warm.
+    STAYS: Seconds = Seconds(90.0), "s", Fitted;
+}
 
 /// The dispenser is on less often than it should be.
 static DISPENSES_LESS: Check = Check {
@@ -36,13 +49,13 @@ static DISPENSES_LESS: Check = Check {
 };
 
 /// How often the dispenser is on; zero where it cannot be told.
-static DISPENSES: Habit<u32> = Habit { key: "dispenses", common: 0, learn: |good, _| most(good) };
+static DISPENSES: Habit<u32> = Habit { key: "dispenses", common: || 0, learn: |good, _| most(good) };
 
 /// Part of those times that is seen: a small step beside a pump is not always. As Krichevsky and Trofimov estimate it (IEEE
 /// Transactions on Information Theory 27, 1981): half a time more of either.
 static SEEN: Habit<f64> = Habit {
     key: "dispenses_seen",
-    common: 0.95,
+    common: || SEEN_PART.get(),
     learn: |good, _| {
         let times: u32 = counts(good).sum();
         (f64::from(times) + 0.5) / (f64::from(most(good) * good.count() as u32) + 1.0)
@@ -62,16 +75,10 @@ fn count(sign: &Sign) -> u32 {
     sign.value.number() as u32
 }
 
-/// A meter that is slower than this does not see a step of a few watts beside a pump.
-const SEES: Seconds = Seconds(0.5);
-
-/// What healthy dispensers leave unseen more often than this cannot be told.
-const BY_CHANCE: f64 = 0.01;
-
 fn dispenses_less(case: &Case) -> Option<Outside> {
     let usual = case.usual(&DISPENSES);
     let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
-    if cut || case.surroundings.resolution >= SEES {
+    if cut || case.surroundings.resolution >= SEES.get() {
         return None;
     }
     let seen = case.signs(&DISPENSES_LESS).iter().map(count).sum();
@@ -80,7 +87,8 @@ fn dispenses_less(case: &Case) -> Option<Outside> {
         DISPENSES_LESS.outside(case.cycle.start(), Quantity::Count(seen), limits, Quantity::Count(0));
     // As likely as not, if so few are seen of a healthy one now and then.
     let chance = at_most(seen, usual, case.usual(&SEEN).clamp(0.0, 1.0));
-    (seen < usual).then(|| outside.sure(if chance < BY_CHANCE { 1.0 - chance } else { 0.5 }))
+    (seen < usual)
+        .then(|| outside.sure(if chance < BY_CHANCE.get() { 1.0 - chance } else { NOBODY_KNOWS.get() }))
 }
 
 /// Probability of at most `seen` of `times`, each of which is seen with probability `each`: the binomial distribution.
@@ -97,7 +105,7 @@ static STAYS_ON: Check = Check {
     rank: 210,
     measure: beside_water,
     hold: |case| {
-        let longest = greatest(case.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.0);
+        let longest = greatest(case.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.get().0);
         let told = |s: Sign| {
             let does = if s.about == Load::Dispenser.word() { Kind::Wash } else { Kind::Dry };
             STAYS_ON.lasted(case, s.at, s.value, Seconds(0.0)).of(s.about, does)
@@ -109,9 +117,6 @@ static STAYS_ON: Check = Check {
     of_order_or_load: true,
     ..Check::PLAIN
 };
-
-/// Less than this is a drain against a higher head, and a valve that is warm.
-const STAYS: Seconds = Seconds(90.0);
 
 /// For how long each is on in all beside fills and drains, which have no use for it.
 fn beside_water(run: &Run) -> Vec<Sign> {

@@ -1,13 +1,12 @@
 //! Uncertainty: standard uncertainties into one, and a limit that is held with a guard band, so that what lies within the
 //! uncertainty of a limit is "cannot tell" and no fault.
 
-/// Coverage factor: about 95 % of a normal distribution (JCGM 100:2008, 6.3.3).
-pub(super) const COVERAGE: f64 = 2.0;
+use super::constants::COVERAGE;
 
 /// The expanded uncertainty of a sum of independent quantities of these standard uncertainties (JCGM 100:2008, equation 10
 /// with sensitivities of one, and 6.2.1).
 pub(super) fn expanded(standard: &[f64]) -> f64 {
-    COVERAGE * standard.iter().map(|u| u * u).sum::<f64>().sqrt()
+    COVERAGE.get() * standard.iter().map(|u| u * u).sum::<f64>().sqrt()
 }
 
 /// The standard uncertainty of a reading that may be anywhere within a resolution (JCGM 100:2008, F.2.2.1).
@@ -64,7 +63,7 @@ mod tests {
     /// 2.9 nm (differential expansion) and 16.6 nm (difference in temperature) combine to 32 nm.
     #[test]
     fn agrees_with_the_end_gauge() {
-        let combined = expanded(&[25.0, 9.7, 2.9, 16.6]) / COVERAGE;
+        let combined = expanded(&[25.0, 9.7, 2.9, 16.6]) / COVERAGE.get();
         assert!((combined - 32.0).abs() < 0.5, "{combined}");
     }
 

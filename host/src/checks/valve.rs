@@ -6,11 +6,38 @@ use super::check::{Check, Headline};
 use super::evidence::fills;
 use super::habit::Habit;
 use super::run::{Run, middle};
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 use crate::trace::Noise;
 
 pub(super) static CHECKS: [&Check; 3] = [&HAMMERS, &NO_SUPPLY_FLOW, &FLOW_WHEN_OFF];
+
+constants! { "checks.valve":
+    /// Level in the supply line as the valve shuts, where the chart says nothing: a tenth of a second holds a few hundred counts of an
+    /// ordinary knock.
+    LOUDEST_KNOCK: f64 = 560.0, "counts", Fitted;
+    /// How loud a valve is depends on the pipe: of many good cycles it is known, and may be this many times as loud.
+    KNOCK_ROOM: f64 = 2.0, "factor", Fitted;
+    /// A valve that shuts without being heard.
+    QUIET_KNOCK: f64 = 20.0, "counts", Guess;
+    /// The blow is looked for so long before and after the end of a fill.
+    KNOCK_WITHIN: Seconds = Seconds(0.4), "s", Guess;
+    /// Expanded uncertainty of a knock, over what is usual.
+    KNOCK_DOUBT: f64 = 0.02, "part", Guess;
+
+    /// A run that washes for longer than this has got its water.
+    WASHES: Seconds = Seconds(30.0), "s", Guess;
+
+    /// An idle supply line that is this many times as loud as the quietest of the same log is not idle.
+    LEAKS_TIMES: f64 = 1.25, "factor", Practice;
+    /// An idle supply line that leaks is louder by this as well, for the recorder's bound, of which minutes average out the half.
+    LEAKS_MORE: f64 = 0.125, "counts", Practice;
+    /// Expanded uncertainty of the level of an idle supply line: the recorder's bound.
+    IDLE_DOUBT: f64 = 0.25, "counts", Guess;
+    /// Probability that what is heard in an idle supply line is water.
+    LEAK_SURE: f64 = 0.9, "probability", Guess;
+}
 
 /// The inlet valve shuts with a blow.
 static HAMMERS: Check = Check {
@@ -23,32 +50,28 @@ static HAMMERS: Check = Check {
     hold: |case| {
         let usual = case.usual(&KNOCK);
         let typical = middle(case.signs(&HAMMERS)).filter(|s| s.value.number() > usual);
-        typical.map(|s| HAMMERS.at_most(s, usual, 0.02 * usual)).into_iter().collect()
+        typical.map(|s| HAMMERS.at_most(s, usual, KNOCK_DOUBT.get() * usual)).into_iter().collect()
     },
     headline: Headline::Is("the inlet valve shuts with a blow"),
     ..Check::PLAIN
 };
 
-/// Level in the supply line as the valve shuts, in counts: a tenth of a second holds a few hundred of an ordinary knock.
+/// Level in the supply line as the valve shuts, in counts.
 static KNOCK: Habit<f64> = Habit {
     key: "knock",
-    common: 560.0,
+    common: || LOUDEST_KNOCK.get(),
     learn: |good, common| {
-        // How loud a valve is depends on the pipe: of many good cycles it is known.
         if good.few() {
             good.over(common, &HAMMERS, middle)
         } else {
-            2.0 * good.most(&HAMMERS, middle).max(QUIET_KNOCK)
+            KNOCK_ROOM.get() * good.most(&HAMMERS, middle).max(QUIET_KNOCK.get())
         }
     },
 };
 
-/// A valve that shuts without being heard, in counts.
-const QUIET_KNOCK: f64 = 20.0;
-
 /// The loudest level in the supply line as the valve shuts, in counts.
 fn knock(run: &Run, fill: &Interval) -> Option<Sign> {
-    let (from, to) = (fill.end - Seconds(0.4), fill.end + Seconds(0.4));
+    let (from, to) = (fill.end - KNOCK_WITHIN.get(), fill.end + KNOCK_WITHIN.get());
     let levels = run.record.between(from, to).filter_map(|s| Some(s.detail?.supply.0));
     let loudest = levels.max_by(f64::total_cmp)?;
     Some(Sign::new(fill.end, Quantity::Part(loudest)))
@@ -62,7 +85,7 @@ static NO_SUPPLY_FLOW: Check = Check {
     rank: 110,
     measure: fills::heard,
     hold: |case| {
-        let washes = |i: &Interval| i.kind == Kind::Wash && i.duration() > Seconds(30.0);
+        let washes = |i: &Interval| i.kind == Kind::Wash && i.duration() > WASHES.get();
         let unheard = fills::unheard(case, case.signs(&NO_SUPPLY_FLOW));
         let valve = unheard.first().filter(|_| !case.cycle.intervals.iter().any(washes));
         valve.map(|(_, valve)| NO_SUPPLY_FLOW.counted(valve.start, 1, 0)).into_iter().collect()
@@ -82,16 +105,14 @@ static FLOW_WHEN_OFF: Check = Check {
     hold: |case| {
         let quiet = case.surroundings.quiet_supply;
         let (Some(idle), Some(quiet)) = (case.cycle.idle_supply_noise, quiet) else { return Vec::new() };
-        let most = Noise(LEAKS.0 * quiet.0 + LEAKS.1);
+        let most = Noise(LEAKS_TIMES.get() * quiet.0 + LEAKS_MORE.get());
         let limits = (None, Some(Quantity::Noise(most)));
-        let doubt = Quantity::Noise(Noise(0.25));
-        let leak = FLOW_WHEN_OFF.outside(case.cycle.start(), Quantity::Noise(idle), limits, doubt).sure(0.9);
+        let doubt = Quantity::Noise(Noise(IDLE_DOUBT.get()));
+        let leak = FLOW_WHEN_OFF
+            .outside(case.cycle.start(), Quantity::Noise(idle), limits, doubt)
+            .sure(LEAK_SURE.get());
         if idle > most { vec![leak] } else { Vec::new() }
     },
     headline: Headline::Is("water is heard with the valve off"),
     ..Check::PLAIN
 };
-
-/// An idle supply line that is so much louder than the quietest of the same log is not idle: this factor, and an eighth
-/// of a count for the recorder's bound, of which minutes average out the half. Common practice, no source.
-const LEAKS: (f64, f64) = (1.25, 0.125);

@@ -1,20 +1,66 @@
-//! The wash pump: how it starts, whether it runs steadily, and what it stops for. Limits are common practice, no source.
+//! The wash pump: how it starts, whether it runs steadily, and what it stops for.
 
 use tubtrace_units::{Load, Seconds};
 
 use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::constants::STEADY;
 use super::event::Event;
 use super::habit::Habit;
 use super::outside::Outside;
-use super::run::{Run, STEADY, middle, washes};
+use super::run::{Run, middle, washes};
 use crate::alignment::Act;
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::loads::quantile;
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 8] =
     [&SLOW_START, &CHATTERS, &DROPS_OUT, &DIPS, &OPENED, &UNSTEADY, &PUMP_STALLS, &PUMP_SILENT];
+
+constants! { "checks.wash_pump":
+    /// The wash pump is up to speed within this, where the chart says nothing: a motor takes well under a second.
+    UP_TO_SPEED: Seconds = Seconds(1.1), "s", Practice;
+    /// Readings that are further apart than this show a surge as long as two of them.
+    FINE: Seconds = Seconds(0.5), "s", Guess;
+    /// A motor that starts: the shortest event that says how it does, or that its relay chatters.
+    A_START: Seconds = Seconds(2.0), "s", Practice;
+    /// A relay goes off and on no more often than this as it closes, where the chart says nothing: it bounces for milliseconds, which no
+    /// window shows.
+    SWITCHES: f64 = 2.0, "times", Practice;
+
+    /// The wash pump that stops for a moment so often stops again and again.
+    AGAIN: usize = 2, "stops", Guess;
+    /// Of few good cycles, the wash pump may stop this many times more than in any of them.
+    STOPS_MORE_THAN_FEW: u32 = 2, "stops", Guess;
+    /// A contact that opens: the shortest event that shows a pump that stops.
+    A_STOP: Seconds = Seconds(5.0), "s", Practice;
+    /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
+    SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
+    /// Stops of the wash pump up to this long are those of a relay that chatters, where one does.
+    CHATTER: Seconds = Seconds(2.0), "s", Guess;
+
+    /// The spread of the pump's power over its median, where the chart says nothing: with water, it hardly wanders.
+    WANDERS: f64 = 0.10, "part", Practice;
+    /// The spread of the pump's power is from this quantile to the one that is as far from the other end.
+    SPREAD_FROM: f64 = 0.1, "part", Guess;
+    /// Expanded uncertainty of the spread, over what is usual.
+    SPREAD_DOUBT: f64 = 0.2, "part", Guess;
+    /// Ten readings of the shortest wash that is looked at make a spread: one that lasts as long as two of them.
+    TENTH_OF_A_WASH: Seconds = Seconds(4.5), "s", Guess;
+
+    /// A protector that opens: the shortest event that shows a pump that stalls.
+    A_STALL: Seconds = Seconds(5.0), "s", Practice;
+    /// A locked pump's protector opens within so long, and stays open for longer.
+    A_TRY: Seconds = Seconds(15.0), "s", Practice;
+    /// A pump that tries to start so often does not start.
+    TRIES: usize = 3, "tries", Guess;
+
+    /// Water has come after a fill of more than this.
+    FILLED: Seconds = Seconds(15.0), "s", Guess;
+    /// Nothing runs: a pause of more than this after a fill.
+    NOTHING_RUNS: Seconds = Seconds(45.0), "s", Guess;
+}
 
 /// The wash pump takes seconds to come up to speed.
 static SLOW_START: Check = Check {
@@ -32,19 +78,18 @@ static SLOW_START: Check = Check {
         typical.map(|s| SLOW_START.lasted(case, s.at, s.value, usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
-    // A motor that starts. Common practice, no source.
-    event: Event::Lasts(Seconds(2.0)),
+    event: Event::Lasts(A_START),
     headline: Headline::Is("the wash pump takes long to come up to speed"),
     of_order_or_load: true,
     ..Check::PLAIN
 };
 
-/// The wash pump is up to speed within this: a motor takes well under a second.
+/// How long the wash pump takes to come up to speed.
 static START: Habit<Seconds> = Habit {
     key: "start_s",
-    common: Seconds(1.1),
+    common: || UP_TO_SPEED.get(),
     learn: |good, common| {
-        let coarse = if good.resolution.0 > 0.5 { 2.0 * good.resolution.0 } else { 0.0 };
+        let coarse = if good.resolution > FINE.get() { 2.0 * good.resolution.0 } else { 0.0 };
         Seconds(good.over(common.0, &SLOW_START, middle) + coarse)
     },
 };
@@ -63,17 +108,16 @@ static CHATTERS: Check = Check {
         let most = case.usual(&SWITCHING) as u32;
         chatter(case).map(|s| CHATTERS.counted(s.at, s.value.number() as usize, most)).into_iter().collect()
     },
-    // A relay that closes. Common practice, no source.
-    event: Event::Lasts(Seconds(2.0)),
+    event: Event::Lasts(A_START),
     headline: Headline::Is("the wash pump goes off and on as it starts"),
     of_order_or_load: true,
     ..Check::PLAIN
 };
 
-/// How often it goes off and on in its first seconds: a relay that closes bounces for milliseconds, which no window shows.
+/// How often it goes off and on in its first seconds.
 static SWITCHING: Habit<f64> = Habit {
     key: "switching",
-    common: 2.0,
+    common: || SWITCHES.get(),
     learn: |good, common| common.max(good.most(&CHATTERS, middle) + 1.0),
 };
 
@@ -92,12 +136,11 @@ static DROPS_OUT: Check = Check {
     habits: &[&STOPS],
     hold: |case| {
         let (short, usual) = (short_stops(case), case.usual(&STOPS));
-        let again = short.len() >= 2 && short.len() as u32 > usual;
+        let again = short.len() >= AGAIN.get() && short.len() as u32 > usual;
         again.then(|| DROPS_OUT.counted(short[0].at, short.len(), usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
-    // A contact that opens. Common practice, no source.
-    event: Event::Lasts(Seconds(5.0)),
+    event: Event::Lasts(A_STOP),
     headline: Headline::Is("the wash pump stops again and again"),
     ..Check::PLAIN
 };
@@ -105,11 +148,11 @@ static DROPS_OUT: Check = Check {
 /// How often the wash pump stands still for less than half a minute between two washes.
 static STOPS: Habit<u32> = Habit {
     key: "stops",
-    common: 0,
+    common: || 0,
     learn: |good, _| {
         let counts = good.signs(&DROPS_OUT).map(|stops| stops.iter().filter(|s| is_short(s)).count() as u32);
         let most = counts.max().unwrap_or(0);
-        most + if good.few() { 2 } else { u32::from(most > 0) }
+        most + if good.few() { STOPS_MORE_THAN_FEW.get() } else { u32::from(most > 0) }
     },
 };
 
@@ -155,12 +198,6 @@ static OPENED: Check = Check {
     ..Check::PLAIN
 };
 
-/// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
-const SHORT_STOP: Seconds = Seconds(32.0);
-
-/// Stops of the wash pump up to this long are those of a relay that chatters, where one does.
-const CHATTER: Seconds = Seconds(2.0);
-
 /// Pauses with washing on both sides, or with water moving the same way.
 fn stops(run: &Run) -> Vec<Sign> {
     let same = |a: &Interval, b: &Interval| a.kind == b.kind && matches!(a.kind, Kind::Fill | Kind::Drain);
@@ -171,14 +208,14 @@ fn stops(run: &Run) -> Vec<Sign> {
 }
 
 fn is_short(stop: &Sign) -> bool {
-    stop.value.number() < SHORT_STOP.0
+    stop.value.number() < SHORT_STOP.get().0
 }
 
 /// Short stops that are not the chatter of a relay.
 fn short_stops(case: &Case) -> Vec<Sign> {
     let chatters = chatter(case).is_some();
     let short = case.signs(&DROPS_OUT).iter().filter(|s| is_short(s));
-    short.filter(|s| !chatters || s.value.number() > CHATTER.0).copied().collect()
+    short.filter(|s| !chatters || s.value.number() > CHATTER.get().0).copied().collect()
 }
 
 /// The wash pump's power wanders: it draws air.
@@ -192,25 +229,27 @@ static UNSTEADY: Check = Check {
     hold: |case| {
         let usual = case.usual(&WANDER);
         let typical = middle(case.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
-        typical.map(|s| UNSTEADY.at_most(s, usual, 0.2 * usual)).into_iter().collect()
+        typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
     },
-    // Ten readings of the shortest wash that is looked at make a spread.
-    event: Event::Lasts(Seconds(4.5)),
+    event: Event::Lasts(TENTH_OF_A_WASH),
     headline: Headline::Is("the wash pump's power wanders"),
     ..Check::PLAIN
 };
 
-/// The spread of its power: with water, it hardly wanders.
-static WANDER: Habit<f64> =
-    Habit { key: "wander", common: 0.10, learn: |good, common| good.over(common, &UNSTEADY, middle) };
+/// The spread of its power.
+static WANDER: Habit<f64> = Habit {
+    key: "wander",
+    common: || WANDERS.get(),
+    learn: |good, common| good.over(common, &UNSTEADY, middle),
+};
 
 /// The spread of the pump's power in a wash, from the tenth to the ninetieth percentile, over its median.
 fn wander(run: &Run, wash: &Interval) -> Option<Sign> {
-    if wash.duration() < STEADY {
+    if wash.duration() < STEADY.get() {
         return None;
     }
     let at = |part| quantile(run.inner(wash).map(|s| (s.power.0, s.duration().0)), part);
-    let (low, middle, high) = (at(0.1)?, at(0.5)?, at(0.9)?);
+    let (low, middle, high) = (at(SPREAD_FROM.get())?, at(0.5)?, at(1.0 - SPREAD_FROM.get())?);
     Some(Sign::new(wash.start, Quantity::Part((high - low) / middle.max(1.0))))
 }
 
@@ -221,34 +260,29 @@ static PUMP_STALLS: Check = Check {
     does: Kind::Wash,
     rank: 320,
     hold: stalls,
-    // A protector that opens. Common practice, no source.
-    event: Event::Lasts(Seconds(5.0)),
+    event: Event::Lasts(A_STALL),
     headline: Headline::Is("the wash pump starts and does not run"),
     numbers: Numbers::Measured,
     of_order_or_load: true,
     ..Check::PLAIN
 };
 
-/// A locked pump's protector opens within so long, and stays open for longer. Common practice, no source.
-const A_TRY: Seconds = Seconds(15.0);
-
-/// Tries that make a pump that does not start.
-const TRIES: usize = 3;
-
 /// A pump that stalls does so again and again: several times its current, or runs of seconds between pauses. Once or
 /// twice may be anything.
 fn stalls(case: &Case) -> Vec<Outside> {
     let acts = &case.explanation.acts;
     let rests = |i: Option<usize>| {
-        i.and_then(|i| acts.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY)
+        i.and_then(|i| acts.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY.get())
     };
     let tries = |(i, a): &(usize, &Act)| {
-        let brief =
-            a.kind == Kind::Wash && a.duration() < A_TRY && rests(Some(i + 1)) && rests(i.checked_sub(1));
+        let brief = a.kind == Kind::Wash
+            && a.duration() < A_TRY.get()
+            && rests(Some(i + 1))
+            && rests(i.checked_sub(1));
         a.kind == Kind::Stall || brief
     };
     let tries: Vec<&Act> = acts.iter().enumerate().filter(tries).map(|(_, a)| a).collect();
-    let Some(first) = tries.first().filter(|_| tries.len() >= TRIES) else { return Vec::new() };
+    let Some(first) = tries.first().filter(|_| tries.len() >= TRIES.get()) else { return Vec::new() };
     let certainty = case.certainty(std::slice::from_ref(*first));
     vec![PUMP_STALLS.came(first.start, tries.len(), 0).sure(certainty)]
 }
@@ -260,7 +294,7 @@ static PUMP_SILENT: Check = Check {
     does: Kind::Wash,
     rank: 120,
     hold: silent,
-    event: Event::Lasts(Seconds(15.0)),
+    event: Event::Lasts(A_TRY),
     headline: Headline::Is("water has come, and the wash pump does not run"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -269,8 +303,8 @@ static PUMP_SILENT: Check = Check {
 /// Water has come and nothing runs: the control thinks it washes.
 fn silent(case: &Case) -> Vec<Outside> {
     let all = &case.cycle.intervals;
-    let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > Seconds(15.0);
-    let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > Seconds(45.0);
+    let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > FILLED.get();
+    let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > NOTHING_RUNS.get();
     let heats = |i: &Interval| i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump);
     let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
     let at: Vec<Seconds> = all.windows(2).filter(silent).map(|p| p[1].start).collect();

@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use super::constants::MOST_SUSPECTS;
 use crate::checks::Check;
 use crate::intervals::Kind;
 
@@ -36,12 +37,9 @@ impl Advice {
         let first = words.iter().map(|w| Suspect { word: (*w).to_owned(), text: causes.text(w) });
         let rest =
             std::mem::take(&mut self.suspects).into_iter().filter(|s| !words.contains(&s.word.as_str()));
-        self.suspects = first.chain(rest).take(MOST).collect();
+        self.suspects = first.chain(rest).take(MOST_SUSPECTS.get()).collect();
     }
 }
-
-/// Suspects that are told for one finding.
-const MOST: usize = 4;
 
 /// Something that may be wrong, and what it brings about.
 #[derive(Debug, Deserialize)]

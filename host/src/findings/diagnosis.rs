@@ -6,15 +6,7 @@ use std::collections::BTreeMap;
 
 use super::Finding;
 use super::causes::{Cause, Causes};
-
-/// What speaks against a cause for each kind of finding that it does not explain.
-const UNEXPLAINED: f64 = 1.0;
-
-/// How often a kind of finding comes adds this part of the logarithm of the number: they have one cause.
-const AGAIN: f64 = 0.5;
-
-/// A cause that a finding hardly speaks for is not named beside it.
-const WORTH_NAMING: f64 = 1.3;
+use super::constants::{AGAIN, PUT_FIRST, UNEXPLAINED, WORTH_NAMING};
 
 /// Puts the causes that explain most first, and with them the findings that they explain.
 pub(super) fn rank(findings: &mut [Finding], causes: &Causes) {
@@ -34,11 +26,12 @@ pub(super) fn rank(findings: &mut [Finding], causes: &Causes) {
         let own = kind(finding);
         // The best one is named beside all that it explains: a fill that is missing because the drain is blocked is no dead drain pump.
         let names = |cause: &Cause| {
-            let worth = if cause.word == best.word { f64::MIN_POSITIVE } else { WORTH_NAMING };
+            let worth = if cause.word == best.word { f64::MIN_POSITIVE } else { WORTH_NAMING.get() };
             cause.explains(&own) >= worth
         };
         let explaining = ranked.iter().filter(|(cause, _)| names(cause));
-        let words: Vec<&str> = explaining.map(|(cause, _)| cause.word.as_str()).take(3).collect();
+        let words: Vec<&str> =
+            explaining.map(|(cause, _)| cause.word.as_str()).take(PUT_FIRST.get()).collect();
         finding.advice.put_first(&words, causes);
     }
 }
@@ -60,8 +53,8 @@ fn score(cause: &Cause, kinds: &BTreeMap<String, u32>) -> f64 {
     kinds
         .iter()
         .map(|(kind, count)| match cause.explains(kind) {
-            0.0 => -UNEXPLAINED,
-            weight => weight * (1.0 + AGAIN * f64::from(*count).ln()),
+            0.0 => -UNEXPLAINED.get(),
+            weight => weight * (1.0 + AGAIN.get() * f64::from(*count).ln()),
         })
         .sum()
 }

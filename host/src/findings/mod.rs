@@ -1,6 +1,7 @@
 //! Findings: each departure from the chart, measured, with what may be behind it and what to measure next.
 
 mod causes;
+mod constants;
 mod diagnosis;
 mod placed;
 
@@ -11,6 +12,10 @@ use tubtrace_units::Seconds;
 pub use crate::checks::Surroundings;
 use crate::checks::{self, Case, Check, Outside};
 pub use crate::quantity::Quantity;
+use constants::FOREIGN;
+
+pub(crate) use constants::ALL as CONSTANTS;
+
 pub use causes::{Advice, Causes, CausesError, Suspect};
 pub use placed::Placed;
 
@@ -56,9 +61,6 @@ pub struct Judged {
     pub explanation: Explanation,
 }
 
-/// A cycle whose explanation costs more than this an act fits so poorly that it may be another programme.
-const FOREIGN: f64 = 2.6;
-
 impl Judged {
     /// Whether the cycle departs from what it was held against.
     #[must_use]
@@ -75,7 +77,7 @@ impl Judged {
     /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.
     #[must_use]
     pub fn is_foreign(&self) -> bool {
-        self.explanation.cost > FOREIGN * self.explanation.acts.len() as f64
+        self.explanation.cost > FOREIGN.get() * self.explanation.acts.len() as f64
     }
 }
 

@@ -1,11 +1,6 @@
 //! Limits from few examples, as wide as few examples make them.
 
-/// Spread of the logarithm of a healthy interval's duration from cycle to cycle, and how many examples this belief
-/// is worth. Common practice, no source: programmed intervals vary by seconds, holds by a few percent.
-const PRIOR: (f64, f64) = (0.05, 4.0);
-
-/// The same of what a load draws: the house's mains moves it by a few percent. Common practice, no source.
-const PRIOR_OF_CURRENT: f64 = 0.03;
+use super::constants::{ENOUGH, OUTLYING, REACH, SPREAD, SPREAD_OF_CURRENT, WORTH};
 
 /// Limits, and the example that they leave out.
 pub(super) struct Predicted {
@@ -18,17 +13,17 @@ pub(super) struct Predicted {
 /// Limits of durations. One that is unlike all the others is set aside first: a cycle among the good ones that was not, or
 /// that was read wrongly. Two that are alike are a habit.
 pub(super) fn predict(values: &[f64]) -> Predicted {
-    without_the_odd_one(values, PRIOR.0)
+    without_the_odd_one(values, SPREAD.get())
 }
 
 /// Limits of what a load draws, likewise.
 pub(super) fn predict_current(values: &[f64]) -> Predicted {
-    without_the_odd_one(values, PRIOR_OF_CURRENT)
+    without_the_odd_one(values, SPREAD_OF_CURRENT.get())
 }
 
 /// Limits of durations of which none is odd.
 pub(super) fn predict_all(values: &[f64]) -> Predicted {
-    within(values, PRIOR.0)
+    within(values, SPREAD.get())
 }
 
 fn within(values: &[f64], spread: f64) -> Predicted {
@@ -44,22 +39,15 @@ fn without_the_odd_one(values: &[f64], spread: f64) -> Predicted {
     Predicted { set_aside: Some(values[lone]), ..within(&others, spread) }
 }
 
-/// With fewer examples than this nobody can say which one is odd.
-const ENOUGH: usize = 5;
-
-/// Modified z-scores beyond this are outliers (Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993; NIST/SEMATECH
-/// e-Handbook of Statistical Methods, 1.3.5.17).
-const OUTLYING: f64 = 3.5;
-
 /// The only outlier, if there is exactly one.
 fn lone_outlier(values: &[f64]) -> Option<usize> {
-    if values.len() < ENOUGH {
+    if values.len() < ENOUGH.get() {
         return None;
     }
     let middle = median(values);
     // What healthy cycles vary by is no reason to leave one out, however alike the others are.
-    let deviation = normal_mad(values).max(PRIOR.0);
-    let mut outlying = (0..values.len()).filter(|&i| (values[i] - middle).abs() > OUTLYING * deviation);
+    let deviation = normal_mad(values).max(SPREAD.get());
+    let mut outlying = (0..values.len()).filter(|&i| (values[i] - middle).abs() > OUTLYING.get() * deviation);
     outlying.next().filter(|_| outlying.next().is_none())
 }
 
@@ -85,10 +73,10 @@ fn normal_mad(values: &[f64]) -> f64 {
 fn predictive(logs: &[f64], spread: f64) -> (f64, f64) {
     let n = logs.len() as f64;
     let (mean, squares) = mean_and_squares(logs);
-    let worth = PRIOR.1;
+    let worth = WORTH.get();
     let freedom = worth + n - 1.0;
     let deviation = ((worth * spread * spread + squares) / freedom).sqrt();
-    let reach = t_999(freedom) * deviation * (1.0 + 1.0 / n).sqrt();
+    let reach = t(REACH.get(), freedom) * deviation * (1.0 + 1.0 / n).sqrt();
     (mean - reach, mean + reach)
 }
 
@@ -101,9 +89,8 @@ fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     (mean, squares - sum * sum / n)
 }
 
-/// Student's t, quantile 0.999, by the expansion about the normal one (Abramowitz and Stegun, 26.7.5).
-fn t_999(freedom: f64) -> f64 {
-    let z: f64 = 3.090_232_306;
+/// The quantile of Student's t where the normal distribution has this one, by the expansion about it (Abramowitz and Stegun, 26.7.5).
+fn t(z: f64, freedom: f64) -> f64 {
     let g1 = (z.powi(3) + z) / 4.0;
     let g2 = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
     let g3 = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
@@ -143,7 +130,7 @@ mod tests {
     #[test]
     fn t_agrees_with_the_table() {
         for (freedom, t) in [(4.0, 7.173), (6.0, 5.208), (10.0, 4.144), (30.0, 3.385), (100.0, 3.174)] {
-            assert!((t_999(freedom) / t - 1.0).abs() < 0.01, "{freedom}: {} for {t}", t_999(freedom));
+            assert!((super::t(REACH.get(), freedom) / t - 1.0).abs() < 0.01, "{freedom}: {t}");
         }
     }
 

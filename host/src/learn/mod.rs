@@ -1,5 +1,6 @@
 //! A chart from known-good cycles: what all of them do, what some do, and how far they differ.
 
+mod constants;
 mod core;
 mod global;
 mod held;
@@ -8,6 +9,7 @@ mod profile;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+pub(crate) use self::constants::ALL as CONSTANTS;
 use self::core::Core;
 use self::limits::{Predicted, predict, predict_all, predict_current};
 use self::profile::{Column, Profile};

@@ -4,16 +4,18 @@ use tubtrace_units::Seconds;
 
 use crate::alignment::Place;
 use crate::checks::case::Case;
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::loads::median;
 use crate::trace::Noise;
 
-/// Water in the drain hose is heard at several times the level at which the wash pump beside it is; a drain pump
-/// without water at about that level. Common practice, no source.
-const FLOWS: f64 = 4.0;
-
-/// Level of water in the hose over that of nothing. Common practice, no source.
-const STILL_HEARD: f64 = 2.5;
+constants! { "checks.evidence.drains":
+    /// Water in the drain hose is heard at several times the level at which the wash pump beside it is; a drain pump without water at
+    /// about that level.
+    FLOWS: f64 = 4.0, "factor", Practice;
+    /// Water in the hose, however little, is louder than a quiet hose by this.
+    STILL_HEARD: f64 = 2.5, "factor", Practice;
+}
 
 /// A drain of the chart in which no water is heard.
 #[derive(Clone, Copy, Debug)]
@@ -45,7 +47,7 @@ pub(in crate::checks) fn silent(case: &Case) -> Vec<Silent> {
 fn least_noise(case: &Case) -> Option<Noise> {
     let washes = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Wash);
     let levels = washes.filter_map(|i| Some((i.measured.drain_noise?.0, i.duration().0)));
-    median(levels).map(|pump| Noise(FLOWS * pump))
+    median(levels).map(|pump| Noise(FLOWS.get() * pump))
 }
 
 /// Whether water is heard in the drain hose in an interval; `None` where that cannot be known.
@@ -57,5 +59,5 @@ pub(in crate::checks) fn heard_in(case: &Case, interval: &Interval) -> Option<bo
 pub(in crate::checks) fn still_heard(case: &Case) -> bool {
     let drains = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
     let loudest = drains.filter_map(|i| i.measured.drain_noise).map(|n| n.0).fold(0.0, f64::max);
-    case.quiet_hose().is_some_and(|quiet| loudest > STILL_HEARD * quiet.0)
+    case.quiet_hose().is_some_and(|quiet| loudest > STILL_HEARD.get() * quiet.0)
 }

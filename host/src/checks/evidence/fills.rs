@@ -4,11 +4,14 @@ use tubtrace_units::{Load, Seconds};
 
 use crate::checks::case::Case;
 use crate::checks::run::Run;
+use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 
-/// Shorter than this, something small is nobody's fill.
-const A_FILL: Seconds = Seconds(25.0);
+constants! { "checks.evidence.fills":
+    /// Something small that is on for no longer than this is nobody's fill.
+    A_FILL: Seconds = Seconds(25.0), "s", Guess;
+}
 
 /// Fills by current: the level in the supply line over that from which on it flows.
 pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
@@ -25,7 +28,8 @@ pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
 pub(in crate::checks) fn unheard<'a>(case: &Case<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
     let heard = |i: &Interval| fills.iter().any(|s| s.at == i.start && s.value.number() >= 1.0);
     let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
-    let small = |i: &Interval| i.duration() > A_FILL && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
+    let small =
+        |i: &Interval| i.duration() > A_FILL.get() && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
     let all = case.cycle.intervals.iter().enumerate();
     if case.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
 }

@@ -1,0 +1,18 @@
+//! The constants of findings. How strongly each kind of finding speaks for each cause stands in `causes.toml`.
+
+use crate::constant::constants;
+
+constants! { "findings":
+    /// A cycle whose explanation costs more than this for each of its phases may be of another programme, or of another machine.
+    FOREIGN: f64 = 2.6, "nats", Fitted;
+    /// Each kind of finding that a cause does not explain speaks against it by this much, on the scale of the weights in `causes.toml`.
+    UNEXPLAINED: f64 = 1.0, "weight", Guess;
+    /// A kind of finding that comes several times speaks for its cause more strongly by this part of the logarithm of their number.
+    AGAIN: f64 = 0.5, "part", Guess;
+    /// A cause is named beside a finding that speaks for it at least so strongly.
+    WORTH_NAMING: f64 = 1.3, "weight", Fitted;
+    /// So many of the causes that explain most are put first beside a finding.
+    PUT_FIRST: usize = 3, "causes", Guess;
+    /// So many suspects are told for one finding at most.
+    MOST_SUSPECTS: usize = 4, "suspects", Guess;
+}
