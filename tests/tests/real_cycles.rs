@@ -1,14 +1,13 @@
 //! Real dishwashers, 1 Hz watts: the folder that TUBTRACE_REAL_CYCLES names. Nobody labelled the data, so what is
 //! checked is what anyone sees in a plot of it.
 
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use tubtrace::chart::Chart;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
-use tubtrace_tests::real::{days, worked};
+use tubtrace_tests::real::{days, half_by_half, programmes, worked};
 use tubtrace_units::{Load, Seconds};
 
 /// (seconds from the first reading, watts), read without any of the code under test.
@@ -207,36 +206,19 @@ fn a_chart_knows_its_machine() {
     }
 }
 
-/// Programmes as they can be told without a name: by how often they heat and, roughly, how long they last.
-fn programme(cycle: &Cycle) -> (usize, u32) {
-    let heats: Vec<_> = cycle.intervals.iter().filter(|i| i.kind == Kind::Heat).collect();
-    let apart = heats.windows(2).filter(|w| w[1].start - w[0].end > Seconds(60.0)).count();
-    (apart + 1, (cycle.duration().0 / 60.0 / 35.0) as u32)
-}
-
-/// A cycle, the day it is from, and what is known of that day's log.
-type Seen = (PathBuf, Cycle, Surroundings);
-
 /// Learned from every other cycle of a programme, the rest is held against it. Gives how many there were, how many depart, and
 /// what of.
 fn halves(machine: &str) -> (usize, usize, Vec<String>) {
-    let mut programmes: BTreeMap<(usize, u32), Vec<Seen>> = BTreeMap::new();
-    for day in days(machine) {
+    let worked = days(machine).into_iter().map(|day| {
         let (log, cycles) = worked(&day);
         let surroundings = Surroundings::of(&log.trace, &cycles);
-        for cycle in cycles.into_iter().filter(|c| !c.cut_at_start && !c.cut_at_end) {
-            programmes.entry(programme(&cycle)).or_default().push((day.clone(), cycle, surroundings));
-        }
-    }
+        (day, cycles, surroundings)
+    });
     let (mut held, mut depart, mut why) = (0, 0, Vec::new());
-    for (programme, cycles) in programmes.iter().filter(|(_, c)| c.len() >= 4) {
-        let good: Vec<&Cycle> = cycles.iter().step_by(2).map(|(_, c, _)| c).collect();
-        let resolution = cycles[0].2.resolution;
-        let chart = learn(&good, "half", resolution).unwrap().chart;
-        for (day, cycle, surroundings) in cycles.iter().skip(1).step_by(2) {
+    for (programme, cycles) in programmes(worked) {
+        for ((day, ..), judged) in half_by_half(&cycles) {
             held += 1;
-            let judged = judge(&chart, cycle, *surroundings);
-            if !judged.findings.is_empty() {
+            if judged.departs() {
                 depart += 1;
                 let told = judged
                     .findings

@@ -27,7 +27,9 @@ pub struct Cycles {
 }
 
 impl Cycles {
-    pub(super) fn of(night: &Worked, judged: &[Judged], mut tell: impl FnMut(String)) -> Self {
+    /// Of a night whose cycles were judged; `tell` hears of each run that was judged wrongly.
+    #[must_use]
+    pub fn of(night: &Worked, judged: &[Judged], mut tell: impl FnMut(String)) -> Self {
         let mut score = Self { nights: 1, ..Self::default() };
         let runs = paired(night, judged);
         if night.cycles.len() != runs.len() {
@@ -81,7 +83,8 @@ impl Cycles {
         score
     }
 
-    pub(super) fn add(&mut self, other: &Self) {
+    /// Adds another.
+    pub fn add(&mut self, other: &Self) {
         self.healthy = (self.healthy.0 + other.healthy.0, self.healthy.1 + other.healthy.1);
         for (fault, (a, b, c, d)) in &other.faults {
             let tally = self.faults.entry(*fault).or_default();

@@ -1,4 +1,5 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | speed | sizes | wear | long-run`: everything that is more than one command.
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! one command.
 
 mod board;
 mod page;
@@ -25,6 +26,8 @@ cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
+cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
+                    which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
@@ -54,6 +57,7 @@ fn main() -> ExitCode {
         Some("budget") => budget(),
         Some("score") => example("score", &rest),
         Some("real") => example("real", &rest),
+        Some("sensitivity") => sensitivity(&rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
         Some("logger") => example("logger", &rest),
@@ -90,6 +94,12 @@ fn example(name: &str, arguments: &[String]) -> Result<(), String> {
 /// Some days of every real machine that lies on this computer.
 fn slice_of_real_days() -> Result<(), String> {
     run::run(run::ours("examples/real", Build::Test)?.args(["--every", "3", "--limits"]))
+}
+
+/// Built apart from all else, for only in it can constants be moved.
+fn sensitivity(arguments: &[String]) -> Result<(), String> {
+    let with = ["--workspace", "--example", "sensitivity", "--features", "tubtrace-tests/sensitivity", "--"];
+    run::run(cargo(&["run"]).args(with).args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.

@@ -1,0 +1,165 @@
+//! `cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]`: each constant a fifth less and a fifth more, and what becomes
+//! of a slice of the score and of the real days with it. The constants that matter most come first; those that change nothing that
+//! anybody is told are named at the end. Nights are simulated once, and what comes before the stage of a constant is worked once.
+
+mod slice;
+
+use std::ops::Range;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::Instant;
+
+use indicatif::ProgressBar;
+use slice::{Outcome, Slice};
+use tubtrace::constant::{Listed, all, moved};
+
+/// Seeds that may be looked at, of which the first few are soon simulated.
+const SEEDS: Range<u64> = 300..305;
+
+/// How far each constant is moved either way, as a part of it; what counts something, by one at least.
+const STEP: f64 = 0.2;
+
+struct Wanted {
+    seeds: Range<u64>,
+    only: String,
+    keep: Option<PathBuf>,
+}
+
+fn main() -> ExitCode {
+    let Some(wanted) = wanted() else {
+        eprintln!("cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]");
+        return ExitCode::from(2);
+    };
+    let begin = Instant::now();
+    let slice = Slice::of(wanted.seeds.clone(), wanted.keep.as_deref());
+    let unmoved = slice.work(None);
+    let constants: Vec<_> = all().filter(|c| c.name().starts_with(&wanted.only)).collect();
+    println!(
+        "{} constants, seeds {}..{} and {} real days: {unmoved}",
+        constants.len(),
+        wanted.seeds.start,
+        wanted.seeds.end,
+        slice.real_days()
+    );
+    let bar = ProgressBar::new(constants.len() as u64);
+    let mut moves: Vec<Vec<Move>> = Vec::new();
+    for constant in constants {
+        moves.push([-STEP, STEP].map(|step| moved_by(constant, step, &slice, &unmoved)).into());
+        bar.inc(1);
+    }
+    bar.finish_and_clear();
+    print!("{}", table(moves));
+    println!("{:.0} min in all", begin.elapsed().as_secs_f64() / 60.0);
+    ExitCode::SUCCESS
+}
+
+fn wanted() -> Option<Wanted> {
+    let mut wanted = Wanted { seeds: SEEDS, only: String::new(), keep: None };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--only" => wanted.only = words.next()?,
+            "--keep" => wanted.keep = Some(words.next()?.into()),
+            "--seeds" => {
+                let seeds = words.next()?;
+                let (from, to) = seeds.split_once("..")?;
+                wanted.seeds = from.parse().ok()?..to.parse().ok()?;
+            }
+            _ => return None,
+        }
+    }
+    Some(wanted)
+}
+
+/// A constant with another value, and what that changes.
+struct Move {
+    constant: &'static dyn Listed,
+    number: f64,
+    change: Change,
+}
+
+/// Differences from the outcome with every constant as it is.
+struct Change {
+    /// Of the mean F1 over the loads.
+    f1: f64,
+    healthy: i64,
+    found: i64,
+    first: i64,
+    real: i64,
+    /// Cycles of which something else is told, or the same with another cause first.
+    told: usize,
+}
+
+impl Change {
+    fn between(before: &Outcome, after: &Outcome) -> Self {
+        let less = |of: fn(&Outcome) -> u64| of(after) as i64 - of(before) as i64;
+        let pairs = before.told.iter().zip(&after.told);
+        Self {
+            f1: after.f1 - before.f1,
+            healthy: less(|o| o.healthy),
+            found: less(|o| o.found),
+            first: less(|o| o.first),
+            real: less(|o| o.real),
+            told: pairs.map(|(b, a)| differing(b, a)).sum(),
+        }
+    }
+
+    /// By how many runs the figures of the score change, a hundredth of F1 being worth one; then, how many cycles are told otherwise.
+    fn effect(&self) -> (f64, usize) {
+        let runs = [self.healthy, self.found, self.first, self.real].map(i64::abs).iter().sum::<i64>();
+        (runs as f64 + 100.0 * self.f1.abs(), self.told)
+    }
+}
+
+/// How many of the cycles of a log, in order, are told differently; where not as many are found, those that are more or less count too.
+fn differing(before: &[String], after: &[String]) -> usize {
+    before.iter().zip(after).filter(|(b, a)| b != a).count() + before.len().abs_diff(after.len())
+}
+
+fn moved_by(constant: &'static dyn Listed, step: f64, slice: &Slice, unmoved: &Outcome) -> Move {
+    let declared = constant.number();
+    let mut number = declared * (1.0 + step);
+    if constant.counts() {
+        number = declared + step.signum() * (declared * step.abs()).round().max(1.0);
+    }
+    if constant.unit() == "probability" {
+        number = number.min(1.0);
+    }
+    moved::to(constant, number);
+    let outcome = slice.work(Some(constant.name()));
+    moved::back();
+    Move { constant, number, change: Change::between(unmoved, &outcome) }
+}
+
+/// Constants by their effect, each in both directions, and the names of those that have none.
+fn table(mut moves: Vec<Vec<Move>>) -> String {
+    let effect = |moves: &Vec<Move>| {
+        moves
+            .iter()
+            .map(|m| m.change.effect())
+            .max_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal))
+    };
+    moves.sort_by(|a, b| effect(b).partial_cmp(&effect(a)).unwrap_or(std::cmp::Ordering::Equal));
+    let (some, none): (Vec<_>, Vec<_>) =
+        moves.into_iter().partition(|m| m.iter().any(|m| m.change.effect() > (0.0, 0)));
+    let mut text = format!(
+        "{:40} {:>20} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
+        "", "from to", "load F1", "healthy", "found", "first", "real", "told"
+    );
+    for Move { constant, number, change: c } in some.iter().flatten() {
+        let values = format!("{:.4} to {:.4} {}", constant.number(), number, constant.unit());
+        text.push_str(&format!(
+            "{:40} {values:>20} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
+            constant.name(),
+            c.f1,
+            c.healthy,
+            c.found,
+            c.first,
+            c.real,
+            c.told
+        ));
+    }
+    let names: Vec<&str> = none.iter().filter_map(|m| Some(m.first()?.constant.name())).collect();
+    text.push_str(&format!("\nno effect at all: {} constants: {}\n", names.len(), names.join(", ")));
+    text
+}

@@ -1,0 +1,193 @@
+//! What a move is measured on: a slice of the score's nights and the real days, in memory, worked anew from the stage of a constant on.
+
+use std::fmt;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use tubtrace::findings::{Judged, Surroundings};
+use tubtrace::intervals::{Cycle, form};
+use tubtrace::learn::learn;
+use tubtrace::loads::{Found, find};
+use tubtrace::log::Log;
+use tubtrace_simulator::scenario::Case;
+use tubtrace_tests::real::{days, half_by_half, programmes, worked};
+use tubtrace_tests::score::{Cycles, LoadScore};
+use tubtrace_tests::{Worked, live_kept};
+
+/// The nights of one seed, with the loads that were found in them with every constant as it is.
+struct Nights {
+    good: (Worked, Found),
+    night: (Worked, Found),
+}
+
+/// A real day, likewise.
+struct Day {
+    path: PathBuf,
+    log: Log,
+    found: Found,
+}
+
+/// The nights of some seeds, and the days of each real machine.
+pub struct Slice {
+    nights: Vec<Mutex<Nights>>,
+    machines: Vec<Vec<Day>>,
+}
+
+/// What comes of a slice.
+#[derive(Default)]
+pub struct Outcome {
+    /// F1, the mean over the loads, with all channels.
+    pub f1: f64,
+    /// Healthy cycles that depart.
+    pub healthy: u64,
+    /// Faulty runs that depart.
+    pub found: u64,
+    /// Faulty runs whose cause is named first.
+    pub first: u64,
+    /// Cycles of real days that depart from a chart of their other half.
+    pub real: u64,
+    /// Of each seed and each machine: what is told of each cycle.
+    pub told: Vec<Vec<String>>,
+    healthy_runs: u64,
+    faulty_runs: u64,
+    real_runs: u64,
+}
+
+impl fmt::Display for Outcome {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "load F1 {:.4}, {} of {} healthy cycles depart, {} of {} faults found, {} causes first, {} of {} real cycles depart",
+            self.f1,
+            self.healthy,
+            self.healthy_runs,
+            self.found,
+            self.faulty_runs,
+            self.first,
+            self.real,
+            self.real_runs
+        )
+    }
+}
+
+impl Slice {
+    /// Simulates the nights of these seeds, or takes them from the folder, and reads the real days, if there are any.
+    pub fn of(seeds: Range<u64>, kept: Option<&Path>) -> Self {
+        let seeds: Vec<u64> = seeds.collect();
+        let nights = in_parallel(seeds.len(), |i| {
+            let case = Case::draw(seeds[i]);
+            let with_loads = |worked: Worked| {
+                let found = find(&worked.log.trace);
+                (worked, found)
+            };
+            let (good, night) = (live_kept(&case.good, kept), live_kept(&case.night, kept));
+            Mutex::new(Nights { good: with_loads(good), night: with_loads(night) })
+        });
+        let machines = ["machine-a", "machine-b", "machine-c"].map(|machine| {
+            let paths = days(machine);
+            in_parallel(paths.len(), |i| {
+                let (log, _) = worked(&paths[i]);
+                let found = find(&log.trace);
+                Day { path: paths[i].clone(), log, found }
+            })
+        });
+        Self { nights, machines: machines.into() }
+    }
+
+    /// How many real days there are.
+    pub fn real_days(&self) -> usize {
+        self.machines.iter().map(Vec::len).sum()
+    }
+
+    /// Works the slice; where a constant is moved, from the stage of that constant on.
+    pub fn work(&self, constant: Option<&str>) -> Outcome {
+        let loads_too = constant.is_some_and(|name| name.starts_with("loads."));
+        let (nights, machines) = (self.nights.len(), self.machines.len());
+        let of_nights = in_parallel(nights, |i| {
+            let mut nights = self.nights[i].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+            nights.work(loads_too)
+        });
+        let of_machines = in_parallel(machines, |i| real(&self.machines[i], loads_too));
+        let mut outcome = Outcome::default();
+        let (mut loads, mut cycles) = (LoadScore::default(), Cycles::default());
+        for (of_loads, of_cycles, told) in of_nights {
+            loads.add(of_loads);
+            cycles.add(&of_cycles);
+            outcome.told.push(told);
+        }
+        let f1: Vec<f64> = loads.f1().into_iter().filter_map(|(_, f1)| f1).collect();
+        outcome.f1 = f1.iter().sum::<f64>() / f1.len().max(1) as f64;
+        (outcome.healthy_runs, outcome.healthy) = cycles.healthy;
+        (outcome.faulty_runs, outcome.found, outcome.first, _) = cycles.all();
+        for (departing, told) in of_machines {
+            outcome.real += departing;
+            outcome.real_runs += told.len() as u64;
+            outcome.told.push(told);
+        }
+        outcome
+    }
+}
+
+impl Nights {
+    /// The score of the night against a chart of the good one, and what is told of its cycles.
+    fn work(&mut self, loads_too: bool) -> (LoadScore, Cycles, Vec<String>) {
+        let Self { good: (good, found), night: (night, found_at_night) } = self;
+        good.cycles = cycles(&good.log, found, loads_too);
+        night.cycles = cycles(&night.log, found_at_night, loads_too);
+        let spans = if loads_too { find(&night.log.trace).spans } else { found_at_night.spans.clone() };
+        let loads = LoadScore::of(&night.recording.truth, &spans);
+        let examples: Vec<&Cycle> = good.cycles.iter().collect();
+        let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
+            return (loads, Cycles::default(), Vec::new());
+        };
+        let judged = night.judge(&learned.chart);
+        (loads, Cycles::of(night, &judged, |_| ()), judged.iter().map(told).collect())
+    }
+}
+
+/// The cycles of a log, formed anew: what checks measured of them before is forgotten.
+fn cycles(log: &Log, found: &Found, loads_too: bool) -> Vec<Cycle> {
+    if loads_too { form(&log.trace, &find(&log.trace)) } else { form(&log.trace, found) }
+}
+
+/// Of a machine's days: how many cycles depart from a chart of the other half, and what is told of each that is held.
+fn real(days: &[Day], loads_too: bool) -> (u64, Vec<String>) {
+    let formed = days.iter().map(|day| {
+        let cycles = cycles(&day.log, &day.found, loads_too);
+        let surroundings = Surroundings::of(&day.log.trace, &cycles);
+        (day.path.clone(), cycles, surroundings)
+    });
+    let programmes = programmes(formed);
+    let judged: Vec<Judged> =
+        programmes.values().flat_map(|seen| half_by_half(seen)).map(|(_, judged)| judged).collect();
+    let departing = judged.iter().filter(|j| j.departs()).count() as u64;
+    (departing, judged.iter().map(told).collect())
+}
+
+/// What is told of a cycle, but for its numbers.
+fn told(judged: &Judged) -> String {
+    let findings = judged.findings.iter().map(|f| {
+        let first = f.advice.suspects.first().map_or("", |s| s.word.as_str());
+        format!("{} {} {first}; ", f.departure, f.interval)
+    });
+    let undecided = judged.undecided.iter().map(|f| format!("perhaps {} {}; ", f.departure, f.interval));
+    findings.chain(undecided).collect()
+}
+
+/// The results of `work` for 0 to `count`, in order, on all cores.
+fn in_parallel<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let mut done: Vec<(usize, T)> = std::thread::scope(|scope| {
+        let worker = || {
+            let claimed = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
+            claimed.take_while(|i| *i < count).map(|i| (i, work(i))).collect::<Vec<_>>()
+        };
+        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(worker)).collect();
+        workers.into_iter().flat_map(|w| w.join().expect("no work panics")).collect()
+    });
+    done.sort_by_key(|(i, _)| *i);
+    done.into_iter().map(|(_, result)| result).collect()
+}
