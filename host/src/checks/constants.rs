@@ -7,6 +7,8 @@ use crate::constant::constants;
 constants! { "checks":
     /// What is outside of its limits is told from this probability on that the loads are what they are taken for; below it is listed apart.
     TOLD_FROM: f64 = 0.6, "probability", Guess;
+    /// Loads are shown without a mark of doubt from this probability on; what is told between the two is told with the doubt beside it.
+    PLAIN_FROM: f64 = 0.8, "probability", Guess;
     /// Probability of a measurement that does not rest on what the loads are taken for.
     SURE: f64 = 0.95, "probability", Guess;
     /// Probability of what is as likely as not.

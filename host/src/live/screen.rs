@@ -91,7 +91,7 @@ fn doing(screen: Screen) -> Vec<Line<'static>> {
         }
         None => vec![Line::from(format!("Idle for {for_how_long}."))],
         Some(kind) => {
-            let doubt = if b.certainty < 0.8 {
+            let doubt = if b.certainty < crate::checks::constants::PLAIN_FROM.get() {
                 format!(", perhaps ({:.0} %)", 100.0 * b.certainty)
             } else {
                 String::new()

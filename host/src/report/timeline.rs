@@ -11,8 +11,8 @@ use super::{Subject, Units, WIDTH};
 use crate::intervals::{Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters};
 use crate::trace::{Meter, Trace};
 
-/// Below this probability a question mark says that it cannot be told.
-const UNSURE: f64 = 0.8;
+/// Below this probability a question mark stands beside the loads.
+const UNSURE: f64 = crate::checks::constants::PLAIN_FROM.value;
 
 /// The table of all cycles.
 #[must_use]

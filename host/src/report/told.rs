@@ -98,7 +98,7 @@ pub(super) fn capitalised(text: &str) -> String {
 pub(super) fn sure(certainty: f64) -> &'static str {
     if certainty >= 0.95 {
         ""
-    } else if certainty >= 0.8 {
+    } else if certainty >= crate::checks::constants::PLAIN_FROM.get() {
         " (likely)"
     } else {
         " (perhaps: the loads cannot be told with certainty)"
