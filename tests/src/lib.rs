@@ -91,21 +91,21 @@ impl Worked {
 #[must_use]
 pub fn explain(judged: &Judged, chart: &Chart) -> String {
     let name = |p: &tubtrace::alignment::Place| chart.parts[p.part].intervals[p.interval].name.clone();
-    let acts = &judged.explanation.acts;
+    let phases = &judged.explanation.phases;
     let seen = |r: &std::ops::Range<usize>| {
-        acts[r.clone()]
+        phases[r.clone()]
             .iter()
             .map(|a| format!("{} {:.0}", a.kind, a.duration()))
             .collect::<Vec<_>>()
             .join(", ")
     };
     let steps = judged.explanation.steps.iter().map(|step| match step {
-        Step::Matched { place, acts } => format!("  {} = {}", name(place), seen(acts)),
-        Step::Unheated { place, count, acts } => {
-            format!("  {} and {} more, unheated = {}", name(place), count - 1, seen(acts))
+        Step::Matched { place, phases } => format!("  {} = {}", name(place), seen(phases)),
+        Step::Unheated { place, count, phases } => {
+            format!("  {} and {} more, unheated = {}", name(place), count - 1, seen(phases))
         }
         Step::Missing { place, .. } => format!("  {} is missing", name(place)),
-        Step::Extra { act } => format!("  extra {}", seen(&(*act..act + 1))),
+        Step::Extra { phase } => format!("  extra {}", seen(&(*phase..phase + 1))),
     });
     let findings = judged.findings.iter().map(|f| {
         format!(

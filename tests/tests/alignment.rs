@@ -45,13 +45,13 @@ fn chart(parts: &[Drawn]) -> Chart {
 }
 
 /// (kind, duration, whether the chart requires it).
-type Acts = Vec<(Kind, f64, bool)>;
+type Phases = Vec<(Kind, f64, bool)>;
 
 /// A cycle that a healthy machine could run by the chart; `choices` decide.
-fn draw(parts: &[Drawn], choices: &[f64]) -> Acts {
+fn draw(parts: &[Drawn], choices: &[f64]) -> Phases {
     let mut choices = choices.iter().copied().cycle();
     let mut choose = move |low: f64, high: f64| low + (high - low) * choices.next().unwrap_or(0.5);
-    let mut acts = Acts::new();
+    let mut phases = Phases::new();
     for ((low, high), intervals) in parts {
         let times = choose(f64::from(*low), f64::from(*high) + 1.0).floor().min(f64::from(*high)) as u32;
         for _ in 0..times {
@@ -62,20 +62,20 @@ fn draw(parts: &[Drawn], choices: &[f64]) -> Acts {
                 let count = choose(0.0, f64::from(*purges) + 1.0).floor().min(f64::from(*purges)) as usize;
                 let stretch = (length - 10.0 * count as f64) / (count + 1) as f64;
                 for i in 0..=count {
-                    acts.push((*kind, stretch, *low > 0 && count == 0));
+                    phases.push((*kind, stretch, *low > 0 && count == 0));
                     if i < count {
-                        acts.push((Kind::Purge, 10.0, false));
+                        phases.push((Kind::Purge, 10.0, false));
                     }
                 }
             }
         }
     }
-    acts
+    phases
 }
 
-fn cycle(acts: &Acts) -> Cycle {
+fn cycle(phases: &Phases) -> Cycle {
     let mut at = Seconds(100.0);
-    let intervals = acts.iter().map(|&(kind, length, _)| {
+    let intervals = phases.iter().map(|&(kind, length, _)| {
         let start = at;
         at += Seconds(length);
         let measured = Measured::default();
@@ -92,10 +92,10 @@ fn cycle(acts: &Acts) -> Cycle {
     }
 }
 
-fn findings(chart: &Chart, acts: &Acts) -> Vec<Finding> {
+fn findings(chart: &Chart, phases: &Phases) -> Vec<Finding> {
     judge(
         chart,
-        &cycle(acts),
+        &cycle(phases),
         Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false },
     )
     .findings
@@ -112,9 +112,9 @@ proptest! {
     fn what_the_chart_allows_is_within_it(
         parts in prop::collection::vec(part(), 1..6), choices in prop::collection::vec(0.0f64..1.0, 40),
     ) {
-        let acts = draw(&parts, &choices);
-        prop_assume!(!acts.is_empty());
-        let found = findings(&chart(&parts), &acts);
+        let phases = draw(&parts, &choices);
+        prop_assume!(!phases.is_empty());
+        let found = findings(&chart(&parts), &phases);
         prop_assert!(found.is_empty(), "{:?}", told(&found));
     }
 
@@ -122,14 +122,14 @@ proptest! {
     fn a_required_interval_that_is_taken_out_is_told(
         parts in prop::collection::vec(part(), 2..6), choices in prop::collection::vec(0.0f64..1.0, 40), which in any::<Index>(),
     ) {
-        let mut acts = draw(&parts, &choices);
+        let mut phases = draw(&parts, &choices);
         // A drain or a fill in the middle: nothing of its kind beside it that could stand for it.
-        let candidates: Vec<usize> = (1..acts.len().saturating_sub(1))
-            .filter(|&i| acts[i].2 && matches!(acts[i].0, Kind::Drain | Kind::Fill))
+        let candidates: Vec<usize> = (1..phases.len().saturating_sub(1))
+            .filter(|&i| phases[i].2 && matches!(phases[i].0, Kind::Drain | Kind::Fill))
             .collect();
         prop_assume!(!candidates.is_empty());
-        let (kind, ..) = acts.remove(candidates[which.index(candidates.len())]);
-        let found = findings(&chart(&parts), &acts);
+        let (kind, ..) = phases.remove(candidates[which.index(candidates.len())]);
+        let found = findings(&chart(&parts), &phases);
         prop_assert!(!found.is_empty(), "{} was taken out and nothing told", kind);
     }
 
@@ -137,12 +137,12 @@ proptest! {
     fn an_interval_three_times_as_long_is_told(
         parts in prop::collection::vec(part(), 1..6), choices in prop::collection::vec(0.0f64..1.0, 40), which in any::<Index>(),
     ) {
-        let mut acts = draw(&parts, &choices);
-        let candidates: Vec<usize> = (0..acts.len()).filter(|&i| acts[i].2).collect();
+        let mut phases = draw(&parts, &choices);
+        let candidates: Vec<usize> = (0..phases.len()).filter(|&i| phases[i].2).collect();
         prop_assume!(!candidates.is_empty());
         let at = candidates[which.index(candidates.len())];
-        acts[at].1 *= 3.0;
-        let found = findings(&chart(&parts), &acts);
-        prop_assert!(!found.is_empty(), "{:?} and nothing told", acts[at]);
+        phases[at].1 *= 3.0;
+        let found = findings(&chart(&parts), &phases);
+        prop_assert!(!found.is_empty(), "{:?} and nothing told", phases[at]);
     }
 }

@@ -1,16 +1,16 @@
-//! How improbable it is that acts are an interval of the chart, that an interval is missing, that an act is extra: costs, which
+//! How improbable it is that phases are an interval of the chart, that an interval is missing, that an phase is extra: costs, which
 //! add up. Their sizes stand in `constants.rs`.
 
 use tubtrace_units::Seconds;
 
 use super::constants::*;
-use super::{Act, acts::lasted};
+use super::{Phase, phases::lasted};
 use crate::chart::{Expected, Limits};
 use crate::intervals::Kind;
 
-/// A required interval is missing before act `before`.
-pub(super) fn missing(expected: &Expected, acts: &[Act], before: usize) -> f64 {
-    if unseen(expected, acts, before) {
+/// A required interval is missing before phase `before`.
+pub(super) fn missing(expected: &Expected, phases: &[Phase], before: usize) -> f64 {
+    if unseen(expected, phases, before) {
         UNSEEN.get()
     } else if expected.kind == Kind::Pause {
         MISSING_PAUSE.get()
@@ -19,19 +19,19 @@ pub(super) fn missing(expected: &Expected, acts: &[Act], before: usize) -> f64 {
     }
 }
 
-/// Whether an interval that is missing before act `before` may have come in a gap there: one that is long enough.
-pub(crate) fn unseen(expected: &Expected, acts: &[Act], before: usize) -> bool {
+/// Whether an interval that is missing before phase `before` may have come in a gap there: one that is long enough.
+pub(crate) fn unseen(expected: &Expected, phases: &[Phase], before: usize) -> bool {
     let least = expected.lasts.map_or(Seconds(0.0), |l| l.low);
     let hides = |i: Option<usize>| {
-        i.and_then(|i| acts.get(i)).is_some_and(|a| a.kind == Kind::Gap && a.duration() > least)
+        i.and_then(|i| phases.get(i)).is_some_and(|a| a.kind == Kind::Gap && a.duration() > least)
     };
     hides(Some(before)) || hides(before.checked_sub(1))
 }
 
-/// An act that no chart asks for.
-pub(super) fn extra(act: &Act) -> f64 {
-    let lasts = act.duration();
-    match act.kind {
+/// An phase that no chart asks for.
+pub(super) fn extra(phase: &Phase) -> f64 {
+    let lasts = phase.duration();
+    match phase.kind {
         Kind::Gap => 0.0,
         Kind::Pause => (EXTRA_PAUSE.get() + lasts / EXTRA_PAUSE_GROWS.get()).min(EXTRA_PAUSE_MOST.get()),
         _ if lasts < BLINK.get() => EXTRA_BLINK.get(),
@@ -43,16 +43,16 @@ pub(super) fn extra(act: &Act) -> f64 {
     }
 }
 
-/// These acts are the expected interval; `None` where they cannot be.
-pub(super) fn matched(expected: &Expected, acts: &[Act]) -> Option<f64> {
-    let (first, last) = (acts.first()?, acts.last()?);
-    let own = |act: &Act| substitute(expected.kind, act.kind);
+/// These phases are the expected interval; `None` where they cannot be.
+pub(super) fn matched(expected: &Expected, phases: &[Phase]) -> Option<f64> {
+    let (first, last) = (phases.first()?, phases.last()?);
+    let own = |phase: &Phase| substitute(expected.kind, phase.kind);
     let stand_in = own(first)?.max(own(last)?);
     let inner =
-        acts[1..acts.len().max(2) - 1].iter().map(|a| interruption(expected, a)).sum::<Option<f64>>()?;
-    let unheated = expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat);
-    let short = if unheated { too_short_for_heat(expected, acts) } else { 0.0 };
-    Some(stand_in + inner + odd_length(expected, acts) + short)
+        phases[1..phases.len().max(2) - 1].iter().map(|a| interruption(expected, a)).sum::<Option<f64>>()?;
+    let unheated = expected.kind == Kind::Heat && phases.iter().all(|a| a.kind != Kind::Heat);
+    let short = if unheated { too_short_for_heat(expected, phases) } else { 0.0 };
+    Some(stand_in + inner + odd_length(expected, phases) + short)
 }
 
 /// What it costs that `seen` stands for `expected`.
@@ -75,22 +75,22 @@ fn substitute(expected: Kind, seen: Kind) -> Option<f64> {
     }
 }
 
-/// What it costs that `act` comes in the middle.
-fn interruption(expected: &Expected, act: &Act) -> Option<f64> {
+/// What it costs that `phase` comes in the middle.
+fn interruption(expected: &Expected, phase: &Phase) -> Option<f64> {
     let kind = expected.kind;
-    match act.kind {
+    match phase.kind {
         Kind::Gap => Some(0.0),
         k if k == kind => Some(0.0),
         Kind::Purge if matches!(kind, Kind::Wash | Kind::Heat) => {
             Some(if expected.purges.high > 0 { 0.0 } else { UNASKED_PURGE.get() })
         }
         // A stalled pump tries again and again.
-        Kind::Stall | Kind::Pause if kind == Kind::Wash && act.duration() < TRY_AGAIN_WITHIN.get() => {
+        Kind::Stall | Kind::Pause if kind == Kind::Wash && phase.duration() < TRY_AGAIN_WITHIN.get() => {
             Some(TRY_AGAIN.get())
         }
-        _ if act.duration() < BLINK.get() => Some(BLINK_WITHIN.get()),
+        _ if phase.duration() < BLINK.get() => Some(BLINK_WITHIN.get()),
         Kind::Wash if kind == Kind::Heat => Some(WASH_WITHIN_HEAT.get()),
-        Kind::Pause => Some((act.duration() / PAUSE_WITHIN_GROWS.get()).min(PAUSE_WITHIN_MOST.get())),
+        Kind::Pause => Some((phase.duration() / PAUSE_WITHIN_GROWS.get()).min(PAUSE_WITHIN_MOST.get())),
         Kind::Heat if kind == Kind::Wash => Some(HEAT_WITHIN_WASH.get()),
         Kind::Dry | Kind::Fill if kind == Kind::Drain => Some(SMALL_WITHIN_SMALL.get()),
         Kind::Drain if kind == Kind::Fill => Some(SMALL_WITHIN_SMALL.get()),
@@ -98,11 +98,11 @@ fn interruption(expected: &Expected, act: &Act) -> Option<f64> {
     }
 }
 
-/// These acts, all washing, are washing and holding without heat.
-pub(super) fn unheated(expected: &[&Expected], acts: &[Act]) -> Option<f64> {
+/// These phases, all washing, are washing and holding without heat.
+pub(super) fn unheated(expected: &[&Expected], phases: &[Phase]) -> Option<f64> {
     let holds = expected.iter().filter(|e| e.kind == Kind::Heat).count();
     let washes = expected.iter().filter(|e| e.kind == Kind::Wash).count();
-    if holds == 0 || holds + washes != expected.len() || acts.first()?.kind != Kind::Wash {
+    if holds == 0 || holds + washes != expected.len() || phases.first()?.kind != Kind::Wash {
         return None;
     }
     // A wash that has the durations and purges of all of them.
@@ -112,20 +112,20 @@ pub(super) fn unheated(expected: &[&Expected], acts: &[Act]) -> Option<f64> {
         Some(Limits { low: a.low + b.low, high: a.high + b.high })
     })?;
     all.purges.high = expected.iter().map(|e| e.purges.high).sum();
-    Some(UNHEATED.get() * holds as f64 + matched(&all, acts)? + too_short_for_heat(&all, acts))
+    Some(UNHEATED.get() * holds as f64 + matched(&all, phases)? + too_short_for_heat(&all, phases))
 }
 
 /// Without heat it takes as long as with it, or longer: what is much shorter is something else, however improbable.
-fn too_short_for_heat(expected: &Expected, acts: &[Act]) -> f64 {
-    let (whole, gaps) = lasted(Kind::Wash, acts);
+fn too_short_for_heat(expected: &Expected, phases: &[Phase]) -> f64 {
+    let (whole, gaps) = lasted(Kind::Wash, phases);
     let low = expected.lasts.map_or(Seconds(0.0), |l| l.low) - gaps;
     let short = (low.max(Seconds(1.0)) / whole.max(Seconds(1.0))).ln().max(0.0) / SPREAD.get();
     short.powi(2)
 }
 
-fn odd_length(expected: &Expected, acts: &[Act]) -> f64 {
+fn odd_length(expected: &Expected, phases: &[Phase]) -> f64 {
     let Some(Limits { low, high }) = expected.lasts else { return 0.0 };
-    let (whole, gaps) = lasted(expected.kind, acts);
+    let (whole, gaps) = lasted(expected.kind, phases);
     // It lasted between what was seen and, if it went on through the gaps, the whole.
     let beyond = if whole < low {
         low.max(Seconds(1.0)) / whole.max(Seconds(1.0))

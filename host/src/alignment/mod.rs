@@ -3,19 +3,19 @@
 //! Dynamic programming over the chart's states. What the chart says may be left out, or come again, costs next to nothing;
 //! what it does not say costs as much as it is improbable. Clock time is never compared.
 
-mod acts;
 mod constants;
 mod cost;
+mod phases;
 mod table;
 mod weigh;
 
 use std::ops::Range;
 
-pub(crate) use acts::lasted;
-pub use acts::{Act, acts};
 pub(crate) use constants::{ALL as CONSTANTS, BLINK};
 use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, MOST_BREAKS};
 pub(crate) use cost::unseen;
+pub(crate) use phases::lasted;
+pub use phases::{Phase, phases};
 pub use table::{align, alignments};
 use weigh::weigh;
 
@@ -25,12 +25,12 @@ use crate::intervals::{Cycle, Kind};
 /// One step of an explanation.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Step {
-    /// The acts `acts` are this interval of the chart.
+    /// These phases are this interval of the chart.
     Matched {
         /// Where in the chart.
         place: Place,
-        /// Which acts: its own kind first and last, interruptions between.
-        acts: Range<usize>,
+        /// Which phases: its own kind first and last, interruptions between.
+        phases: Range<usize>,
     },
     /// One stretch of washing stands where the chart has washing, a hold and perhaps washing again: the heat did not
     /// come, so nothing parts them.
@@ -39,20 +39,20 @@ pub enum Step {
         place: Place,
         /// How many of them, all in one part.
         count: usize,
-        /// Which acts.
-        acts: Range<usize>,
+        /// Which phases.
+        phases: Range<usize>,
     },
     /// This interval of the chart did not come.
     Missing {
         /// Where in the chart.
         place: Place,
-        /// The act before which it should have come.
+        /// The phase before which it should have come.
         before: usize,
     },
-    /// This act is in no chart.
+    /// This phase is in no chart.
     Extra {
         /// Which.
-        act: usize,
+        phase: usize,
     },
 }
 
@@ -79,7 +79,7 @@ pub struct Alignment {
 /// Whether an end of the observations is an end of the programme.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Ends {
-    /// The programme may have begun before the first act.
+    /// The programme may have begun before the first phase.
     pub open_start: bool,
     /// It may have gone on after the last.
     pub open_end: bool,
@@ -96,26 +96,26 @@ impl Ends {
 /// An explanation of a whole cycle.
 #[derive(Clone, Debug)]
 pub struct Explanation {
-    /// The acts that are explained.
-    pub acts: Vec<Act>,
+    /// The phases that are explained.
+    pub phases: Vec<Phase>,
     /// In order of time.
     pub steps: Vec<Step>,
     /// As in [`Alignment`].
     pub cost: f64,
     /// What it has the cycle be.
-    pub story: Story,
-    /// Its probability beside the others that were weighed: the other stories, and the next best alignments of this one.
+    pub hypothesis: Hypothesis,
+    /// Its probability beside the others that were weighed: the other hypotheses, and the next best alignments of this one.
     pub probability: f64,
     /// The next best that says something else, if there is any.
-    pub next_best: Option<Rival>,
+    pub runner_up: Option<RunnerUp>,
 }
 
 /// An explanation that was not chosen.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Rival {
+pub struct RunnerUp {
     /// What it has the cycle be.
-    pub story: Story,
-    /// The act from which on it says something else than the one that was chosen.
+    pub hypothesis: Hypothesis,
+    /// The phase from which on it says something else than the one that was chosen.
     pub from: usize,
     /// Its probability beside the others.
     pub probability: f64,
@@ -123,71 +123,78 @@ pub struct Rival {
 
 /// What an explanation has a cycle be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Story {
+pub enum Hypothesis {
     /// The programme once, from its start to its end.
     Whole,
-    /// It broke off at this act, a pause or a gap, and began again after it.
+    /// It broke off at this phase, a pause or a gap, and began again after it.
     BeganAgain(usize),
-    /// It broke off after the last act, and did not go on.
+    /// It broke off after the last phase, and did not go on.
     BrokeOff,
 }
 
 impl Explanation {
-    /// The act, a pause or a gap, at which the programme broke off to begin again.
+    /// The phase, a pause or a gap, at which the programme broke off to begin again.
     #[must_use]
     pub const fn began_again(&self) -> Option<usize> {
-        if let Story::BeganAgain(at) = self.story { Some(at) } else { None }
+        if let Hypothesis::BeganAgain(at) = self.hypothesis { Some(at) } else { None }
     }
 }
 
-/// Alignments of the best story that are weighed against each other.
+/// Alignments of the best hypothesis that are weighed against each other.
 const WEIGHED: usize = 6;
 
 /// Explains a cycle by a chart, if need be as one that broke off and began again.
 #[must_use]
 pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
-    let acts = acts(&cycle.intervals);
-    let mut told: Vec<(Alignment, Story)> = stories(&acts, Ends::of(cycle))
+    let phases = phases(&cycle.intervals);
+    let mut tried: Vec<(Alignment, Hypothesis)> = hypotheses(&phases, Ends::of(cycle))
         .into_iter()
-        .filter_map(|story| Some((tell::<1>(chart, &acts, Ends::of(cycle), story).pop()?, story)))
+        .filter_map(|hypothesis| {
+            Some((align_as::<1>(chart, &phases, Ends::of(cycle), hypothesis).pop()?, hypothesis))
+        })
         .collect();
-    told.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    let story = told.first().map_or(Story::Whole, |t| t.1);
-    // Of the best story also what is next best; of the others their best is enough.
-    told.retain(|t| t.1 != story);
-    let alike = tell::<WEIGHED>(chart, &acts, Ends::of(cycle), story);
-    told.extend(alike.into_iter().map(|alignment| (alignment, story)));
-    told.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    weigh(chart, acts, told)
+    tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+    let hypothesis = tried.first().map_or(Hypothesis::Whole, |t| t.1);
+    // Of the best hypothesis also what is next best; of the others their best is enough.
+    tried.retain(|t| t.1 != hypothesis);
+    let alike = align_as::<WEIGHED>(chart, &phases, Ends::of(cycle), hypothesis);
+    tried.extend(alike.into_iter().map(|alignment| (alignment, hypothesis)));
+    tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
+    weigh(chart, phases, tried)
 }
 
 /// What the cycle may be.
-fn stories(acts: &[Act], ends: Ends) -> Vec<Story> {
-    let breaks = |a: &Act| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK.get();
-    let mut breaks: Vec<usize> = (0..acts.len()).filter(|&at| breaks(&acts[at])).collect();
-    breaks.sort_by(|&a, &b| acts[b].duration().total_cmp(&acts[a].duration()));
+fn hypotheses(phases: &[Phase], ends: Ends) -> Vec<Hypothesis> {
+    let breaks = |a: &Phase| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK.get();
+    let mut breaks: Vec<usize> = (0..phases.len()).filter(|&at| breaks(&phases[at])).collect();
+    breaks.sort_by(|&a, &b| phases[b].duration().total_cmp(&phases[a].duration()));
     breaks.truncate(MOST_BREAKS.get());
     breaks.sort_unstable();
-    let again = breaks.into_iter().map(Story::BeganAgain);
+    let again = breaks.into_iter().map(Hypothesis::BeganAgain);
     // Where the log ends before the programme does, nobody can say that it broke off.
-    let off = (!ends.open_end).then_some(Story::BrokeOff);
-    std::iter::once(Story::Whole).chain(again).chain(off).collect()
+    let off = (!ends.open_end).then_some(Hypothesis::BrokeOff);
+    std::iter::once(Hypothesis::Whole).chain(again).chain(off).collect()
 }
 
-/// The `K` best alignments that tell a story, or fewer.
-fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -> Vec<Alignment> {
-    match story {
-        Story::Whole => alignments::<K>(chart, acts, ends),
-        Story::BrokeOff => {
-            let open = alignments::<K>(chart, acts, Ends { open_end: true, ..ends });
+/// The `K` best alignments under a hypothesis, or fewer.
+fn align_as<const K: usize>(
+    chart: &Chart,
+    phases: &[Phase],
+    ends: Ends,
+    hypothesis: Hypothesis,
+) -> Vec<Alignment> {
+    match hypothesis {
+        Hypothesis::Whole => alignments::<K>(chart, phases, ends),
+        Hypothesis::BrokeOff => {
+            let open = alignments::<K>(chart, phases, Ends { open_end: true, ..ends });
             // What breaks off does so in the middle of something: a cycle that drains or dries last has ended.
-            let ends = acts.last().is_some_and(|a| matches!(a.kind, Kind::Drain | Kind::Dry));
+            let ends = phases.last().is_some_and(|a| matches!(a.kind, Kind::Drain | Kind::Dry));
             let cost = BREAK_OFF.get() + if ends { BREAK_OFF_AT_END.get() } else { 0.0 };
             open.into_iter().map(|a| Alignment { cost: a.cost + cost, ..a }).collect()
         }
-        Story::BeganAgain(at) => {
-            let before = alignments::<K>(chart, &acts[..at], Ends { open_end: true, ..ends });
-            let after = alignments::<K>(chart, &acts[at + 1..], Ends { open_start: false, ..ends });
+        Hypothesis::BeganAgain(at) => {
+            let before = alignments::<K>(chart, &phases[..at], Ends { open_end: true, ..ends });
+            let after = alignments::<K>(chart, &phases[at + 1..], Ends { open_start: false, ..ends });
             let both = |b: &Alignment, a: &Alignment| Alignment {
                 steps: b
                     .steps
@@ -207,14 +214,14 @@ fn tell<const K: usize>(chart: &Chart, acts: &[Act], ends: Ends, story: Story) -
 }
 
 impl Step {
-    /// The same step where so many acts come before.
+    /// The same step where so many phases come before.
     fn later(self, by: usize) -> Self {
         let shift = |r: Range<usize>| r.start + by..r.end + by;
         match self {
-            Self::Matched { place, acts } => Self::Matched { place, acts: shift(acts) },
-            Self::Unheated { place, count, acts } => Self::Unheated { place, count, acts: shift(acts) },
+            Self::Matched { place, phases } => Self::Matched { place, phases: shift(phases) },
+            Self::Unheated { place, count, phases } => Self::Unheated { place, count, phases: shift(phases) },
             Self::Missing { place, before } => Self::Missing { place, before: before + by },
-            Self::Extra { act } => Self::Extra { act: act + by },
+            Self::Extra { phase } => Self::Extra { phase: phase + by },
         }
     }
 }

@@ -5,7 +5,7 @@ use tubtrace_units::Seconds;
 use super::check::Check;
 use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
 use super::habit::{Habit, Usual};
-use crate::alignment::{Act, Explanation, Place, Step};
+use crate::alignment::{Explanation, Phase, Place, Step};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
 use crate::trace::{Noise, Trace};
@@ -64,20 +64,20 @@ impl<'a> Case<'a> {
         &self.chart.parts[place.part].intervals[place.interval]
     }
 
-    /// Every interval of the chart that came, with its acts.
-    pub(super) fn matched(&self) -> impl Iterator<Item = (Place, &'a Expected, &'a [Act])> + '_ {
+    /// Every interval of the chart that came, with its phases.
+    pub(super) fn matched(&self) -> impl Iterator<Item = (Place, &'a Expected, &'a [Phase])> + '_ {
         self.explanation.steps.iter().filter_map(|step| match step {
-            Step::Matched { place, acts } => {
-                Some((*place, self.expected(*place), &self.explanation.acts[acts.clone()]))
+            Step::Matched { place, phases } => {
+                Some((*place, self.expected(*place), &self.explanation.phases[phases.clone()]))
             }
             _ => None,
         })
     }
 
-    /// The intervals of the cycle that some acts are made of.
-    pub(super) fn intervals(&self, acts: &'a [Act]) -> impl Iterator<Item = &'a Interval> {
+    /// The intervals of the cycle that some phases are made of.
+    pub(super) fn intervals(&self, phases: &'a [Phase]) -> impl Iterator<Item = &'a Interval> {
         let all = &self.cycle.intervals;
-        acts.iter().flat_map(|a| &all[a.intervals.clone()])
+        phases.iter().flat_map(|a| &all[a.intervals.clone()])
     }
 
     /// Whether there are pickups.
@@ -91,10 +91,10 @@ impl<'a> Case<'a> {
         if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
     }
 
-    /// Probability that these acts are what they are taken for, weighted by time.
-    pub(super) fn certainty(&self, acts: &'a [Act]) -> f64 {
+    /// Probability that these phases are what they are taken for, weighted by time.
+    pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
         let (mut sum, mut time) = (0.0, 0.0);
-        for i in self.intervals(acts).filter(|i| i.kind != Kind::Gap) {
+        for i in self.intervals(phases).filter(|i| i.kind != Kind::Gap) {
             sum += i.certainty * i.duration().0;
             time += i.duration().0;
         }

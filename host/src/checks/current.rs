@@ -58,15 +58,15 @@ static CURRENT_HIGH: Check = Check {
 /// Intervals of the chart that draw what is outside of its limits on this side. What draws nothing of a heater is no heat, and
 /// is told as that.
 fn currents(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, acts)| {
-        let own = case.intervals(acts).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
+    let outside = case.matched().filter_map(|(place, expected, phases)| {
+        let own = case.intervals(phases).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
         let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
         let (limits, amps) = (expected.amps?, longest.measured.amps);
         let uncertainty = (amps * CLAMP_PART.get()).max(CLAMP_LEAST.get());
         let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));
-        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Current), doubt);
+        let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Current), doubt);
         Some(outside.at(case, place).sure(longest.certainty).band(band))
     });
     outside.collect()

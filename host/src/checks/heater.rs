@@ -11,7 +11,7 @@ use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
-use crate::alignment::{Act, Place, Step};
+use crate::alignment::{Phase, Place, Step};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
@@ -108,41 +108,41 @@ static NO_HEAT: Check = Check {
 
 /// The holds of a step that were not heated and whose water did not come out warm all the same.
 fn unheated(case: &Case, step: &Step) -> Vec<Outside> {
-    let (place, count, acts) = match step {
-        Step::Unheated { place, count, acts } => (*place, *count, acts),
-        Step::Matched { place, acts } => (*place, 1, acts),
+    let (place, count, phases) = match step {
+        Step::Unheated { place, count, phases } => (*place, *count, phases),
+        Step::Matched { place, phases } => (*place, 1, phases),
         Step::Missing { .. } | Step::Extra { .. } => return Vec::new(),
     };
-    let acts = &case.explanation.acts[acts.clone()];
-    if matches!(step, Step::Matched { .. }) && acts.iter().any(|a| a.kind == Kind::Heat) {
+    let phases = &case.explanation.phases[phases.clone()];
+    if matches!(step, Step::Matched { .. }) && phases.iter().any(|a| a.kind == Kind::Heat) {
         return Vec::new();
     }
     let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
-    // A heater that ran in the water before or after these acts draws something.
-    if heater_ran(case, acts) {
+    // A heater that ran in the water before or after these phases draws something.
+    if heater_ran(case, phases) {
         return Vec::new();
     }
     let cold = |hold: &Place| must_heat(case, *hold) && !was_warm(case, *hold);
-    holds.filter(cold).map(|hold| no_heat(case, hold, acts)).collect()
+    holds.filter(cold).map(|hold| no_heat(case, hold, phases)).collect()
 }
 
 fn must_heat(case: &Case, hold: Place) -> bool {
     case.expected(hold).kind == Kind::Heat && !case.expected(hold).may
 }
 
-/// Whether the heater ran in the water of these acts, before or after them.
-fn heater_ran<'a>(case: &Case<'a>, acts: &'a [Act]) -> bool {
-    let Some(water) = case.intervals(acts).next().map(|i| i.water) else { return false };
+/// Whether the heater ran in the water of these phases, before or after them.
+fn heater_ran<'a>(case: &Case<'a>, phases: &'a [Phase]) -> bool {
+    let Some(water) = case.intervals(phases).next().map(|i| i.water) else { return false };
     let own = of_water(&case.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
     own.map(Interval::duration).sum::<Seconds>() > HEATED.get()
 }
 
 /// The heater drew nothing: measured is its time, none.
-fn no_heat<'a>(case: &Case<'a>, place: Place, acts: &'a [Act]) -> Outside {
+fn no_heat<'a>(case: &Case<'a>, place: Place, phases: &'a [Phase]) -> Outside {
     let expected = case.expected(place).lasts.map_or((None, None), |l| both(l, Quantity::Time));
     let doubt = Quantity::Time(case.surroundings.resolution);
-    let outside = NO_HEAT.outside(acts[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
-    outside.at(case, place).sure(case.certainty(acts))
+    let outside = NO_HEAT.outside(phases[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
+    outside.at(case, place).sure(case.certainty(phases))
 }
 
 /// The water never came to the temperature of the hold.
@@ -150,16 +150,16 @@ static HOLD_NOT_REACHED: Check = Check {
     id: "hold-not-reached",
     does: Kind::Heat,
     rank: 420,
-    hold: |case| case.matched().filter_map(|(place, _, acts)| not_reached(case, place, acts)).collect(),
+    hold: |case| case.matched().filter_map(|(place, _, phases)| not_reached(case, place, phases)).collect(),
     widen: |chart, outside| outside.interval_of(chart).map(|hold| hold.until = None).is_some(),
     headline: Headline::Of("never warm enough"),
     ..Check::PLAIN
 };
 
 /// The water that leaves after a hold that came says how warm it was.
-fn not_reached(case: &Case, hold: Place, acts: &[Act]) -> Option<Outside> {
+fn not_reached(case: &Case, hold: Place, phases: &[Phase]) -> Option<Outside> {
     let expected = case.expected(hold);
-    if expected.kind == Kind::Heat && acts.iter().all(|a| a.kind != Kind::Heat) {
+    if expected.kind == Kind::Heat && phases.iter().all(|a| a.kind != Kind::Heat) {
         return None;
     }
     let floor = expected.until? - COOLS.get();
@@ -169,6 +169,6 @@ fn not_reached(case: &Case, hold: Place, acts: &[Act]) -> Option<Outside> {
     let limits = (Some(Quantity::Temperature(floor)), None);
     let doubt = Quantity::Temperature(settled.uncertainty);
     let measured = Quantity::Temperature(settled.water);
-    let outside = HOLD_NOT_REACHED.outside(acts[0].start, measured, limits, doubt);
+    let outside = HOLD_NOT_REACHED.outside(phases[0].start, measured, limits, doubt);
     Some(outside.at(case, hold).band(band))
 }

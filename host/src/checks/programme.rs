@@ -10,7 +10,7 @@ use super::evidence::warmth::was_warm;
 use super::outside::Outside;
 use super::uncertainty::Band;
 use super::widen::may_be_left_out;
-use crate::alignment::{Act, BLINK, Place, Step, Story, unseen};
+use crate::alignment::{BLINK, Hypothesis, Phase, Place, Step, unseen};
 use crate::constant::constants;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
@@ -32,8 +32,8 @@ static BEGAN_AGAIN: Check = Check {
     does: Kind::Pause,
     rank: 300,
     hold: |case| {
-        let pause = case.explanation.began_again().map(|at| &case.explanation.acts[at]);
-        let told = |pause: &Act| {
+        let pause = case.explanation.began_again().map(|at| &case.explanation.phases[at]);
+        let told = |pause: &Phase| {
             BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(BROKE_SURE.get())
         };
         pause.map(told).into_iter().collect()
@@ -49,9 +49,9 @@ static BROKE_OFF: Check = Check {
     id: "broke-off",
     rank: 310,
     hold: |case| {
-        let off = case.explanation.story == Story::BrokeOff;
-        let last = case.explanation.acts.last().filter(|_| off);
-        let told = |last: &Act| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
+        let off = case.explanation.hypothesis == Hypothesis::BrokeOff;
+        let last = case.explanation.phases.last().filter(|_| off);
+        let told = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(told).into_iter().collect()
     },
     event: Event::Shortest,
@@ -90,11 +90,11 @@ static MISSING: Check = Check {
     rank: 470,
     hold: |case| {
         let whole = left_out_whole(case);
-        let acts = &case.explanation.acts;
+        let phases = &case.explanation.phases;
         let must = |(place, before): &(Place, usize)| {
             let expected = case.expected(*place);
             let warm = expected.kind == Kind::Heat && was_warm(case, *place);
-            let may = expected.may || unseen(expected, acts, *before);
+            let may = expected.may || unseen(expected, phases, *before);
             !whole.contains(&(place.part, place.copy)) && !warm && !may
         };
         did_not_come(case).filter(must).map(|(place, before)| missing(case, place, before)).collect()
@@ -107,7 +107,7 @@ static MISSING: Check = Check {
     ..Check::PLAIN
 };
 
-/// The intervals of the chart that did not come, with the act before which they should have.
+/// The intervals of the chart that did not come, with the phase before which they should have.
 fn did_not_come<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, usize)> + use<'a> {
     case.explanation.steps.iter().filter_map(|step| match step {
         Step::Missing { place, before } => Some((*place, *before)),
@@ -132,17 +132,17 @@ fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
     parts
 }
 
-/// When what is missing should have come: where the act before which it is missing begins, or else the last.
+/// When what is missing should have come: where the phase before which it is missing begins, or else the last.
 fn start_of(case: &Case, before: usize) -> Seconds {
-    let acts = &case.explanation.acts;
-    acts.get(before).or(acts.last()).map_or(Seconds(0.0), |a| a.start)
+    let phases = &case.explanation.phases;
+    phases.get(before).or(phases.last()).map_or(Seconds(0.0), |a| a.start)
 }
 
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
 fn missing(case: &Case, place: Place, before: usize) -> Outside {
     let certainty = case
         .explanation
-        .acts
+        .phases
         .get(before)
         .map_or(MISSING_SURE.get(), |a| case.certainty(std::slice::from_ref(a)));
     let blinks = case.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
@@ -156,8 +156,8 @@ static EXTRA: Check = Check {
     rank: 490,
     hold: |case| {
         let extra = |step: &Step| match step {
-            Step::Extra { act } if worth_telling(case, *act) => {
-                Some(extra(case, &case.explanation.acts[*act]))
+            Step::Extra { phase } if worth_telling(case, *phase) => {
+                Some(extra(case, &case.explanation.phases[*phase]))
             }
             _ => None,
         };
@@ -170,25 +170,27 @@ static EXTRA: Check = Check {
     ..Check::PLAIN
 };
 
-fn worth_telling(case: &Case, act: usize) -> bool {
-    let acts = &case.explanation.acts;
+fn worth_telling(case: &Case, phase: usize) -> bool {
+    let phases = &case.explanation.phases;
     // What comes between a break and the new start belongs to the break.
-    let after_break = case.explanation.began_again().is_some_and(|at| act == at || act == at + 1);
-    match acts[act].kind {
+    let after_break = case.explanation.began_again().is_some_and(|at| phase == at || phase == at + 1);
+    match phases[phase].kind {
         // Stalls are told together, of the wash pump.
         Kind::Gap | Kind::Stall => false,
-        Kind::Pause => acts[act].duration() >= LONG_PAUSE.get() && !after_break && act + 1 < acts.len(),
-        _ => acts[act].duration() >= BLINK.get() && !after_break,
+        Kind::Pause => {
+            phases[phase].duration() >= LONG_PAUSE.get() && !after_break && phase + 1 < phases.len()
+        }
+        _ => phases[phase].duration() >= BLINK.get() && !after_break,
     }
 }
 
 /// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
-fn extra(case: &Case, act: &Act) -> Outside {
+fn extra(case: &Case, phase: &Phase) -> Outside {
     let none = Some(Quantity::Time(Seconds(0.0)));
     let doubt = case.surroundings.resolution * LASTED_DOUBT.get();
-    let band = if act.duration() > BLINK.get() + doubt { Band::Beyond } else { Band::Guard };
-    let measured = Quantity::Time(act.duration());
-    let outside = EXTRA.outside(act.start, measured, (none, none), Quantity::Time(doubt));
-    let certainty = case.certainty(std::slice::from_ref(act));
-    outside.of(act.kind.word(), act.kind).sure(certainty).band(band)
+    let band = if phase.duration() > BLINK.get() + doubt { Band::Beyond } else { Band::Guard };
+    let measured = Quantity::Time(phase.duration());
+    let outside = EXTRA.outside(phase.start, measured, (none, none), Quantity::Time(doubt));
+    let certainty = case.certainty(std::slice::from_ref(phase));
+    outside.of(phase.kind.word(), phase.kind).sure(certainty).band(band)
 }

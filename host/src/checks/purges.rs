@@ -4,7 +4,7 @@ use super::case::Case;
 use super::check::{Check, Headline, Numbers};
 use super::event::Event;
 use super::outside::{Outside, both};
-use crate::alignment::{Act, Place, Step};
+use crate::alignment::{Phase, Place, Step};
 use crate::chart::Limits;
 use crate::chart::numbers::MOST_PURGES;
 use crate::intervals::Kind;
@@ -48,27 +48,27 @@ fn purges(case: &Case, check: &'static Check, outside: fn(u32, Limits<u32>, bool
     if !case.hears_flow() {
         return Vec::new();
     }
-    let told = |(place, acts, limits): (Place, &[Act], Limits<u32>)| {
-        let purges = acts.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
+    let told = |(place, phases, limits): (Place, &[Phase], Limits<u32>)| {
+        let purges = phases.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
         if !outside(purges, limits, case.expected(place).may) {
             return None;
         }
         let (measured, doubt) = (Quantity::Count(purges), Quantity::Count(0));
-        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Count), doubt);
+        let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Count), doubt);
         Some(outside.at(case, place))
     };
-    let matched = case.matched().map(|(place, expected, acts)| (place, acts, expected.purges));
+    let matched = case.matched().map(|(place, expected, phases)| (place, phases, expected.purges));
     matched.chain(unheated(case)).filter_map(told).collect()
 }
 
 /// Washing without heat keeps its purges all the same: as many as all of the intervals that it stands for.
-fn unheated<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, &'a [Act], Limits<u32>)> {
+fn unheated<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, &'a [Phase], Limits<u32>)> {
     case.explanation.steps.iter().filter_map(|step| {
-        let Step::Unheated { place, count, acts } = step else { return None };
+        let Step::Unheated { place, count, phases } = step else { return None };
         let places = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
         let limits = places.map(|p| case.expected(p).purges);
         let both = |a: Limits<u32>, b: Limits<u32>| Limits { low: a.low + b.low, high: a.high + b.high };
         let all = limits.fold(Limits { low: 0, high: 0 }, both);
-        Some((*place, &case.explanation.acts[acts.clone()], all))
+        Some((*place, &case.explanation.phases[phases.clone()], all))
     })
 }

@@ -44,15 +44,15 @@ static SUPPLY_HOT: Check = Check {
 
 /// Fills whose water is outside of the chart's limits on this side.
 fn temperatures(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, acts)| {
+    let outside = case.matched().filter_map(|(place, expected, phases)| {
         let limits = expected.supply?;
-        let settled = case.intervals(acts).filter_map(|i| i.measured.supply).last()?;
+        let settled = case.intervals(phases).filter_map(|i| i.measured.supply).last()?;
         let ends = (Some(limits.low.0), Some(limits.high.0));
         let found = decide(settled.water.0, ends, settled.uncertainty.0);
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) =
             (Quantity::Temperature(settled.water), Quantity::Temperature(settled.uncertainty));
-        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Temperature), doubt);
+        let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Temperature), doubt);
         Some(outside.at(case, place).band(band))
     });
     outside.collect()

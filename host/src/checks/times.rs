@@ -7,7 +7,7 @@ use super::check::{Check, Headline};
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
-use crate::alignment::{Act, lasted};
+use crate::alignment::{Phase, lasted};
 use crate::chart::numbers::LONGEST;
 use crate::intervals::Kind;
 use crate::quantity::Quantity;
@@ -51,32 +51,33 @@ static TOO_SHORT: Check = Check {
 
 /// Intervals of the chart that last outside of its limits on this side; `side` also hears whether the log cuts them.
 fn durations(case: &Case, check: &'static Check, side: fn(Conformity, bool) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, acts)| {
+    let outside = case.matched().filter_map(|(place, expected, phases)| {
         let limits = expected.lasts?;
-        if acts.iter().all(|a| a.kind != expected.kind) {
+        if phases.iter().all(|a| a.kind != expected.kind) {
             return None;
         }
-        let cut_start = case.cycle.cut_at_start && acts[0].start == case.cycle.start();
-        let cut_end = case.cycle.cut_at_end && acts[acts.len() - 1].end == case.cycle.end();
-        let (whole, gaps) = lasted(expected.kind, acts);
-        let doubt = doubt(case, acts, gaps);
+        let cut_start = case.cycle.cut_at_start && phases[0].start == case.cycle.start();
+        let cut_end = case.cycle.cut_at_end && phases[phases.len() - 1].end == case.cycle.end();
+        let (whole, gaps) = lasted(expected.kind, phases);
+        let doubt = doubt(case, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
         let band = found.band().filter(|_| side(found, cut_start || cut_end))?;
         let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
-        let outside = check.outside(acts[0].start, measured, both(limits, Quantity::Time), doubt);
-        Some(outside.at(case, place).sure(case.certainty(acts)).band(band))
+        let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Time), doubt);
+        Some(outside.at(case, place).sure(case.certainty(phases)).band(band))
     });
     outside.collect()
 }
 
-/// The expanded uncertainty of how long these acts lasted.
-fn doubt(case: &Case, acts: &[Act], gaps: Seconds) -> Seconds {
+/// The expanded uncertainty of how long these phases lasted.
+fn doubt(case: &Case, phases: &[Phase], gaps: Seconds) -> Seconds {
     // Start and end are each known to one reading.
     let end = of_resolution(case.surroundings.resolution.0);
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
-    let gap = |act: Option<&Act>| act.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Act::duration);
-    let all = &case.explanation.acts;
-    let first = all.iter().position(|a| a.start == acts[0].start).unwrap_or(0);
-    let beside = gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + acts.len()));
+    let gap =
+        |phase: Option<&Phase>| phase.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Phase::duration);
+    let all = &case.explanation.phases;
+    let first = all.iter().position(|a| a.start == phases[0].start).unwrap_or(0);
+    let beside = gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + phases.len()));
     Seconds(expanded(&[end, end])) + gaps + beside
 }

@@ -9,7 +9,7 @@ use super::event::Event;
 use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
-use crate::alignment::Act;
+use crate::alignment::Phase;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::loads::quantile;
@@ -270,18 +270,18 @@ static PUMP_STALLS: Check = Check {
 /// A pump that stalls does so again and again: several times its current, or runs of seconds between pauses. Once or
 /// twice may be anything.
 fn stalls(case: &Case) -> Vec<Outside> {
-    let acts = &case.explanation.acts;
+    let phases = &case.explanation.phases;
     let rests = |i: Option<usize>| {
-        i.and_then(|i| acts.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY.get())
+        i.and_then(|i| phases.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY.get())
     };
-    let tries = |(i, a): &(usize, &Act)| {
+    let tries = |(i, a): &(usize, &Phase)| {
         let brief = a.kind == Kind::Wash
             && a.duration() < A_TRY.get()
             && rests(Some(i + 1))
             && rests(i.checked_sub(1));
         a.kind == Kind::Stall || brief
     };
-    let tries: Vec<&Act> = acts.iter().enumerate().filter(tries).map(|(_, a)| a).collect();
+    let tries: Vec<&Phase> = phases.iter().enumerate().filter(tries).map(|(_, a)| a).collect();
     let Some(first) = tries.first().filter(|_| tries.len() >= TRIES.get()) else { return Vec::new() };
     let certainty = case.certainty(std::slice::from_ref(*first));
     vec![PUMP_STALLS.came(first.start, tries.len(), 0).sure(certainty)]

@@ -77,7 +77,7 @@ impl Judged {
     /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.
     #[must_use]
     pub fn is_foreign(&self) -> bool {
-        self.explanation.cost > FOREIGN.get() * self.explanation.acts.len() as f64
+        self.explanation.cost > FOREIGN.get() * self.explanation.phases.len() as f64
     }
 }
 

@@ -22,26 +22,26 @@ pub struct Placed {
 /// The intervals of the chart that were found, in order of time. Washing that no heat parts stands for several: its limits are
 /// the sum of theirs.
 pub(super) fn placed(case: &Case) -> Vec<Placed> {
-    let acts = |range: &std::ops::Range<usize>| &case.explanation.acts[range.clone()];
+    let phases = |range: &std::ops::Range<usize>| &case.explanation.phases[range.clone()];
     case.explanation
         .steps
         .iter()
         .filter_map(|step| match step {
-            Step::Matched { place, acts: range } => {
+            Step::Matched { place, phases: range } => {
                 let expected = Expected { name: case.name(*place), ..case.expected(*place).clone() };
-                placed_at(expected, acts(range))
+                placed_at(expected, phases(range))
             }
-            Step::Unheated { place, count, acts: range } => {
-                placed_at(together(case, *place, *count), acts(range))
+            Step::Unheated { place, count, phases: range } => {
+                placed_at(together(case, *place, *count), phases(range))
             }
             Step::Missing { .. } | Step::Extra { .. } => None,
         })
         .collect()
 }
 
-fn placed_at(expected: Expected, acts: &[crate::alignment::Act]) -> Option<Placed> {
-    let (first, last) = acts.first().zip(acts.last())?;
-    let (lasted, _) = lasted(expected.kind, acts);
+fn placed_at(expected: Expected, phases: &[crate::alignment::Phase]) -> Option<Placed> {
+    let (first, last) = phases.first().zip(phases.last())?;
+    let (lasted, _) = lasted(expected.kind, phases);
     Some(Placed { expected, start: first.start, end: last.end, lasted })
 }
 

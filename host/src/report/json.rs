@@ -4,7 +4,7 @@ use serde::Serialize;
 use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 
 use super::{Subject, Verdict};
-use crate::alignment::Story;
+use crate::alignment::Hypothesis;
 use crate::findings::{Finding, Judged};
 use crate::intervals::{Cycle, Interval, Kind, Settled, filled, heated_waters};
 use crate::log::Notes;
@@ -218,13 +218,13 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         verdict: word(judged.departs()),
         foreign: judged.is_foreign(),
         explanation: rounded(judged.explanation.probability),
-        next_best: judged.explanation.next_best.map(|rival| RivalObject {
-            is: match rival.story {
-                Story::Whole => "whole",
-                Story::BeganAgain(_) => "began-again",
-                Story::BrokeOff => "broke-off",
+        next_best: judged.explanation.runner_up.map(|rival| RivalObject {
+            is: match rival.hypothesis {
+                Hypothesis::Whole => "whole",
+                Hypothesis::BeganAgain(_) => "began-again",
+                Hypothesis::BrokeOff => "broke-off",
             },
-            from_s: judged.explanation.acts.get(rival.from).map(|act| seconds(act.start)),
+            from_s: judged.explanation.phases.get(rival.from).map(|act| seconds(act.start)),
             probability: rounded(rival.probability),
         }),
     }

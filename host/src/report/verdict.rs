@@ -10,7 +10,7 @@ use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::told::{FOREIGN, as_far, groups, headline, likewise, sentence, sure, when};
 use super::words::{clock_time, heading, minutes};
 use super::{Subject, Verdict, WIDTH};
-use crate::alignment::{Rival, Story};
+use crate::alignment::{Hypothesis, RunnerUp};
 use crate::findings::Judged;
 use crate::log::Log;
 use crate::text::{harmless, plain};
@@ -108,22 +108,23 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
 /// What the cycle was taken for, where it may as well be something else.
 fn rival(verdict: Verdict, judged: &Judged) -> String {
     let explanation = &judged.explanation;
-    let otherwise = |next: &Rival| next.story != explanation.story && explanation.probability < SURE;
-    let Some(next) = explanation.next_best.filter(otherwise) else {
+    let otherwise =
+        |next: &RunnerUp| next.hypothesis != explanation.hypothesis && explanation.probability < SURE;
+    let Some(next) = explanation.runner_up.filter(otherwise) else {
         return String::new();
     };
-    let as_what = |story| match story {
-        Story::Whole => "as one programme",
-        Story::BeganAgain(_) => "as one that broke off and began again",
-        Story::BrokeOff => "as one that broke off",
+    let as_what = |hypothesis| match hypothesis {
+        Hypothesis::Whole => "as one programme",
+        Hypothesis::BeganAgain(_) => "as one that broke off and began again",
+        Hypothesis::BrokeOff => "as one that broke off",
     };
-    let at = explanation.acts.get(next.from).map_or(Seconds(0.0), |act| act.start);
+    let at = explanation.phases.get(next.from).map_or(Seconds(0.0), |phase| phase.start);
     wrapped(
         &format!(
             "Taken {}: {:.0} % probable. Taken {}, from {} on: {:.0} %.",
-            as_what(explanation.story),
+            as_what(explanation.hypothesis),
             100.0 * explanation.probability,
-            as_what(next.story),
+            as_what(next.hypothesis),
             clock_time(&verdict.subject.log.trace, at),
             100.0 * next.probability,
         ),

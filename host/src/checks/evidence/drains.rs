@@ -34,11 +34,11 @@ pub(in crate::checks) struct Silent {
 pub(in crate::checks) fn silent(case: &Case) -> Vec<Silent> {
     let Some(least) = least_noise(case) else { return Vec::new() };
     let drains = case.matched().filter(|(_, e, _)| e.kind == Kind::Drain);
-    let silent = drains.filter_map(|(place, _, acts)| {
-        let own = case.intervals(acts).filter(|i| i.kind == Kind::Drain);
+    let silent = drains.filter_map(|(place, _, phases)| {
+        let own = case.intervals(phases).filter(|i| i.kind == Kind::Drain);
         let loudest = own.filter_map(|i| i.measured.drain_noise).max_by(|a, b| a.0.total_cmp(&b.0));
         let heard = loudest.filter(|l| *l < least)?;
-        Some(Silent { place, start: acts[0].start, heard, least, certainty: case.certainty(acts) })
+        Some(Silent { place, start: phases[0].start, heard, least, certainty: case.certainty(phases) })
     });
     silent.collect()
 }

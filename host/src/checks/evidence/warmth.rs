@@ -17,9 +17,9 @@ pub(in crate::checks) fn was_warm(case: &Case, hold: Place) -> bool {
 pub(in crate::checks) fn leaves(case: &Case, hold: Place) -> Option<Settled> {
     let same_part = |p: Place| p.part == hold.part && p.copy == hold.copy && p.interval > hold.interval;
     let mut drains = case.matched().filter(|(p, e, _)| same_part(*p) && e.kind == Kind::Drain);
-    let (_, _, acts) = drains.next()?;
+    let (_, _, phases) = drains.next()?;
     // A clip on a hose in which no water moves reads the hose.
     let flows = |i: &&Interval| drains::heard_in(case, i) != Some(false);
     let warmest = |a: &Settled, b: &Settled| Celsius::total_cmp(&a.water, &b.water);
-    case.intervals(acts).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)
+    case.intervals(phases).filter(flows).filter_map(|i| i.measured.drain).max_by(warmest)
 }

@@ -1,4 +1,4 @@
-//! Acts: intervals as a chart sees them, neighbours of one kind taken together.
+//! Phases: intervals as a chart sees them, neighbours of one kind taken together.
 
 use std::ops::Range;
 
@@ -8,7 +8,7 @@ use crate::intervals::{Interval, Kind};
 
 /// Neighbouring intervals of one kind.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Act {
+pub struct Phase {
     /// What the machine does.
     pub kind: Kind,
     /// Which intervals of the cycle.
@@ -19,7 +19,7 @@ pub struct Act {
     pub end: Seconds,
 }
 
-impl Act {
+impl Phase {
     /// How long.
     #[must_use]
     pub fn duration(&self) -> Seconds {
@@ -27,23 +27,25 @@ impl Act {
     }
 }
 
-/// How long acts that are one interval of `kind` lasted: what was seen of it, pauses left out, and how much of that
+/// How long phases that are one interval of `kind` lasted: what was seen of it, pauses left out, and how much of that
 /// lies in gaps. Purges and relays that blink are part of it.
-pub(crate) fn lasted(kind: Kind, acts: &[Act]) -> (Seconds, Seconds) {
-    let time = |of: Kind| -> Seconds { acts.iter().filter(|a| a.kind == of).map(Act::duration).sum() };
-    let (Some(first), Some(last)) = (acts.first(), acts.last()) else { return Default::default() };
+pub(crate) fn lasted(kind: Kind, phases: &[Phase]) -> (Seconds, Seconds) {
+    let time = |of: Kind| -> Seconds { phases.iter().filter(|a| a.kind == of).map(Phase::duration).sum() };
+    let (Some(first), Some(last)) = (phases.first(), phases.last()) else { return Default::default() };
     let paused = if kind == Kind::Pause { Seconds(0.0) } else { time(Kind::Pause) };
     (last.end - first.start - paused, time(Kind::Gap))
 }
 
-/// The acts of a cycle.
+/// The phases of a cycle.
 #[must_use]
-pub fn acts(intervals: &[Interval]) -> Vec<Act> {
-    let mut acts: Vec<Act> = Vec::new();
+pub fn phases(intervals: &[Interval]) -> Vec<Phase> {
+    let mut phases: Vec<Phase> = Vec::new();
     for (i, interval) in intervals.iter().enumerate() {
-        match acts.last_mut() {
-            Some(act) if act.kind == interval.kind => (act.intervals.end, act.end) = (i + 1, interval.end),
-            _ => acts.push(Act {
+        match phases.last_mut() {
+            Some(phase) if phase.kind == interval.kind => {
+                (phase.intervals.end, phase.end) = (i + 1, interval.end)
+            }
+            _ => phases.push(Phase {
                 kind: interval.kind,
                 intervals: i..i + 1,
                 start: interval.start,
@@ -51,5 +53,5 @@ pub fn acts(intervals: &[Interval]) -> Vec<Act> {
             }),
         }
     }
-    acts
+    phases
 }
