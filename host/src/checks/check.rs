@@ -4,8 +4,8 @@ use std::fmt;
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::constants::LASTED_DOUBT;
+use super::context::Context;
 use super::event::Event;
 use super::habit::Limit;
 use super::outside::Outside;
@@ -34,7 +34,7 @@ pub struct Check {
     /// What is usual of it on one machine and not on another, in the order of the chart's file. Learned from good runs.
     pub habits: &'static [&'static dyn Limit],
     /// Holds what was measured, or how the run lies in its chart, against limits.
-    pub hold: fn(&Case) -> Vec<Outside>,
+    pub hold: fn(&Context) -> Vec<Outside>,
     /// Widens what a chart has until it holds a good run of which this was found; `false` where no limit of a chart can.
     pub widen: fn(&mut Chart, &Outside) -> bool,
     /// It is not told beside these: "siphons", or "too-short fill" for what is found in a fill.
@@ -133,8 +133,14 @@ impl Check {
     }
 
     /// Something that lasted for longer than it may.
-    pub(super) fn lasted(&'static self, case: &Case, at: Seconds, lasts: Quantity, most: Seconds) -> Outside {
-        let doubt = Quantity::Time(case.surroundings.resolution * LASTED_DOUBT.get());
+    pub(super) fn lasted(
+        &'static self,
+        context: &Context,
+        at: Seconds,
+        lasts: Quantity,
+        most: Seconds,
+    ) -> Outside {
+        let doubt = Quantity::Time(context.surroundings.resolution * LASTED_DOUBT.get());
         self.outside(at, lasts, (None, Some(Quantity::Time(most))), doubt)
     }
 

@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::context::Context;
 use super::outside::Outside;
 use super::run::Run;
 use crate::constant::constants;
@@ -34,7 +34,7 @@ static CURRENT_NEVER: Check = Check {
     does: Kind::Fill,
     rank: 20,
     unseen: true,
-    hold: |case| unseen(case, &CURRENT_NEVER, Seen::Never),
+    hold: |context| unseen(context, &CURRENT_NEVER, Seen::Never),
     headline: Headline::Is("water is heard through a whole run, and no current is seen"),
     ..Check::PLAIN
 };
@@ -46,16 +46,16 @@ static CURRENT_FAINT: Check = Check {
     does: Kind::Fill,
     rank: 30,
     unseen: true,
-    hold: |case| unseen(case, &CURRENT_FAINT, Seen::Faintly),
+    hold: |context| unseen(context, &CURRENT_FAINT, Seen::Faintly),
     headline: Headline::Is("water is heard through a whole run, and hardly any current is seen"),
     ..Check::PLAIN
 };
 
 /// The fills that were heard of a run of which so little was seen.
-fn unseen(case: &Case, check: &'static Check, seen: Seen) -> Vec<Outside> {
-    let fills = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Fill).count();
-    let unseen = case.cycle.seen == seen;
-    unseen.then(|| check.counted(case.cycle.start(), fills, 0)).into_iter().collect()
+fn unseen(context: &Context, check: &'static Check, seen: Seen) -> Vec<Outside> {
+    let fills = context.cycle.intervals.iter().filter(|i| i.kind == Kind::Fill).count();
+    let unseen = context.cycle.seen == seen;
+    unseen.then(|| check.counted(context.cycle.start(), fills, 0)).into_iter().collect()
 }
 
 /// Everything draws several times what it does in the other runs.
@@ -68,8 +68,8 @@ static OUT_OF_SCALE: Check = Check {
         let scale = run.record.scale.map(Quantity::Part);
         scale.map(|scale| Sign::new(run.cycle.start(), scale)).into_iter().collect()
     },
-    hold: |case| {
-        let scale = case.signs(&OUT_OF_SCALE).iter();
+    hold: |context| {
+        let scale = context.signs(&OUT_OF_SCALE).iter();
         scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, SCALE_DOUBT.get() * s.value.number())).collect()
     },
     headline: Headline::Is("everything draws several times what it does in the other runs"),
@@ -83,9 +83,9 @@ static CLIPS: Check = Check {
     does: Kind::Wash,
     rank: 50,
     measure: |run| vec![Sign::new(run.cycle.start(), Quantity::Time(run.record.clipped))],
-    hold: |case| {
-        let clipped = case.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.get().0);
-        clipped.map(|s| CLIPS.lasted(case, s.at, s.value, CLIPPED.get())).collect()
+    hold: |context| {
+        let clipped = context.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.get().0);
+        clipped.map(|s| CLIPS.lasted(context, s.at, s.value, CLIPPED.get())).collect()
     },
     headline: Headline::Is("the current is at the end of the clamp's range"),
     ..Check::PLAIN
@@ -98,9 +98,9 @@ static CURRENT_GONE: Check = Check {
     does: Kind::Fill,
     rank: 60,
     measure: |run| unpowered_flow(run).into_iter().collect(),
-    hold: |case| {
-        let flow = case.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.get().0);
-        flow.map(|s| CURRENT_GONE.lasted(case, s.at, s.value, Seconds(0.0))).collect()
+    hold: |context| {
+        let flow = context.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.get().0);
+        flow.map(|s| CURRENT_GONE.lasted(context, s.at, s.value, Seconds(0.0))).collect()
     },
     headline: Headline::Is("water is heard, and no current is seen"),
     numbers: Numbers::Measured,

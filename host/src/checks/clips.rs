@@ -2,8 +2,8 @@
 
 use tubtrace_units::Celsius;
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::run::Run;
 use crate::constant::constants;
 use crate::intervals::{Kind, Sign};
@@ -41,8 +41,8 @@ static CLIP_OPEN: Check = Check {
     does: Kind::Wash,
     rank: 90,
     measure: silences,
-    hold: |case| {
-        let open = case.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT.get());
+    hold: |context| {
+        let open = context.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT.get());
         open.map(|s| CLIP_OPEN.at_most(*s, 0.0, SILENT_DOUBT.get()).of(s.about, Kind::Wash)).collect()
     },
     headline: Headline::Of("reads nothing"),
@@ -66,8 +66,8 @@ static CLIP_STILL: Check = Check {
     does: Kind::Wash,
     rank: 100,
     measure: still,
-    hold: |case| {
-        let still = case.signs(&CLIP_STILL).iter();
+    hold: |context| {
+        let still = context.signs(&CLIP_STILL).iter();
         still.map(|s| CLIP_STILL.counted(s.at, 1, 0).of(s.about, Kind::Wash)).collect()
     },
     // Water that leaks in keeps the supply clip at its temperature; and a run that breaks off moves no water any more.
@@ -96,7 +96,7 @@ fn still(run: &Run) -> Vec<Sign> {
 }
 
 /// Whether what rests on both clips cannot be known in this run.
-pub(super) fn fail(case: &Case) -> bool {
-    let open = case.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT.get());
-    open || !case.signs(&CLIP_STILL).is_empty()
+pub(super) fn fail(context: &Context) -> bool {
+    let open = context.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT.get());
+    open || !context.signs(&CLIP_STILL).is_empty()
 }

@@ -2,8 +2,8 @@
 
 use tubtrace_units::{Amps, Seconds};
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
@@ -27,7 +27,7 @@ constants! { "checks.current":
 static CURRENT_LOW: Check = Check {
     id: "current-low",
     rank: 400,
-    hold: |case| currents(case, &CURRENT_LOW, |found| matches!(found, Conformity::Below(_))),
+    hold: |context| currents(context, &CURRENT_LOW, |found| matches!(found, Conformity::Below(_))),
     widen: |chart, outside| {
         let low = Amps(outside.down(3));
         let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut());
@@ -43,7 +43,7 @@ static CURRENT_LOW: Check = Check {
 static CURRENT_HIGH: Check = Check {
     id: "current-high",
     rank: 410,
-    hold: |case| currents(case, &CURRENT_HIGH, |found| matches!(found, Conformity::Above(_))),
+    hold: |context| currents(context, &CURRENT_HIGH, |found| matches!(found, Conformity::Above(_))),
     widen: |chart, outside| {
         let high = Amps(outside.up(3));
         let amps = outside.interval_of(chart).and_then(|i| i.amps.as_mut()).filter(|_| high.0 <= MOST_AMPS);
@@ -57,9 +57,10 @@ static CURRENT_HIGH: Check = Check {
 
 /// Intervals of the chart that draw what is outside of its limits on this side. What draws nothing of a heater is no heat, and
 /// is told as that.
-fn currents(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, phases)| {
-        let own = case.intervals(phases).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
+fn currents(context: &Context, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
+    let outside = context.matched().filter_map(|(place, expected, phases)| {
+        let own =
+            context.intervals(phases).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
         let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
         let (limits, amps) = (expected.amps?, longest.measured.amps);
         let uncertainty = (amps * CLAMP_PART.get()).max(CLAMP_LEAST.get());
@@ -67,7 +68,7 @@ fn currents(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) ->
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Current), doubt);
-        Some(outside.at(case, place).sure(longest.certainty).band(band))
+        Some(outside.at(context, place).sure(longest.certainty).band(band))
     });
     outside.collect()
 }

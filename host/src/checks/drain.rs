@@ -2,8 +2,8 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
 use super::habit::Habit;
@@ -74,10 +74,10 @@ static DRAIN_STAYS_ON: Check = Check {
     rank: 140,
     measure: |run| vec![longest(run)],
     habits: &[&DRAIN],
-    hold: |case| {
-        let usual = case.usual(&DRAIN);
+    hold: |context| {
+        let usual = context.usual(&DRAIN);
         let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
-        let longest = middle(case.signs(&DRAIN_STAYS_ON)).filter(goes_on);
+        let longest = middle(context.signs(&DRAIN_STAYS_ON)).filter(goes_on);
         let limits = (None, Some(Quantity::Time(usual)));
         let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
@@ -131,11 +131,11 @@ static EMPTIES_LATE: Check = Check {
     rank: 260,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| heard(run, drain)).collect(),
     habits: &[&EMPTYING],
-    hold: |case| {
-        let most = case.usual(&EMPTYING);
-        let late = middle(case.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
+    hold: |context| {
+        let most = context.usual(&EMPTYING);
+        let late = middle(context.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
         // Where nothing is heard in the drain, nothing is heard to its end.
-        let late = late.filter(|_| silent(case).is_empty() || still_heard(case));
+        let late = late.filter(|_| silent(context).is_empty() || still_heard(context));
         late.map(|s| EMPTIES_LATE.at_most(s, most, EMPTYING_DOUBT.get())).into_iter().collect()
     },
     masked_by: &["no-drain-flow", "siphons"],
@@ -176,7 +176,7 @@ static FLOWS_BACK: Check = Check {
     rank: 250,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| after(run, drain)).collect(),
     habits: &[&AFTER_DRAIN],
-    hold: |case| over(&FLOWS_BACK, case, case.usual(&AFTER_DRAIN)),
+    hold: |context| over(&FLOWS_BACK, context, context.usual(&AFTER_DRAIN)),
     headline: Headline::Is("water is heard in the hose after a drain"),
     ..Check::PLAIN
 };
@@ -207,7 +207,7 @@ static SIPHONS: Check = Check {
     rank: 240,
     measure: |run| run.of(&[Kind::Fill]).filter_map(|fill| leaving(run, fill)).collect(),
     habits: &[&HOSE_IN_FILLS],
-    hold: |case| over(&SIPHONS, case, case.usual(&HOSE_IN_FILLS)),
+    hold: |context| over(&SIPHONS, context, context.usual(&HOSE_IN_FILLS)),
     headline: Headline::Is("water leaves with the drain pump off"),
     ..Check::PLAIN
 };
@@ -226,8 +226,8 @@ fn leaving(run: &Run, fill: &Interval) -> Option<Sign> {
     Some(Sign::new(from, Quantity::Part(level / run.quiet_hose()?)))
 }
 
-fn over(check: &'static Check, case: &Case, usual: f64) -> Vec<Outside> {
-    let typical = middle(case.signs(check)).filter(|s| s.value.number() > usual);
+fn over(check: &'static Check, context: &Context, usual: f64) -> Vec<Outside> {
+    let typical = middle(context.signs(check)).filter(|s| s.value.number() > usual);
     typical.map(|s| check.at_most(s, usual, LEVEL_DOUBT.get() * usual)).into_iter().collect()
 }
 
@@ -236,15 +236,15 @@ static NO_DRAIN_FLOW: Check = Check {
     id: "no-drain-flow",
     does: Kind::Drain,
     rank: 330,
-    hold: |case| {
+    hold: |context| {
         let outside = |drain: Silent| {
             let limits = (Some(Quantity::Noise(drain.least)), None);
             let (heard, doubt) =
                 (Quantity::Noise(drain.heard), Quantity::Noise(Noise(SILENCE_DOUBT.get() * drain.heard.0)));
             let outside = NO_DRAIN_FLOW.outside(drain.start, heard, limits, doubt);
-            outside.at(case, drain.place).sure(drain.certainty)
+            outside.at(context, drain.place).sure(drain.certainty)
         };
-        silent(case).into_iter().map(outside).collect()
+        silent(context).into_iter().map(outside).collect()
     },
     // Where the water stays in the tub, less of it comes the next time; and what has left before the drain is not heard in it.
     only_with: &["missing fill", "too-short fill"],
@@ -260,14 +260,14 @@ static NEVER_DRAINS: Check = Check {
     subject: "drain pump",
     does: Kind::Drain,
     rank: 130,
-    hold: |case| {
+    hold: |context| {
         let time = |wanted: &[Kind]| -> Seconds {
-            let all = case.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind));
+            let all = context.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind));
             all.map(Interval::duration).sum()
         };
         let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
-        let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !case.cycle.cut_at_end;
-        never.then(|| NEVER_DRAINS.counted(case.cycle.start(), 0, 1)).into_iter().collect()
+        let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !context.cycle.cut_at_end;
+        never.then(|| NEVER_DRAINS.counted(context.cycle.start(), 0, 1)).into_iter().collect()
     },
     event: Event::Lasts(SHORT_DRAIN),
     headline: Headline::Is("it washes, and never drains"),
@@ -282,10 +282,10 @@ static PRIMES_LATE: Check = Check {
     rank: 255,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| priming(run.record, drain)).collect(),
     habits: &[&PRIMES],
-    hold: |case| {
-        let usual = case.usual(&PRIMES).unwrap_or(PRIMED.get());
-        let typical = middle(case.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
-        typical.map(|s| PRIMES_LATE.lasted(case, s.at, s.value, usual)).into_iter().collect()
+    hold: |context| {
+        let usual = context.usual(&PRIMES).unwrap_or(PRIMED.get());
+        let typical = middle(context.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
+        typical.map(|s| PRIMES_LATE.lasted(context, s.at, s.value, usual)).into_iter().collect()
     },
     // Where no water moves at all, or none is heard, it does not move late.
     masked_by: &["no-drain-flow", "drain-deaf"],

@@ -3,8 +3,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::constants::{READINGS, TYPICAL};
+use super::context::Context;
 use super::outside::Outside;
 use crate::chart::{Chart, Expected};
 use crate::constant::Constant;
@@ -26,16 +26,16 @@ pub enum Event {
 }
 
 /// Whether the trace is fine enough for the event that this rests on.
-pub(super) fn shows(case: &Case, outside: &Outside) -> bool {
+pub(super) fn shows(context: &Context, outside: &Outside) -> bool {
     let measured = Seconds(outside.measured.number());
     let event = match outside.check.event {
         Event::Any => return true,
         Event::Lasts(event) => event.get(),
-        Event::Itself => measured.min(shortest(case.chart)),
-        Event::Interval => outside.place.map_or(measured, |place| typical(case.expected(place))),
-        Event::Shortest => shortest(case.chart),
+        Event::Itself => measured.min(shortest(context.chart)),
+        Event::Interval => outside.place.map_or(measured, |place| typical(context.expected(place))),
+        Event::Shortest => shortest(context.chart),
     };
-    event >= case.surroundings.resolution * READINGS.get()
+    event >= context.surroundings.resolution * READINGS.get()
 }
 
 /// The shortest interval that must come.

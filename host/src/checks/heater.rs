@@ -2,8 +2,8 @@
 
 use tubtrace_units::{Celsius, Load, Seconds};
 
-use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::{leaves, was_warm};
 use super::habit::Habit;
@@ -41,9 +41,9 @@ static HEAT_CYCLES: Check = Check {
     rank: 270,
     measure: cycles,
     habits: &[&CYCLES],
-    hold: |case| {
-        let usual = case.usual(&CYCLES);
-        let worst = greatest(case.signs(&HEAT_CYCLES)).filter(|s| s.value.number() > usual);
+    hold: |context| {
+        let usual = context.usual(&CYCLES);
+        let worst = greatest(context.signs(&HEAT_CYCLES)).filter(|s| s.value.number() > usual);
         let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
         worst.map(counted).into_iter().collect()
     },
@@ -80,11 +80,11 @@ static HEAT_AT_END: Check = Check {
     subject: "end",
     does: Kind::Dry,
     rank: 280,
-    hold: |case| {
+    hold: |context| {
         let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > AT_END.get();
-        let last = case.cycle.intervals.last().filter(hot);
+        let last = context.cycle.intervals.last().filter(hot);
         let lasts = |i: &Interval| Quantity::Time(i.duration());
-        last.map(|i| HEAT_AT_END.lasted(case, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
+        last.map(|i| HEAT_AT_END.lasted(context, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
     },
     only_with: &["too-long dry", "extra dry"],
     event: Event::Itself,
@@ -97,7 +97,7 @@ static NO_HEAT: Check = Check {
     id: "no-heat",
     does: Kind::Heat,
     rank: 390,
-    hold: |case| case.explanation.steps.iter().flat_map(|step| unheated(case, step)).collect(),
+    hold: |context| context.explanation.steps.iter().flat_map(|step| unheated(context, step)).collect(),
     widen: may_be_left_out,
     event: Event::Interval,
     headline: Headline::Of("no heat"),
@@ -107,42 +107,42 @@ static NO_HEAT: Check = Check {
 };
 
 /// The holds of a step that were not heated and whose water did not come out warm all the same.
-fn unheated(case: &Case, step: &Step) -> Vec<Outside> {
+fn unheated(context: &Context, step: &Step) -> Vec<Outside> {
     let (place, count, phases) = match step {
         Step::Unheated { place, count, phases } => (*place, *count, phases),
         Step::Matched { place, phases } => (*place, 1, phases),
         Step::Missing { .. } | Step::Extra { .. } => return Vec::new(),
     };
-    let phases = &case.explanation.phases[phases.clone()];
+    let phases = &context.explanation.phases[phases.clone()];
     if matches!(step, Step::Matched { .. }) && phases.iter().any(|a| a.kind == Kind::Heat) {
         return Vec::new();
     }
     let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
     // A heater that ran in the water before or after these phases draws something.
-    if heater_ran(case, phases) {
+    if heater_ran(context, phases) {
         return Vec::new();
     }
-    let cold = |hold: &Place| must_heat(case, *hold) && !was_warm(case, *hold);
-    holds.filter(cold).map(|hold| no_heat(case, hold, phases)).collect()
+    let cold = |hold: &Place| must_heat(context, *hold) && !was_warm(context, *hold);
+    holds.filter(cold).map(|hold| no_heat(context, hold, phases)).collect()
 }
 
-fn must_heat(case: &Case, hold: Place) -> bool {
-    case.expected(hold).kind == Kind::Heat && !case.expected(hold).may
+fn must_heat(context: &Context, hold: Place) -> bool {
+    context.expected(hold).kind == Kind::Heat && !context.expected(hold).may
 }
 
 /// Whether the heater ran in the water of these phases, before or after them.
-fn heater_ran<'a>(case: &Case<'a>, phases: &'a [Phase]) -> bool {
-    let Some(water) = case.intervals(phases).next().map(|i| i.water) else { return false };
-    let own = of_water(&case.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
+fn heater_ran<'a>(context: &Context<'a>, phases: &'a [Phase]) -> bool {
+    let Some(water) = context.intervals(phases).next().map(|i| i.water) else { return false };
+    let own = of_water(&context.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
     own.map(Interval::duration).sum::<Seconds>() > HEATED.get()
 }
 
 /// The heater drew nothing: measured is its time, none.
-fn no_heat<'a>(case: &Case<'a>, place: Place, phases: &'a [Phase]) -> Outside {
-    let expected = case.expected(place).lasts.map_or((None, None), |l| both(l, Quantity::Time));
-    let doubt = Quantity::Time(case.surroundings.resolution);
+fn no_heat<'a>(context: &Context<'a>, place: Place, phases: &'a [Phase]) -> Outside {
+    let expected = context.expected(place).lasts.map_or((None, None), |l| both(l, Quantity::Time));
+    let doubt = Quantity::Time(context.surroundings.resolution);
     let outside = NO_HEAT.outside(phases[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
-    outside.at(case, place).sure(case.certainty(phases))
+    outside.at(context, place).sure(context.certainty(phases))
 }
 
 /// The water never came to the temperature of the hold.
@@ -150,25 +150,27 @@ static HOLD_NOT_REACHED: Check = Check {
     id: "hold-not-reached",
     does: Kind::Heat,
     rank: 420,
-    hold: |case| case.matched().filter_map(|(place, _, phases)| not_reached(case, place, phases)).collect(),
+    hold: |context| {
+        context.matched().filter_map(|(place, _, phases)| not_reached(context, place, phases)).collect()
+    },
     widen: |chart, outside| outside.interval_of(chart).map(|hold| hold.until = None).is_some(),
     headline: Headline::Of("never warm enough"),
     ..Check::PLAIN
 };
 
 /// The water that leaves after a hold that came says how warm it was.
-fn not_reached(case: &Case, hold: Place, phases: &[Phase]) -> Option<Outside> {
-    let expected = case.expected(hold);
+fn not_reached(context: &Context, hold: Place, phases: &[Phase]) -> Option<Outside> {
+    let expected = context.expected(hold);
     if expected.kind == Kind::Heat && phases.iter().all(|a| a.kind != Kind::Heat) {
         return None;
     }
     let floor = expected.until? - COOLS.get();
-    let settled = leaves(case, hold)?;
+    let settled = leaves(context, hold)?;
     let found = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0);
     let Conformity::Below(band) = found else { return None };
     let limits = (Some(Quantity::Temperature(floor)), None);
     let doubt = Quantity::Temperature(settled.uncertainty);
     let measured = Quantity::Temperature(settled.water);
     let outside = HOLD_NOT_REACHED.outside(phases[0].start, measured, limits, doubt);
-    Some(outside.at(case, hold).band(band))
+    Some(outside.at(context, hold).band(band))
 }

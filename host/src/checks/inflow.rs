@@ -2,9 +2,9 @@
 
 use tubtrace_units::LitresPerMinute;
 
-use super::case::Case;
 use super::check::{Check, Headline};
 use super::clips;
+use super::context::Context;
 use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, middle};
@@ -28,8 +28,8 @@ static INFLOW_LOW: Check = Check {
     rank: 370,
     measure: inflows,
     habits: &[&INLET],
-    hold: |case| {
-        let (outside, found) = inflow(case, &INFLOW_LOW);
+    hold: |context| {
+        let (outside, found) = inflow(context, &INFLOW_LOW);
         if matches!(found, Conformity::Below(_)) { outside } else { Vec::new() }
     },
     headline: Headline::Is("less water comes in a minute than heat balance shows as a rule"),
@@ -42,8 +42,8 @@ static INFLOW_HIGH: Check = Check {
     subject: "fills",
     does: Kind::Fill,
     rank: 380,
-    hold: |case| {
-        let (outside, found) = inflow(case, &INFLOW_HIGH);
+    hold: |context| {
+        let (outside, found) = inflow(context, &INFLOW_HIGH);
         if matches!(found, Conformity::Above(_)) { outside } else { Vec::new() }
     },
     headline: Headline::Is("more water comes in a minute than heat balance shows as a rule"),
@@ -79,12 +79,12 @@ fn inflows(run: &Run) -> Vec<Sign> {
 }
 
 /// The volume by heat against the time of filling: where they disagree, the water comes at another flow.
-fn inflow(case: &Case, check: &'static Check) -> (Vec<Outside>, Conformity) {
-    let signs = case.signs(&INFLOW_LOW);
+fn inflow(context: &Context, check: &'static Check) -> (Vec<Outside>, Conformity) {
+    let signs = context.signs(&INFLOW_LOW);
     let nothing = (Vec::new(), Conformity::Within);
-    let (Some(sign), Some([low, high])) = (middle(signs), case.usual(&INLET)) else { return nothing };
+    let (Some(sign), Some([low, high])) = (middle(signs), context.usual(&INLET)) else { return nothing };
     // Heat balance rests on both clips.
-    if clips::fail(case) {
+    if clips::fail(context) {
         return nothing;
     }
     let uncertainty = signs.iter().filter_map(|s| s.uncertainty).map(Quantity::number).fold(0.0, f64::max);

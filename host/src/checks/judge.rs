@@ -1,7 +1,7 @@
-//! The judgement of a case: all checks measure, it is decided once what can be shown and told, and what is masked is dropped.
+//! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is dropped.
 
-use super::case::Case;
 use super::constants::TOLD_FROM;
+use super::context::Context;
 use super::event::shows;
 use super::measure::signs;
 use super::outside::Outside;
@@ -19,7 +19,7 @@ impl Outside {
     }
 }
 
-impl<'a> Case<'a> {
+impl<'a> Context<'a> {
     /// A cycle, explained by a chart, with what all checks measured of it.
     pub(crate) fn new(
         chart: &'a Chart,
@@ -31,11 +31,12 @@ impl<'a> Case<'a> {
     }
 }
 
-/// All that is outside of its limits in a case, that its readings can show and that nothing masks, check by check.
-pub(crate) fn judge(case: &Case) -> Vec<Outside> {
-    let unseen = case.cycle.seen != Seen::Current;
+/// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check.
+pub(crate) fn judge(context: &Context) -> Vec<Outside> {
+    let unseen = context.cycle.seen != Seen::Current;
     let asked = all().filter(|check| check.unseen == unseen);
-    let found: Vec<Outside> = asked.flat_map(|check| (check.hold)(case)).filter(|o| shows(case, o)).collect();
+    let found: Vec<Outside> =
+        asked.flat_map(|check| (check.hold)(context)).filter(|o| shows(context, o)).collect();
     let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();
     found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(outside, _)| outside).collect()
 }

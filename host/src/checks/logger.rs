@@ -11,9 +11,9 @@ static LOG_ENDS: Check = Check {
     subject: "logger",
     does: Kind::Pause,
     rank: 10,
-    hold: |case| {
-        let ends = case.cycle.cut_at_end && case.surroundings.battery_ended;
-        ends.then(|| LOG_ENDS.counted(case.cycle.end(), 1, 0)).into_iter().collect()
+    hold: |context| {
+        let ends = context.cycle.cut_at_end && context.surroundings.battery_ended;
+        ends.then(|| LOG_ENDS.counted(context.cycle.end(), 1, 0)).into_iter().collect()
     },
     headline: Headline::Is("the log ends in the middle: the logger's battery is empty"),
     numbers: Numbers::Measured,

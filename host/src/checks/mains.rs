@@ -46,9 +46,9 @@ static MAINS_LOW: Check = Check {
     rank: 150,
     measure: sags,
     habits: &[&SAG],
-    hold: |case| {
-        let usual = case.usual(&SAG);
-        let deepest = deepest(case.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
+    hold: |context| {
+        let usual = context.usual(&SAG);
+        let deepest = deepest(context.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
         let limits = (Some(Quantity::Part(usual)), None);
         let low = deepest.map(|s| MAINS_LOW.outside(s.at, s.value, limits, Quantity::Part(SAG_DOUBT.get())));
         low.into_iter().collect()

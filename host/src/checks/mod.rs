@@ -2,11 +2,11 @@
 //! held against them, what masks it and what is said of it. One file for each subject; the causes stand in
 //! `findings/causes.toml`.
 
-mod case;
 mod check;
 mod clamp;
 mod clips;
 pub(crate) mod constants;
+mod context;
 mod current;
 mod drain;
 mod event;
@@ -35,9 +35,9 @@ mod widen;
 
 use crate::constant::List;
 
-pub(crate) use case::Case;
-pub use case::Surroundings;
 pub use check::{Check, Headline, Numbers};
+pub(crate) use context::Context;
+pub use context::Surroundings;
 pub use event::Event;
 pub(crate) use judge::judge;
 pub(crate) use learn::learn;

@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::check::Check;
 use super::constants::SURE;
+use super::context::Context;
 use super::uncertainty::Band;
 use crate::alignment::Place;
 use crate::chart::Limits;
@@ -65,9 +65,9 @@ impl Outside {
     }
 
     /// In this interval of the chart.
-    pub(super) fn at(self, case: &Case, place: Place) -> Self {
+    pub(super) fn at(self, context: &Context, place: Place) -> Self {
         let placed = Self { place: Some(place), ..self };
-        placed.of(case.name(place), case.expected(place).kind)
+        placed.of(context.name(place), context.expected(place).kind)
     }
 
     /// As sure as this.

@@ -1,7 +1,7 @@
 //! The logger's pickups, so that nobody opens a machine for a pickup that has come loose.
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::evidence::{drains, fills};
 use super::outside::Outside;
 use crate::intervals::Kind;
@@ -16,10 +16,10 @@ static SUPPLY_DEAF: Check = Check {
     does: Kind::Fill,
     rank: 70,
     measure: fills::heard,
-    hold: |case| {
-        let all = &case.cycle.intervals;
+    hold: |context| {
+        let all = &context.cycle.intervals;
         let leads = |i: usize| all.get(i + 1).is_some_and(|next| next.kind == Kind::Wash);
-        let unheard = fills::unheard(case, case.signs(&SUPPLY_DEAF));
+        let unheard = fills::unheard(context, context.signs(&SUPPLY_DEAF));
         let led: Vec<_> = unheard.into_iter().filter(|(i, _)| leads(*i)).collect();
         led.first().map(|(_, fill)| SUPPLY_DEAF.counted(fill.start, led.len(), 0)).into_iter().collect()
     },
@@ -41,7 +41,7 @@ static DRAIN_DEAF: Check = Check {
     ..Check::PLAIN
 };
 
-fn deaf_drain(case: &Case) -> Vec<Outside> {
-    let silent = drains::silent(case);
+fn deaf_drain(context: &Context) -> Vec<Outside> {
+    let silent = drains::silent(context);
     silent.first().map(|first| DRAIN_DEAF.counted(first.start, silent.len(), 0)).into_iter().collect()
 }

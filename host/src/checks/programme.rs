@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::check::{Check, Headline, Numbers};
 use super::constants::LASTED_DOUBT;
+use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::was_warm;
 use super::outside::Outside;
@@ -31,8 +31,8 @@ static BEGAN_AGAIN: Check = Check {
     id: "began-again",
     does: Kind::Pause,
     rank: 300,
-    hold: |case| {
-        let pause = case.explanation.began_again().map(|at| &case.explanation.phases[at]);
+    hold: |context| {
+        let pause = context.explanation.began_again().map(|at| &context.explanation.phases[at]);
         let told = |pause: &Phase| {
             BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(BROKE_SURE.get())
         };
@@ -48,9 +48,9 @@ static BEGAN_AGAIN: Check = Check {
 static BROKE_OFF: Check = Check {
     id: "broke-off",
     rank: 310,
-    hold: |case| {
-        let off = case.explanation.hypothesis == Hypothesis::BrokeOff;
-        let last = case.explanation.phases.last().filter(|_| off);
+    hold: |context| {
+        let off = context.explanation.hypothesis == Hypothesis::BrokeOff;
+        let last = context.explanation.phases.last().filter(|_| off);
         let told = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(told).into_iter().collect()
     },
@@ -66,15 +66,15 @@ static LEFT_OUT: Check = Check {
     id: "left-out",
     does: Kind::Fill,
     rank: 460,
-    hold: |case| {
-        let whole = left_out_whole(case);
+    hold: |context| {
+        let whole = left_out_whole(context);
         let told = |(place, before): (Place, usize)| {
             let first = place.interval == 0 && whole.contains(&(place.part, place.copy));
-            let name = &case.chart.parts[place.part].name;
-            let outside = LEFT_OUT.came(start_of(case, before), 0, 1).at(case, place);
+            let name = &context.chart.parts[place.part].name;
+            let outside = LEFT_OUT.came(start_of(context, before), 0, 1).at(context, place);
             first.then(|| outside.of(name, Kind::Fill))
         };
-        did_not_come(case).filter_map(told).collect()
+        did_not_come(context).filter_map(told).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
     event: Event::Shortest,
@@ -88,16 +88,16 @@ static LEFT_OUT: Check = Check {
 static MISSING: Check = Check {
     id: "missing",
     rank: 470,
-    hold: |case| {
-        let whole = left_out_whole(case);
-        let phases = &case.explanation.phases;
+    hold: |context| {
+        let whole = left_out_whole(context);
+        let phases = &context.explanation.phases;
         let must = |(place, before): &(Place, usize)| {
-            let expected = case.expected(*place);
-            let warm = expected.kind == Kind::Heat && was_warm(case, *place);
+            let expected = context.expected(*place);
+            let warm = expected.kind == Kind::Heat && was_warm(context, *place);
             let may = expected.may || unseen(expected, phases, *before);
             !whole.contains(&(place.part, place.copy)) && !warm && !may
         };
-        did_not_come(case).filter(must).map(|(place, before)| missing(case, place, before)).collect()
+        did_not_come(context).filter(must).map(|(place, before)| missing(context, place, before)).collect()
     },
     widen: may_be_left_out,
     event: Event::Shortest,
@@ -108,18 +108,18 @@ static MISSING: Check = Check {
 };
 
 /// The intervals of the chart that did not come, with the phase before which they should have.
-fn did_not_come<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, usize)> + use<'a> {
-    case.explanation.steps.iter().filter_map(|step| match step {
+fn did_not_come<'a>(context: &Context<'a>) -> impl Iterator<Item = (Place, usize)> + use<'a> {
+    context.explanation.steps.iter().filter_map(|step| match step {
         Step::Missing { place, before } => Some((*place, *before)),
         _ => None,
     })
 }
 
 /// Parts that must come, as (part, copy), of which nothing came, and not because all of it may be left out.
-fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
-    let missing = |p: &Place| did_not_come(case).any(|(place, _)| place == *p);
+fn left_out_whole(context: &Context) -> Vec<(usize, u32)> {
+    let missing = |p: &Place| did_not_come(context).any(|(place, _)| place == *p);
     let mut parts = Vec::new();
-    for (part, expected) in case.chart.parts.iter().enumerate() {
+    for (part, expected) in context.chart.parts.iter().enumerate() {
         // One interval that is missing is told by its own name.
         let several = expected.intervals.len() > 2 && expected.intervals.iter().any(|i| !i.may);
         for copy in (0..expected.times.low).filter(|_| several) {
@@ -133,35 +133,35 @@ fn left_out_whole(case: &Case) -> Vec<(usize, u32)> {
 }
 
 /// When what is missing should have come: where the phase before which it is missing begins, or else the last.
-fn start_of(case: &Case, before: usize) -> Seconds {
-    let phases = &case.explanation.phases;
+fn start_of(context: &Context, before: usize) -> Seconds {
+    let phases = &context.explanation.phases;
     phases.get(before).or(phases.last()).map_or(Seconds(0.0), |a| a.start)
 }
 
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
-fn missing(case: &Case, place: Place, before: usize) -> Outside {
-    let certainty = case
+fn missing(context: &Context, place: Place, before: usize) -> Outside {
+    let certainty = context
         .explanation
         .phases
         .get(before)
-        .map_or(MISSING_SURE.get(), |a| case.certainty(std::slice::from_ref(a)));
-    let blinks = case.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
+        .map_or(MISSING_SURE.get(), |a| context.certainty(std::slice::from_ref(a)));
+    let blinks = context.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
     let band = if blinks { Band::Guard } else { Band::Beyond };
-    MISSING.came(start_of(case, before), 0, 1).at(case, place).sure(certainty).band(band)
+    MISSING.came(start_of(context, before), 0, 1).at(context, place).sure(certainty).band(band)
 }
 
 /// Something that is not in the chart.
 static EXTRA: Check = Check {
     id: "extra",
     rank: 490,
-    hold: |case| {
+    hold: |context| {
         let extra = |step: &Step| match step {
-            Step::Extra { phase } if worth_telling(case, *phase) => {
-                Some(extra(case, &case.explanation.phases[*phase]))
+            Step::Extra { phase } if worth_telling(context, *phase) => {
+                Some(extra(context, &context.explanation.phases[*phase]))
             }
             _ => None,
         };
-        case.explanation.steps.iter().filter_map(extra).collect()
+        context.explanation.steps.iter().filter_map(extra).collect()
     },
     event: Event::Itself,
     headline: Headline::Of("not in the chart"),
@@ -170,10 +170,10 @@ static EXTRA: Check = Check {
     ..Check::PLAIN
 };
 
-fn worth_telling(case: &Case, phase: usize) -> bool {
-    let phases = &case.explanation.phases;
+fn worth_telling(context: &Context, phase: usize) -> bool {
+    let phases = &context.explanation.phases;
     // What comes between a break and the new start belongs to the break.
-    let after_break = case.explanation.began_again().is_some_and(|at| phase == at || phase == at + 1);
+    let after_break = context.explanation.began_again().is_some_and(|at| phase == at || phase == at + 1);
     match phases[phase].kind {
         // Stalls are told together, of the wash pump.
         Kind::Gap | Kind::Stall => false,
@@ -185,12 +185,12 @@ fn worth_telling(case: &Case, phase: usize) -> bool {
 }
 
 /// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
-fn extra(case: &Case, phase: &Phase) -> Outside {
+fn extra(context: &Context, phase: &Phase) -> Outside {
     let none = Some(Quantity::Time(Seconds(0.0)));
-    let doubt = case.surroundings.resolution * LASTED_DOUBT.get();
+    let doubt = context.surroundings.resolution * LASTED_DOUBT.get();
     let band = if phase.duration() > BLINK.get() + doubt { Band::Beyond } else { Band::Guard };
     let measured = Quantity::Time(phase.duration());
     let outside = EXTRA.outside(phase.start, measured, (none, none), Quantity::Time(doubt));
-    let certainty = case.certainty(std::slice::from_ref(phase));
+    let certainty = context.certainty(std::slice::from_ref(phase));
     outside.of(phase.kind.word(), phase.kind).sure(certainty).band(band)
 }

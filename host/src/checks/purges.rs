@@ -1,7 +1,7 @@
 //! How often purges come within a wash.
 
-use super::case::Case;
 use super::check::{Check, Headline, Numbers};
+use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
 use crate::alignment::{Phase, Place, Step};
@@ -16,9 +16,9 @@ pub(super) static CHECKS: [&Check; 2] = [&NEVER_PURGED, &PURGED_TOO_OFTEN];
 static NEVER_PURGED: Check = Check {
     id: "never-purged",
     rank: 430,
-    hold: |case| {
+    hold: |context| {
         // What may be left out may be short, and then there is no time for a purge.
-        purges(case, &NEVER_PURGED, |purges, limits, may| purges == 0 && limits.low > 0 && !may)
+        purges(context, &NEVER_PURGED, |purges, limits, may| purges == 0 && limits.low > 0 && !may)
     },
     widen: |chart, outside| outside.interval_of(chart).map(|i| i.purges.low = 0).is_some(),
     event: Event::Shortest,
@@ -31,7 +31,7 @@ static NEVER_PURGED: Check = Check {
 static PURGED_TOO_OFTEN: Check = Check {
     id: "purged-too-often",
     rank: 440,
-    hold: |case| purges(case, &PURGED_TOO_OFTEN, |purges, limits, _| purges > limits.high),
+    hold: |context| purges(context, &PURGED_TOO_OFTEN, |purges, limits, _| purges > limits.high),
     widen: |chart, outside| {
         let often = outside.measured.number() as u32;
         let interval = outside.interval_of(chart).filter(|_| often <= MOST_PURGES);
@@ -44,31 +44,35 @@ static PURGED_TOO_OFTEN: Check = Check {
 
 /// Intervals of the chart whose purges are outside, by how often they came, how often they may, and whether the interval may be
 /// left out. Purges are told by the sound of water: without pickups there is nothing to say of them.
-fn purges(case: &Case, check: &'static Check, outside: fn(u32, Limits<u32>, bool) -> bool) -> Vec<Outside> {
-    if !case.hears_flow() {
+fn purges(
+    context: &Context,
+    check: &'static Check,
+    outside: fn(u32, Limits<u32>, bool) -> bool,
+) -> Vec<Outside> {
+    if !context.hears_flow() {
         return Vec::new();
     }
     let told = |(place, phases, limits): (Place, &[Phase], Limits<u32>)| {
         let purges = phases.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
-        if !outside(purges, limits, case.expected(place).may) {
+        if !outside(purges, limits, context.expected(place).may) {
             return None;
         }
         let (measured, doubt) = (Quantity::Count(purges), Quantity::Count(0));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Count), doubt);
-        Some(outside.at(case, place))
+        Some(outside.at(context, place))
     };
-    let matched = case.matched().map(|(place, expected, phases)| (place, phases, expected.purges));
-    matched.chain(unheated(case)).filter_map(told).collect()
+    let matched = context.matched().map(|(place, expected, phases)| (place, phases, expected.purges));
+    matched.chain(unheated(context)).filter_map(told).collect()
 }
 
 /// Washing without heat keeps its purges all the same: as many as all of the intervals that it stands for.
-fn unheated<'a>(case: &Case<'a>) -> impl Iterator<Item = (Place, &'a [Phase], Limits<u32>)> {
-    case.explanation.steps.iter().filter_map(|step| {
+fn unheated<'a>(context: &Context<'a>) -> impl Iterator<Item = (Place, &'a [Phase], Limits<u32>)> {
+    context.explanation.steps.iter().filter_map(|step| {
         let Step::Unheated { place, count, phases } = step else { return None };
         let places = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
-        let limits = places.map(|p| case.expected(p).purges);
+        let limits = places.map(|p| context.expected(p).purges);
         let both = |a: Limits<u32>, b: Limits<u32>| Limits { low: a.low + b.low, high: a.high + b.high };
         let all = limits.fold(Limits { low: 0, high: 0 }, both);
-        Some((*place, &case.explanation.phases[phases.clone()], all))
+        Some((*place, &context.explanation.phases[phases.clone()], all))
     })
 }

@@ -2,9 +2,9 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::case::Case;
 use super::check::{Check, Headline};
 use super::constants::NOBODY_KNOWS;
+use super::context::Context;
 use super::event::Event;
 use super::habit::{Good, Habit};
 use super::outside::Outside;
@@ -37,7 +37,7 @@ static DISPENSES_LESS: Check = Check {
         vec![Sign::new(run.cycle.start(), Quantity::Count(on as u32))]
     },
     habits: &[&DISPENSES, &SEEN],
-    hold: |case| dispenses_less(case).into_iter().collect(),
+    hold: |context| dispenses_less(context).into_iter().collect(),
     widen: |chart, outside| {
         DISPENSES.say(&mut chart.habits, outside.measured.number() as u32);
         true
@@ -75,18 +75,18 @@ fn count(sign: &Sign) -> u32 {
     sign.value.number() as u32
 }
 
-fn dispenses_less(case: &Case) -> Option<Outside> {
-    let usual = case.usual(&DISPENSES);
-    let cut = case.cycle.cut_at_start || case.cycle.cut_at_end;
-    if cut || case.surroundings.resolution >= SEES.get() {
+fn dispenses_less(context: &Context) -> Option<Outside> {
+    let usual = context.usual(&DISPENSES);
+    let cut = context.cycle.cut_at_start || context.cycle.cut_at_end;
+    if cut || context.surroundings.resolution >= SEES.get() {
         return None;
     }
-    let seen = case.signs(&DISPENSES_LESS).iter().map(count).sum();
+    let seen = context.signs(&DISPENSES_LESS).iter().map(count).sum();
     let limits = (Some(Quantity::Count(usual)), None);
     let outside =
-        DISPENSES_LESS.outside(case.cycle.start(), Quantity::Count(seen), limits, Quantity::Count(0));
+        DISPENSES_LESS.outside(context.cycle.start(), Quantity::Count(seen), limits, Quantity::Count(0));
     // As likely as not, if so few are seen of a healthy one now and then.
-    let chance = at_most(seen, usual, case.usual(&SEEN).clamp(0.0, 1.0));
+    let chance = at_most(seen, usual, context.usual(&SEEN).clamp(0.0, 1.0));
     (seen < usual)
         .then(|| outside.sure(if chance < BY_CHANCE.get() { 1.0 - chance } else { NOBODY_KNOWS.get() }))
 }
@@ -104,11 +104,11 @@ static STAYS_ON: Check = Check {
     id: "stays-on",
     rank: 210,
     measure: beside_water,
-    hold: |case| {
-        let longest = greatest(case.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.get().0);
+    hold: |context| {
+        let longest = greatest(context.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.get().0);
         let told = |s: Sign| {
             let does = if s.about == Load::Dispenser.word() { Kind::Wash } else { Kind::Dry };
-            STAYS_ON.lasted(case, s.at, s.value, Seconds(0.0)).of(s.about, does)
+            STAYS_ON.lasted(context, s.at, s.value, Seconds(0.0)).of(s.about, does)
         };
         longest.map(told).into_iter().collect()
     },

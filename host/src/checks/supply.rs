@@ -2,8 +2,8 @@
 
 use tubtrace_units::Celsius;
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
 use crate::chart::numbers::WARMEST;
@@ -17,7 +17,7 @@ static SUPPLY_COLD: Check = Check {
     id: "supply-cold",
     does: Kind::Fill,
     rank: 350,
-    hold: |case| temperatures(case, &SUPPLY_COLD, |found| matches!(found, Conformity::Below(_))),
+    hold: |context| temperatures(context, &SUPPLY_COLD, |found| matches!(found, Conformity::Below(_))),
     widen: |chart, outside| {
         let low = Celsius(outside.down(1));
         let supply = outside.interval_of(chart).and_then(|i| i.supply.as_mut()).filter(|_| low.0 >= 0.0);
@@ -32,7 +32,7 @@ static SUPPLY_HOT: Check = Check {
     id: "supply-hot",
     does: Kind::Fill,
     rank: 360,
-    hold: |case| temperatures(case, &SUPPLY_HOT, |found| matches!(found, Conformity::Above(_))),
+    hold: |context| temperatures(context, &SUPPLY_HOT, |found| matches!(found, Conformity::Above(_))),
     widen: |chart, outside| {
         let high = Celsius(outside.up(1));
         let supply = outside.interval_of(chart).and_then(|i| i.supply.as_mut()).filter(|_| high.0 <= WARMEST);
@@ -43,17 +43,17 @@ static SUPPLY_HOT: Check = Check {
 };
 
 /// Fills whose water is outside of the chart's limits on this side.
-fn temperatures(case: &Case, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, phases)| {
+fn temperatures(context: &Context, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
+    let outside = context.matched().filter_map(|(place, expected, phases)| {
         let limits = expected.supply?;
-        let settled = case.intervals(phases).filter_map(|i| i.measured.supply).last()?;
+        let settled = context.intervals(phases).filter_map(|i| i.measured.supply).last()?;
         let ends = (Some(limits.low.0), Some(limits.high.0));
         let found = decide(settled.water.0, ends, settled.uncertainty.0);
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) =
             (Quantity::Temperature(settled.water), Quantity::Temperature(settled.uncertainty));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Temperature), doubt);
-        Some(outside.at(case, place).band(band))
+        Some(outside.at(context, place).band(band))
     });
     outside.collect()
 }

@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::case::Case;
 use super::check::{Check, Headline};
+use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
@@ -22,7 +22,7 @@ static TOO_LONG: Check = Check {
     id: "too-long",
     rank: 450,
     rank_in: FILLS_FIRST,
-    hold: |case| durations(case, &TOO_LONG, |found, _| matches!(found, Conformity::Above(_))),
+    hold: |context| durations(context, &TOO_LONG, |found, _| matches!(found, Conformity::Above(_))),
     widen: |chart, outside| {
         let high = Seconds(outside.up(1));
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut()).filter(|_| high.0 <= LONGEST);
@@ -38,7 +38,9 @@ static TOO_SHORT: Check = Check {
     id: "too-short",
     rank: 480,
     rank_in: FILLS_FIRST,
-    hold: |case| durations(case, &TOO_SHORT, |found, cut| matches!(found, Conformity::Below(_)) && !cut),
+    hold: |context| {
+        durations(context, &TOO_SHORT, |found, cut| matches!(found, Conformity::Below(_)) && !cut)
+    },
     widen: |chart, outside| {
         let low = Seconds(outside.down(1));
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut());
@@ -50,33 +52,33 @@ static TOO_SHORT: Check = Check {
 };
 
 /// Intervals of the chart that last outside of its limits on this side; `side` also hears whether the log cuts them.
-fn durations(case: &Case, check: &'static Check, side: fn(Conformity, bool) -> bool) -> Vec<Outside> {
-    let outside = case.matched().filter_map(|(place, expected, phases)| {
+fn durations(context: &Context, check: &'static Check, side: fn(Conformity, bool) -> bool) -> Vec<Outside> {
+    let outside = context.matched().filter_map(|(place, expected, phases)| {
         let limits = expected.lasts?;
         if phases.iter().all(|a| a.kind != expected.kind) {
             return None;
         }
-        let cut_start = case.cycle.cut_at_start && phases[0].start == case.cycle.start();
-        let cut_end = case.cycle.cut_at_end && phases[phases.len() - 1].end == case.cycle.end();
+        let cut_start = context.cycle.cut_at_start && phases[0].start == context.cycle.start();
+        let cut_end = context.cycle.cut_at_end && phases[phases.len() - 1].end == context.cycle.end();
         let (whole, gaps) = lasted(expected.kind, phases);
-        let doubt = doubt(case, phases, gaps);
+        let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
         let band = found.band().filter(|_| side(found, cut_start || cut_end))?;
         let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Time), doubt);
-        Some(outside.at(case, place).sure(case.certainty(phases)).band(band))
+        Some(outside.at(context, place).sure(context.certainty(phases)).band(band))
     });
     outside.collect()
 }
 
 /// The expanded uncertainty of how long these phases lasted.
-fn doubt(case: &Case, phases: &[Phase], gaps: Seconds) -> Seconds {
+fn doubt(context: &Context, phases: &[Phase], gaps: Seconds) -> Seconds {
     // Start and end are each known to one reading.
-    let end = of_resolution(case.surroundings.resolution.0);
+    let end = of_resolution(context.surroundings.resolution.0);
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
     let gap =
         |phase: Option<&Phase>| phase.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Phase::duration);
-    let all = &case.explanation.phases;
+    let all = &context.explanation.phases;
     let first = all.iter().position(|a| a.start == phases[0].start).unwrap_or(0);
     let beside = gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + phases.len()));
     Seconds(expanded(&[end, end])) + gaps + beside

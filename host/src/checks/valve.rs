@@ -47,9 +47,9 @@ static HAMMERS: Check = Check {
     rank: 230,
     measure: |run| run.of(&[Kind::Fill]).filter_map(|fill| knock(run, fill)).collect(),
     habits: &[&KNOCK],
-    hold: |case| {
-        let usual = case.usual(&KNOCK);
-        let typical = middle(case.signs(&HAMMERS)).filter(|s| s.value.number() > usual);
+    hold: |context| {
+        let usual = context.usual(&KNOCK);
+        let typical = middle(context.signs(&HAMMERS)).filter(|s| s.value.number() > usual);
         typical.map(|s| HAMMERS.at_most(s, usual, KNOCK_DOUBT.get() * usual)).into_iter().collect()
     },
     headline: Headline::Is("the inlet valve shuts with a blow"),
@@ -84,10 +84,10 @@ static NO_SUPPLY_FLOW: Check = Check {
     does: Kind::Fill,
     rank: 110,
     measure: fills::heard,
-    hold: |case| {
+    hold: |context| {
         let washes = |i: &Interval| i.kind == Kind::Wash && i.duration() > WASHES.get();
-        let unheard = fills::unheard(case, case.signs(&NO_SUPPLY_FLOW));
-        let valve = unheard.first().filter(|_| !case.cycle.intervals.iter().any(washes));
+        let unheard = fills::unheard(context, context.signs(&NO_SUPPLY_FLOW));
+        let valve = unheard.first().filter(|_| !context.cycle.intervals.iter().any(washes));
         valve.map(|(_, valve)| NO_SUPPLY_FLOW.counted(valve.start, 1, 0)).into_iter().collect()
     },
     masked_by: &["supply-deaf"],
@@ -102,14 +102,14 @@ static FLOW_WHEN_OFF: Check = Check {
     subject: "idle",
     does: Kind::Pause,
     rank: 340,
-    hold: |case| {
-        let quiet = case.surroundings.quiet_supply;
-        let (Some(idle), Some(quiet)) = (case.cycle.idle_supply_noise, quiet) else { return Vec::new() };
+    hold: |context| {
+        let quiet = context.surroundings.quiet_supply;
+        let (Some(idle), Some(quiet)) = (context.cycle.idle_supply_noise, quiet) else { return Vec::new() };
         let most = Noise(LEAKS_TIMES.get() * quiet.0 + LEAKS_MORE.get());
         let limits = (None, Some(Quantity::Noise(most)));
         let doubt = Quantity::Noise(Noise(IDLE_DOUBT.get()));
         let leak = FLOW_WHEN_OFF
-            .outside(case.cycle.start(), Quantity::Noise(idle), limits, doubt)
+            .outside(context.cycle.start(), Quantity::Noise(idle), limits, doubt)
             .sure(LEAK_SURE.get());
         if idle > most { vec![leak] } else { Vec::new() }
     },

@@ -2,9 +2,9 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::case::Case;
 use super::check::{Check, Headline, Numbers};
 use super::constants::STEADY;
+use super::context::Context;
 use super::event::Event;
 use super::habit::Habit;
 use super::outside::Outside;
@@ -72,10 +72,10 @@ static SLOW_START: Check = Check {
         run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Time(start.surge))).collect()
     },
     habits: &[&START],
-    hold: |case| {
-        let usual = case.usual(&START);
-        let typical = middle(case.signs(&SLOW_START)).filter(|s| s.value.number() > usual.0);
-        typical.map(|s| SLOW_START.lasted(case, s.at, s.value, usual)).into_iter().collect()
+    hold: |context| {
+        let usual = context.usual(&START);
+        let typical = middle(context.signs(&SLOW_START)).filter(|s| s.value.number() > usual.0);
+        typical.map(|s| SLOW_START.lasted(context, s.at, s.value, usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
     event: Event::Lasts(A_START),
@@ -104,9 +104,12 @@ static CHATTERS: Check = Check {
         run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Count(start.switched))).collect()
     },
     habits: &[&SWITCHING],
-    hold: |case| {
-        let most = case.usual(&SWITCHING) as u32;
-        chatter(case).map(|s| CHATTERS.counted(s.at, s.value.number() as usize, most)).into_iter().collect()
+    hold: |context| {
+        let most = context.usual(&SWITCHING) as u32;
+        chatter(context)
+            .map(|s| CHATTERS.counted(s.at, s.value.number() as usize, most))
+            .into_iter()
+            .collect()
     },
     event: Event::Lasts(A_START),
     headline: Headline::Is("the wash pump goes off and on as it starts"),
@@ -122,8 +125,8 @@ static SWITCHING: Habit<f64> = Habit {
 };
 
 /// A typical start of a pump whose relay chatters.
-fn chatter(case: &Case) -> Option<Sign> {
-    middle(case.signs(&CHATTERS)).filter(|s| s.value.number() > case.usual(&SWITCHING))
+fn chatter(context: &Context) -> Option<Sign> {
+    middle(context.signs(&CHATTERS)).filter(|s| s.value.number() > context.usual(&SWITCHING))
 }
 
 /// The wash pump stops for seconds, again and again.
@@ -134,8 +137,8 @@ static DROPS_OUT: Check = Check {
     rank: 170,
     measure: stops,
     habits: &[&STOPS],
-    hold: |case| {
-        let (short, usual) = (short_stops(case), case.usual(&STOPS));
+    hold: |context| {
+        let (short, usual) = (short_stops(context), context.usual(&STOPS));
         let again = short.len() >= AGAIN.get() && short.len() as u32 > usual;
         again.then(|| DROPS_OUT.counted(short[0].at, short.len(), usual)).into_iter().collect()
     },
@@ -162,8 +165,8 @@ static DIPS: Check = Check {
     subject: "wash",
     does: Kind::Wash,
     rank: 160,
-    hold: |case| match short_stops(case)[..] {
-        [stop] if case.usual(&STOPS) == 0 => vec![DIPS.lasted(case, stop.at, stop.value, Seconds(0.0))],
+    hold: |context| match short_stops(context)[..] {
+        [stop] if context.usual(&STOPS) == 0 => vec![DIPS.lasted(context, stop.at, stop.value, Seconds(0.0))],
         _ => Vec::new(),
     },
     masked_by: &["pump-stalls"],
@@ -178,11 +181,11 @@ static OPENED: Check = Check {
     subject: "wash",
     does: Kind::Wash,
     rank: 180,
-    hold: |case| {
-        let long: Vec<&Sign> = case.signs(&DROPS_OUT).iter().filter(|s| !is_short(s)).collect();
+    hold: |context| {
+        let long: Vec<&Sign> = context.signs(&DROPS_OUT).iter().filter(|s| !is_short(s)).collect();
         match long[..] {
-            [stop] if case.usual(&STOPS) == 0 && short_stops(case).is_empty() => {
-                vec![OPENED.lasted(case, stop.at, stop.value, Seconds(0.0))]
+            [stop] if context.usual(&STOPS) == 0 && short_stops(context).is_empty() => {
+                vec![OPENED.lasted(context, stop.at, stop.value, Seconds(0.0))]
             }
             _ => Vec::new(),
         }
@@ -212,9 +215,9 @@ fn is_short(stop: &Sign) -> bool {
 }
 
 /// Short stops that are not the chatter of a relay.
-fn short_stops(case: &Case) -> Vec<Sign> {
-    let chatters = chatter(case).is_some();
-    let short = case.signs(&DROPS_OUT).iter().filter(|s| is_short(s));
+fn short_stops(context: &Context) -> Vec<Sign> {
+    let chatters = chatter(context).is_some();
+    let short = context.signs(&DROPS_OUT).iter().filter(|s| is_short(s));
     short.filter(|s| !chatters || s.value.number() > CHATTER.get().0).copied().collect()
 }
 
@@ -226,9 +229,9 @@ static UNSTEADY: Check = Check {
     rank: 290,
     measure: |run| run.of(&[Kind::Wash]).filter_map(|wash| wander(run, wash)).collect(),
     habits: &[&WANDER],
-    hold: |case| {
-        let usual = case.usual(&WANDER);
-        let typical = middle(case.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
+    hold: |context| {
+        let usual = context.usual(&WANDER);
+        let typical = middle(context.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
         typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
@@ -269,8 +272,8 @@ static PUMP_STALLS: Check = Check {
 
 /// A pump that stalls does so again and again: several times its current, or runs of seconds between pauses. Once or
 /// twice may be anything.
-fn stalls(case: &Case) -> Vec<Outside> {
-    let phases = &case.explanation.phases;
+fn stalls(context: &Context) -> Vec<Outside> {
+    let phases = &context.explanation.phases;
     let rests = |i: Option<usize>| {
         i.and_then(|i| phases.get(i)).is_some_and(|a| a.kind == Kind::Pause && a.duration() > A_TRY.get())
     };
@@ -283,7 +286,7 @@ fn stalls(case: &Case) -> Vec<Outside> {
     };
     let tries: Vec<&Phase> = phases.iter().enumerate().filter(tries).map(|(_, a)| a).collect();
     let Some(first) = tries.first().filter(|_| tries.len() >= TRIES.get()) else { return Vec::new() };
-    let certainty = case.certainty(std::slice::from_ref(*first));
+    let certainty = context.certainty(std::slice::from_ref(*first));
     vec![PUMP_STALLS.came(first.start, tries.len(), 0).sure(certainty)]
 }
 
@@ -301,16 +304,16 @@ static PUMP_SILENT: Check = Check {
 };
 
 /// Water has come and nothing runs: the control thinks it washes.
-fn silent(case: &Case) -> Vec<Outside> {
-    let all = &case.cycle.intervals;
+fn silent(context: &Context) -> Vec<Outside> {
+    let all = &context.cycle.intervals;
     let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > FILLED.get();
     let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > NOTHING_RUNS.get();
     let heats = |i: &Interval| i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump);
     let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
     let at: Vec<Seconds> = all.windows(2).filter(silent).map(|p| p[1].start).collect();
     // The last fill of a group that is cut into two cycles by a long silence.
-    let ends = all.last().is_some_and(fills) && !case.cycle.cut_at_end;
-    let first = at.first().copied().or(ends.then(|| case.cycle.end()));
+    let ends = all.last().is_some_and(fills) && !context.cycle.cut_at_end;
+    let first = at.first().copied().or(ends.then(|| context.cycle.end()));
     let count = at.len() + usize::from(ends);
     first.map(|first| PUMP_SILENT.counted(first, count, 0)).into_iter().collect()
 }

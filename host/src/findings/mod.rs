@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use tubtrace_units::Seconds;
 
 pub use crate::checks::Surroundings;
-use crate::checks::{self, Case, Check, Outside};
+use crate::checks::{self, Check, Context, Outside};
 pub use crate::quantity::Quantity;
 use constants::FOREIGN;
 
@@ -91,10 +91,10 @@ pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged
 #[must_use]
 pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let explanation = explain(chart, cycle);
-    let case = Case::new(chart, cycle, &explanation, surroundings);
-    let placed = placed::placed(&case);
+    let context = Context::new(chart, cycle, &explanation, surroundings);
+    let placed = placed::placed(&context);
     let (mut decided, mut near): (Vec<_>, Vec<_>) =
-        checks::judge(&case).into_iter().partition(Outside::is_decided);
+        checks::judge(&context).into_iter().partition(Outside::is_decided);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.start.total_cmp(&b.start));
     let mut findings: Vec<Finding> = decided.into_iter().map(|o| Finding::of(o, Some(causes))).collect();

@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use crate::alignment::{Place, Step, lasted};
 use crate::chart::{Expected, Limits};
-use crate::checks::Case;
+use crate::checks::Context;
 
 /// An interval of the chart, where it was found.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,18 +21,19 @@ pub struct Placed {
 
 /// The intervals of the chart that were found, in order of time. Washing that no heat parts stands for several: its limits are
 /// the sum of theirs.
-pub(super) fn placed(case: &Case) -> Vec<Placed> {
-    let phases = |range: &std::ops::Range<usize>| &case.explanation.phases[range.clone()];
-    case.explanation
+pub(super) fn placed(context: &Context) -> Vec<Placed> {
+    let phases = |range: &std::ops::Range<usize>| &context.explanation.phases[range.clone()];
+    context
+        .explanation
         .steps
         .iter()
         .filter_map(|step| match step {
             Step::Matched { place, phases: range } => {
-                let expected = Expected { name: case.name(*place), ..case.expected(*place).clone() };
+                let expected = Expected { name: context.name(*place), ..context.expected(*place).clone() };
                 placed_at(expected, phases(range))
             }
             Step::Unheated { place, count, phases: range } => {
-                placed_at(together(case, *place, *count), phases(range))
+                placed_at(together(context, *place, *count), phases(range))
             }
             Step::Missing { .. } | Step::Extra { .. } => None,
         })
@@ -46,14 +47,14 @@ fn placed_at(expected: Expected, phases: &[crate::alignment::Phase]) -> Option<P
 }
 
 /// Several intervals of a part as one: what it draws is that of the first, and nothing is heated.
-fn together(case: &Case, place: Place, count: usize) -> Expected {
+fn together(context: &Context, place: Place, count: usize) -> Expected {
     let places = (0..count).map(|i| Place { interval: place.interval + i, ..place });
     let mut names = Vec::new();
     let mut lasts = Some(Limits { low: Seconds(0.0), high: Seconds(0.0) });
     for place in places {
-        names.push(case.name(place));
-        let one = case.expected(place).lasts;
+        names.push(context.name(place));
+        let one = context.expected(place).lasts;
         lasts = lasts.zip(one).map(|(all, one)| Limits { low: all.low + one.low, high: all.high + one.high });
     }
-    Expected { name: names.join(" + "), lasts, until: None, ..case.expected(place).clone() }
+    Expected { name: names.join(" + "), lasts, until: None, ..context.expected(place).clone() }
 }

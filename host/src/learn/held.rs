@@ -7,7 +7,7 @@ use super::{LearnError, Learned, draw};
 use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
 use crate::chart::{Chart, Limits};
-use crate::checks::{self, Case, Outside, Surroundings, widen};
+use crate::checks::{self, Context, Outside, Surroundings, widen};
 use crate::intervals::Cycle;
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
@@ -49,7 +49,7 @@ fn hold(learned: &mut Learned, cycles: &[&Cycle], resolution: Seconds) -> Result
         for &i in &learned.used {
             let odd = learned.odd.contains(&i);
             let explanation = explain(&learned.chart, cycles[i]);
-            let found = checks::judge(&Case::new(&learned.chart, cycles[i], &explanation, surroundings));
+            let found = checks::judge(&Context::new(&learned.chart, cycles[i], &explanation, surroundings));
             let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
             for outside in found.iter().filter(departs) {
                 last = Some(i);

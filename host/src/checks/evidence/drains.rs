@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use crate::alignment::Place;
-use crate::checks::case::Case;
+use crate::checks::context::Context;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::loads::median;
@@ -31,33 +31,33 @@ pub(in crate::checks) struct Silent {
 }
 
 /// The drains of the chart in which no water is heard.
-pub(in crate::checks) fn silent(case: &Case) -> Vec<Silent> {
-    let Some(least) = least_noise(case) else { return Vec::new() };
-    let drains = case.matched().filter(|(_, e, _)| e.kind == Kind::Drain);
+pub(in crate::checks) fn silent(context: &Context) -> Vec<Silent> {
+    let Some(least) = least_noise(context) else { return Vec::new() };
+    let drains = context.matched().filter(|(_, e, _)| e.kind == Kind::Drain);
     let silent = drains.filter_map(|(place, _, phases)| {
-        let own = case.intervals(phases).filter(|i| i.kind == Kind::Drain);
+        let own = context.intervals(phases).filter(|i| i.kind == Kind::Drain);
         let loudest = own.filter_map(|i| i.measured.drain_noise).max_by(|a, b| a.0.total_cmp(&b.0));
         let heard = loudest.filter(|l| *l < least)?;
-        Some(Silent { place, start: phases[0].start, heard, least, certainty: case.certainty(phases) })
+        Some(Silent { place, start: phases[0].start, heard, least, certainty: context.certainty(phases) })
     });
     silent.collect()
 }
 
 /// The level from which on water is heard in the drain hose, in this cycle.
-fn least_noise(case: &Case) -> Option<Noise> {
-    let washes = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Wash);
+fn least_noise(context: &Context) -> Option<Noise> {
+    let washes = context.cycle.intervals.iter().filter(|i| i.kind == Kind::Wash);
     let levels = washes.filter_map(|i| Some((i.measured.drain_noise?.0, i.duration().0)));
     median(levels).map(|pump| Noise(FLOWS.get() * pump))
 }
 
 /// Whether water is heard in the drain hose in an interval; `None` where that cannot be known.
-pub(in crate::checks) fn heard_in(case: &Case, interval: &Interval) -> Option<bool> {
-    Some(interval.measured.drain_noise? >= least_noise(case)?)
+pub(in crate::checks) fn heard_in(context: &Context, interval: &Interval) -> Option<bool> {
+    Some(interval.measured.drain_noise? >= least_noise(context)?)
 }
 
 /// Whether the loudest drain is louder than a quiet hose: there is water, however little.
-pub(in crate::checks) fn still_heard(case: &Case) -> bool {
-    let drains = case.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
+pub(in crate::checks) fn still_heard(context: &Context) -> bool {
+    let drains = context.cycle.intervals.iter().filter(|i| i.kind == Kind::Drain);
     let loudest = drains.filter_map(|i| i.measured.drain_noise).map(|n| n.0).fold(0.0, f64::max);
-    case.quiet_hose().is_some_and(|quiet| loudest > STILL_HEARD.get() * quiet.0)
+    context.quiet_hose().is_some_and(|quiet| loudest > STILL_HEARD.get() * quiet.0)
 }

@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use crate::checks::case::Case;
+use crate::checks::context::Context;
 use crate::checks::run::Run;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -25,11 +25,11 @@ pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
 
 /// The intervals in which something small is on that may be the fill valve, and no water is heard; `fills` are the levels of
 /// [`heard`]. None where there are no pickups.
-pub(in crate::checks) fn unheard<'a>(case: &Case<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
+pub(in crate::checks) fn unheard<'a>(context: &Context<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
     let heard = |i: &Interval| fills.iter().any(|s| s.at == i.start && s.value.number() >= 1.0);
     let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
     let small =
         |i: &Interval| i.duration() > A_FILL.get() && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
-    let all = case.cycle.intervals.iter().enumerate();
-    if case.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
+    let all = context.cycle.intervals.iter().enumerate();
+    if context.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
 }

@@ -1,4 +1,4 @@
-//! A case: a cycle, the chart that it is held against and how it lies in it. All that a check may look at.
+//! The context of a judgement: a cycle, the chart that it is held against and how it lies in it. All that a check may look at.
 
 use tubtrace_units::Seconds;
 
@@ -36,7 +36,7 @@ impl Surroundings {
 }
 
 /// All that a check may look at: no other check's finding is among it.
-pub struct Case<'a> {
+pub struct Context<'a> {
     pub(crate) chart: &'a Chart,
     pub(crate) cycle: &'a Cycle,
     pub(crate) explanation: &'a Explanation,
@@ -44,7 +44,7 @@ pub struct Case<'a> {
     pub(super) signs: &'a Signs,
 }
 
-impl<'a> Case<'a> {
+impl<'a> Context<'a> {
     /// What a check measured of the run.
     pub(super) fn signs(&self, check: &Check) -> &'a [Sign] {
         self.signs.by(check.id)
