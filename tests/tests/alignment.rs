@@ -41,7 +41,7 @@ fn chart(parts: &[Drawn]) -> Chart {
         times: Limits { low: *low, high: *high },
         intervals: intervals.iter().map(interval).collect(),
     });
-    Chart { name: "drawn".into(), parts: parts.collect(), habits: Default::default() }
+    Chart { name: "drawn".into(), parts: parts.collect(), baselines: Default::default() }
 }
 
 /// (kind, duration, whether the chart requires it).

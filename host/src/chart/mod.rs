@@ -1,13 +1,13 @@
 //! The chart: what the machine should do, in the words of the trade, with what it may and may not do.
 
-mod habits;
+mod baselines;
 pub(crate) mod numbers;
 mod parse;
 mod write;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-pub use habits::{Habits, Value};
+pub use baselines::{Baselines, Value};
 pub use parse::{ChartError, parse, read};
 pub(crate) use parse::{place, small_text};
 pub use write::to_toml;
@@ -33,12 +33,12 @@ impl<T: PartialOrd> Limits<T> {
 /// The expected profile of a programme.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Chart {
-    /// What it is the chart of.
+    /// Machine and programme, as a person calls them.
     pub name: String,
     /// The parts of the programme, in order; a part is one water, or drying.
     pub parts: Vec<Part>,
-    /// What the machine does beside them.
-    pub habits: Habits,
+    /// What is usual of the machine beside its intervals.
+    pub baselines: Baselines,
 }
 
 /// A part of a programme.

@@ -53,9 +53,9 @@ struct Said {
     habits: BTreeMap<String, Spanned<Value>>,
 }
 
-/// Whether the numbers of the habits in this text can be meant: none is negative or no number, and pairs are pairs. Which habits
+/// Whether the numbers of the baselines in this text can be meant: none is negative or no number, and pairs are pairs. Which baselines
 /// there are and of what kind is told before.
-pub(super) fn habits_can_be(text: &str) -> Result<(), Complaint> {
+pub(super) fn baselines_can_be(text: &str) -> Result<(), Complaint> {
     let Ok(said) = toml::from_str::<Said>(text) else { return Ok(()) };
     for (habit, value) in &said.habits {
         let of_pair = value.get_ref().as_array().map(|pair| pair.iter().filter_map(number).collect());

@@ -8,8 +8,8 @@ use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, habits_can_be, pair};
-use super::{Chart, Expected, Habits, Limits, Part};
+use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, baselines_can_be, pair};
+use super::{Baselines, Chart, Expected, Limits, Part};
 use crate::intervals::Kind;
 
 /// Why a chart cannot be used.
@@ -79,7 +79,7 @@ pub fn parse(text: &str, name: &str) -> Result<Chart, ChartError> {
         let at = error.span().map_or(0, |s| s.start);
         wrong(Complaint { at, what: error.message().to_owned() })
     })?;
-    habits_can_be(text).map_err(wrong)?;
+    baselines_can_be(text).map_err(wrong)?;
     file.check().map_err(wrong)
 }
 
@@ -107,7 +107,7 @@ struct Table {
     #[serde(default)]
     part: Vec<Spanned<PartTable>>,
     #[serde(default)]
-    habits: Habits,
+    habits: Baselines,
 }
 
 #[derive(Deserialize)]
@@ -160,7 +160,7 @@ impl Table {
                 "everything in this chart may be left out, so nothing departs from it",
             ));
         }
-        Ok(Chart { name: self.name, parts, habits: self.habits })
+        Ok(Chart { name: self.name, parts, baselines: self.habits })
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Chart, Expected, Habits, Limits};
+use super::{Baselines, Chart, Expected, Limits};
 
 /// The chart as TOML; [`super::parse`] reads it back.
 #[must_use]
@@ -21,9 +21,9 @@ pub fn to_toml(chart: &Chart) -> String {
             write_interval(&mut text, interval);
         }
     }
-    if chart.habits != Habits::default() {
+    if chart.baselines != Baselines::default() {
         // Numbers and strings only: it cannot fail.
-        let table = toml::to_string(&chart.habits).unwrap_or_default();
+        let table = toml::to_string(&chart.baselines).unwrap_or_default();
         let _ = write!(
             text,
             "\n# The most that is usual of what the machine does beside its intervals.\n[habits]\n{table}"

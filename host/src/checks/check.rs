@@ -4,10 +4,10 @@ use std::fmt;
 
 use tubtrace_units::Seconds;
 
+use super::baseline::Limit;
 use super::constants::LASTED_DOUBT;
 use super::context::Context;
 use super::event::Event;
-use super::habit::Limit;
 use super::outside::Outside;
 use super::run::Run;
 use crate::chart::Chart;
@@ -32,7 +32,7 @@ pub struct Check {
     /// What it measures of a run, from its record alone.
     pub measure: fn(&Run) -> Vec<Sign>,
     /// What is usual of it on one machine and not on another, in the order of the chart's file. Learned from good runs.
-    pub habits: &'static [&'static dyn Limit],
+    pub baselines: &'static [&'static dyn Limit],
     /// Holds what was measured, or how the run lies in its chart, against limits.
     pub hold: fn(&Context) -> Vec<Outside>,
     /// Widens what a chart has until it holds a good run of which this was found; `false` where no limit of a chart can.
@@ -86,7 +86,7 @@ impl Check {
         rank_in: None,
         unseen: false,
         measure: |_| Vec::new(),
-        habits: &[],
+        baselines: &[],
         hold: |_| Vec::new(),
         widen: |_, _| false,
         masked_by: &[],

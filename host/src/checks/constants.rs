@@ -23,11 +23,11 @@ constants! { "checks":
     /// An interval without limits lasts about as long as a short drain.
     TYPICAL: Seconds = Seconds(20.0), "s", Practice;
 
-    /// Of fewer good runs than this, little is known of a habit.
+    /// Of fewer good runs than this, little is known of what is usual.
     FEW: usize = 6, "runs", Guess;
-    /// Of few good runs a habit may be this many times the most that any of them did.
+    /// Of few good runs the limit of what is usual is this many times the most that any of them did.
     ROOM_OF_FEW: f64 = 2.0, "factor", Fitted;
-    /// Of many good runs a habit may be this many times the most that any of them did.
+    /// Of many good runs the limit of what is usual is this many times the most that any of them did.
     ROOM_OF_MANY: f64 = 1.5, "factor", Fitted;
 
     /// A pickup hears at least its converter's noise: one that hears less has come off.

@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
+use super::baseline::{Baseline, Usual};
 use super::check::Check;
 use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
-use super::habit::{Habit, Usual};
 use crate::alignment::{Explanation, Phase, Place, Step};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
@@ -56,8 +56,8 @@ impl<'a> Context<'a> {
     }
 
     /// What is usual by the chart.
-    pub(super) fn usual<T: Usual>(&self, habit: &Habit<T>) -> T {
-        habit.by(&self.chart.habits)
+    pub(super) fn usual<T: Usual>(&self, baseline: &Baseline<T>) -> T {
+        baseline.by(&self.chart.baselines)
     }
 
     pub(crate) fn expected(&self, place: Place) -> &'a Expected {

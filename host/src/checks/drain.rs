@@ -2,11 +2,11 @@
 
 use tubtrace_units::{Load, Seconds};
 
+use super::baseline::Baseline;
 use super::check::{Check, Headline};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
-use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
 use crate::constant::constants;
@@ -73,7 +73,7 @@ static DRAIN_STAYS_ON: Check = Check {
     does: Kind::Drain,
     rank: 140,
     measure: |run| vec![longest(run)],
-    habits: &[&DRAIN],
+    baselines: &[&DRAIN],
     hold: |context| {
         let usual = context.usual(&DRAIN);
         let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
@@ -110,7 +110,7 @@ fn stopped(run: &Run, end: Seconds) -> bool {
 }
 
 /// The longest that the drain pump runs at a stretch.
-static DRAIN: Habit<Seconds> = Habit {
+static DRAIN: Baseline<Seconds> = Baseline {
     key: "drain_s",
     common: || LONGEST_DRAIN.get(),
     learn: |good, common| Seconds(good.over(common.0, &DRAIN_STAYS_ON, middle)),
@@ -130,7 +130,7 @@ static EMPTIES_LATE: Check = Check {
     does: Kind::Drain,
     rank: 260,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| heard(run, drain)).collect(),
-    habits: &[&EMPTYING],
+    baselines: &[&EMPTYING],
     hold: |context| {
         let most = context.usual(&EMPTYING);
         let late = middle(context.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
@@ -144,7 +144,7 @@ static EMPTIES_LATE: Check = Check {
 };
 
 /// Part of a drain in which water is heard.
-static EMPTYING: Habit<f64> = Habit {
+static EMPTYING: Baseline<f64> = Baseline {
     key: "emptying",
     common: || EMPTYING_PART.get(),
     learn: |good, common| match good.most(&EMPTIES_LATE, middle) {
@@ -175,14 +175,14 @@ static FLOWS_BACK: Check = Check {
     does: Kind::Drain,
     rank: 250,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| after(run, drain)).collect(),
-    habits: &[&AFTER_DRAIN],
+    baselines: &[&AFTER_DRAIN],
     hold: |context| over(&FLOWS_BACK, context, context.usual(&AFTER_DRAIN)),
     headline: Headline::Is("water is heard in the hose after a drain"),
     ..Check::PLAIN
 };
 
 /// Level in the drain hose after a drain, over that of a quiet one.
-static AFTER_DRAIN: Habit<f64> = Habit {
+static AFTER_DRAIN: Baseline<f64> = Baseline {
     key: "after_drain",
     common: || HOSE_AFTER.get(),
     learn: |good, common| good.over(common, &FLOWS_BACK, middle),
@@ -206,14 +206,14 @@ static SIPHONS: Check = Check {
     does: Kind::Fill,
     rank: 240,
     measure: |run| run.of(&[Kind::Fill]).filter_map(|fill| leaving(run, fill)).collect(),
-    habits: &[&HOSE_IN_FILLS],
+    baselines: &[&HOSE_IN_FILLS],
     hold: |context| over(&SIPHONS, context, context.usual(&HOSE_IN_FILLS)),
     headline: Headline::Is("water leaves with the drain pump off"),
     ..Check::PLAIN
 };
 
 /// Level in the drain hose late in fills, over that of a quiet one.
-static HOSE_IN_FILLS: Habit<f64> = Habit {
+static HOSE_IN_FILLS: Baseline<f64> = Baseline {
     key: "hose_in_fills",
     common: || HOSE_FILLING.get(),
     learn: |good, common| good.over(common, &SIPHONS, middle),
@@ -281,7 +281,7 @@ static PRIMES_LATE: Check = Check {
     does: Kind::Drain,
     rank: 255,
     measure: |run| run.of(&[Kind::Drain]).filter_map(|drain| priming(run.record, drain)).collect(),
-    habits: &[&PRIMES],
+    baselines: &[&PRIMES],
     hold: |context| {
         let usual = context.usual(&PRIMES).unwrap_or(PRIMED.get());
         let typical = middle(context.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
@@ -294,7 +294,7 @@ static PRIMES_LATE: Check = Check {
 };
 
 /// How long water takes to move in a machine that always takes longer; of others, a chart says nothing.
-static PRIMES: Habit<Option<Seconds>> = Habit {
+static PRIMES: Baseline<Option<Seconds>> = Baseline {
     key: "primes_s",
     common: || None,
     learn: |good, _| {

@@ -2,11 +2,11 @@
 
 use tubtrace_units::{Celsius, Load, Seconds};
 
+use super::baseline::Baseline;
 use super::check::{Check, Headline, Numbers};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::{leaves, was_warm};
-use super::habit::Habit;
 use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
@@ -40,7 +40,7 @@ static HEAT_CYCLES: Check = Check {
     does: Kind::Heat,
     rank: 270,
     measure: cycles,
-    habits: &[&CYCLES],
+    baselines: &[&CYCLES],
     hold: |context| {
         let usual = context.usual(&CYCLES);
         let worst = greatest(context.signs(&HEAT_CYCLES)).filter(|s| s.value.number() > usual);
@@ -53,7 +53,7 @@ static HEAT_CYCLES: Check = Check {
 };
 
 /// How often the heater goes off and comes again within a hold.
-static CYCLES: Habit<f64> = Habit {
+static CYCLES: Baseline<f64> = Baseline {
     key: "heater_cycles",
     common: || CYCLES_AT_MOST.get(),
     learn: |good, common| common.max(good.most(&HEAT_CYCLES, greatest) + f64::from(u8::from(good.few()))),

@@ -2,10 +2,10 @@
 
 use tubtrace_units::LitresPerMinute;
 
+use super::baseline::{Baseline, Good};
 use super::check::{Check, Headline};
 use super::clips;
 use super::context::Context;
-use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, middle};
 use super::uncertainty::{Band, Conformity, decide};
@@ -27,7 +27,7 @@ static INFLOW_LOW: Check = Check {
     does: Kind::Fill,
     rank: 370,
     measure: inflows,
-    habits: &[&INLET],
+    baselines: &[&INLET],
     hold: |context| {
         let (outside, found) = inflow(context, &INFLOW_LOW);
         if matches!(found, Conformity::Below(_)) { outside } else { Vec::new() }
@@ -51,7 +51,7 @@ static INFLOW_HIGH: Check = Check {
 };
 
 /// The least and the most water that comes in a minute of filling, by heat balance, litres; none where it is not known.
-static INLET: Habit<Option<[f64; 2]>> = Habit {
+static INLET: Baseline<Option<[f64; 2]>> = Baseline {
     key: "inlet_l_min",
     common: || None,
     learn: |good: &Good, _| {

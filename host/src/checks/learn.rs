@@ -1,22 +1,22 @@
-//! Learns the habits of a machine from good runs.
+//! Learns the baselines of a machine from good runs.
 
 use tubtrace_units::Seconds;
 
 use super::all;
-use super::habit::{Good, Limit};
+use super::baseline::{Good, Limit};
 use super::measure::signs;
-use crate::chart::Habits;
+use crate::chart::Baselines;
 use crate::intervals::Cycle;
 
-/// All habits, in the order of the chart's file.
-pub fn habits() -> impl Iterator<Item = &'static dyn Limit> {
-    all().flat_map(|check| check.habits.iter().copied())
+/// All baselines, in the order of the chart's file.
+pub fn baselines() -> impl Iterator<Item = &'static dyn Limit> {
+    all().flat_map(|check| check.baselines.iter().copied())
 }
 
-/// The habits of good runs of one machine; `resolution` is the time between two readings.
+/// The baselines of good runs of one machine; `resolution` is the time between two readings.
 #[must_use]
-pub fn learn(good: &[&Cycle], resolution: Seconds) -> Habits {
+pub fn learn(good: &[&Cycle], resolution: Seconds) -> Baselines {
     let good = Good { runs: good.iter().map(|cycle| signs(cycle)).collect(), resolution };
-    let learned = habits().filter_map(|habit| Some((habit, habit.learn(&good)?)));
-    learned.filter(|(habit, value)| habit.common() != Some(*value)).map(|(h, v)| (h.key(), v)).collect()
+    let learned = baselines().filter_map(|baseline| Some((baseline, baseline.learn(&good)?)));
+    learned.filter(|(baseline, value)| baseline.common() != Some(*value)).map(|(h, v)| (h.key(), v)).collect()
 }

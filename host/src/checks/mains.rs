@@ -2,10 +2,10 @@
 
 use tubtrace_units::Seconds;
 
+use super::baseline::Baseline;
 use super::check::{Check, Headline};
 use super::constants::STEADY;
 use super::event::Event;
-use super::habit::Habit;
 use super::run::Run;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -45,7 +45,7 @@ static MAINS_LOW: Check = Check {
     does: Kind::Heat,
     rank: 150,
     measure: sags,
-    habits: &[&SAG],
+    baselines: &[&SAG],
     hold: |context| {
         let usual = context.usual(&SAG);
         let deepest = deepest(context.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
@@ -61,7 +61,7 @@ static MAINS_LOW: Check = Check {
 };
 
 /// What is left in the deepest sag of an interval, as a part: the least that is usual.
-static SAG: Habit<f64> = Habit {
+static SAG: Baseline<f64> = Baseline {
     key: "sag",
     common: || SHALLOWEST.get(),
     learn: |good, common| {

@@ -2,6 +2,7 @@
 //! held against them, what masks it and what is said of it. One file for each subject; the causes stand in
 //! `findings/causes.toml`.
 
+mod baseline;
 mod check;
 mod clamp;
 mod clips;
@@ -11,7 +12,6 @@ mod current;
 mod drain;
 mod event;
 mod evidence;
-mod habit;
 mod heater;
 mod inflow;
 mod judge;
@@ -44,7 +44,7 @@ pub(crate) use learn::learn;
 pub use outside::Outside;
 pub(crate) use widen::widen;
 
-/// All checks, subject by subject. A chart's habits are written in this order, and what cannot be told and begins together is told
+/// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
 static SUBJECTS: [&[&Check]; 16] = [
     &programme::CHECKS,
@@ -103,8 +103,8 @@ mod tests {
 
     #[test]
     fn no_two_habits_have_one_name() {
-        let names: BTreeSet<&str> = learn::habits().map(|h| h.key()).collect();
-        assert_eq!(names.len(), learn::habits().count());
+        let names: BTreeSet<&str> = learn::baselines().map(|h| h.key()).collect();
+        assert_eq!(names.len(), learn::baselines().count());
     }
 
     /// What a check is masked by, and what it is only told with, is a check, and by no way round the check itself.

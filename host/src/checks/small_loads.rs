@@ -2,11 +2,11 @@
 
 use tubtrace_units::{Load, Seconds};
 
+use super::baseline::{Baseline, Good};
 use super::check::{Check, Headline};
 use super::constants::NOBODY_KNOWS;
 use super::context::Context;
 use super::event::Event;
-use super::habit::{Good, Habit};
 use super::outside::Outside;
 use super::run::{Run, greatest};
 use crate::constant::constants;
@@ -36,10 +36,10 @@ static DISPENSES_LESS: Check = Check {
         let on = run.cycle.intervals.iter().filter(|i| i.loads.has(Load::Dispenser)).count();
         vec![Sign::new(run.cycle.start(), Quantity::Count(on as u32))]
     },
-    habits: &[&DISPENSES, &SEEN],
+    baselines: &[&DISPENSES, &SEEN],
     hold: |context| dispenses_less(context).into_iter().collect(),
     widen: |chart, outside| {
-        DISPENSES.say(&mut chart.habits, outside.measured.number() as u32);
+        DISPENSES.say(&mut chart.baselines, outside.measured.number() as u32);
         true
     },
     // In a run that breaks off, or whose pump wanders, it cannot be told.
@@ -49,11 +49,11 @@ static DISPENSES_LESS: Check = Check {
 };
 
 /// How often the dispenser is on; zero where it cannot be told.
-static DISPENSES: Habit<u32> = Habit { key: "dispenses", common: || 0, learn: |good, _| most(good) };
+static DISPENSES: Baseline<u32> = Baseline { key: "dispenses", common: || 0, learn: |good, _| most(good) };
 
 /// Part of those times that is seen: a small step beside a pump is not always. As Krichevsky and Trofimov estimate it (IEEE
 /// Transactions on Information Theory 27, 1981): half a time more of either.
-static SEEN: Habit<f64> = Habit {
+static SEEN: Baseline<f64> = Baseline {
     key: "dispenses_seen",
     common: || SEEN_PART.get(),
     learn: |good, _| {

@@ -1,4 +1,4 @@
-//! The table of habits in a chart's file: names that the checks give, in their order, and no other.
+//! The table of baselines in a chart's file: names that the checks give, in their order, and no other.
 
 use std::fmt;
 use std::sync::LazyLock;
@@ -7,24 +7,24 @@ use serde::de::{DeserializeSeed, Error, MapAccess, Visitor};
 use serde::ser::SerializeMap;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::habit::{Limit, Shape};
-use super::learn::habits;
-use crate::chart::{Habits, Value};
+use super::baseline::{Limit, Shape};
+use super::learn::baselines;
+use crate::chart::{Baselines, Value};
 
 /// All of them, with what is common where nothing is said, in the order of the checks.
-impl Serialize for Habits {
+impl Serialize for Baselines {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut map = serializer.serialize_map(None)?;
-        for habit in habits() {
-            if let Some(value) = self.get(habit.key()).or(habit.common()) {
-                map.serialize_entry(habit.key(), &value)?;
+        for baseline in baselines() {
+            if let Some(value) = self.get(baseline.key()).or(baseline.common()) {
+                map.serialize_entry(baseline.key(), &value)?;
             }
         }
         map.end()
     }
 }
 
-impl<'de> Deserialize<'de> for Habits {
+impl<'de> Deserialize<'de> for Baselines {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_map(Table)
     }
@@ -33,32 +33,32 @@ impl<'de> Deserialize<'de> for Habits {
 struct Table;
 
 impl<'de> Visitor<'de> for Table {
-    type Value = Habits;
+    type Value = Baselines;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("struct Habits")
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Habits, A::Error> {
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Baselines, A::Error> {
         let mut said = Vec::new();
-        while let Some(habit) = map.next_key_seed(Name)? {
-            let value = match habit.shape() {
+        while let Some(baseline) = map.next_key_seed(Name)? {
+            let value = match baseline.shape() {
                 Shape::Number => Value::Number(map.next_value()?),
                 Shape::Count => Value::Count(map.next_value()?),
                 Shape::Range => Value::Range(map.next_value()?),
             };
-            if habit.common() != Some(value) {
-                said.push((habit.key(), value));
+            if baseline.common() != Some(value) {
+                said.push((baseline.key(), value));
             }
         }
         Ok(said.into_iter().collect())
     }
 }
 
-/// The name of a habit that there is.
+/// The name of a baseline that there is.
 struct Name;
 
-static NAMES: LazyLock<Vec<&'static str>> = LazyLock::new(|| habits().map(Limit::key).collect());
+static NAMES: LazyLock<Vec<&'static str>> = LazyLock::new(|| baselines().map(Limit::key).collect());
 
 impl<'de> DeserializeSeed<'de> for Name {
     type Value = &'static dyn Limit;
@@ -76,7 +76,7 @@ impl Visitor<'_> for Name {
     }
 
     fn visit_str<E: Error>(self, name: &str) -> Result<Self::Value, E> {
-        habits().find(|h| h.key() == name).ok_or_else(|| E::unknown_field(name, &NAMES))
+        baselines().find(|h| h.key() == name).ok_or_else(|| E::unknown_field(name, &NAMES))
     }
 }
 
@@ -87,9 +87,9 @@ mod tests {
 
     const CHART: &str = include_str!("../../charts/invented-120v-heavy.chart.toml");
 
-    fn told(habits: &str) -> String {
+    fn told(baselines: &str) -> String {
         let lines = CHART.lines().count();
-        let error = parse(&format!("{CHART}\n[habits]\n{habits}\n"), "c").unwrap_err().to_string();
+        let error = parse(&format!("{CHART}\n[habits]\n{baselines}\n"), "c").unwrap_err().to_string();
         error.replace(&format!("c:{}:", lines + 3), "c:here:")
     }
 
@@ -130,7 +130,7 @@ mod tests {
     #[test]
     fn what_is_common_need_not_be_said() {
         let chart = parse(&format!("{CHART}\n[habits]\nstart_s = 1.1\n"), "c").unwrap();
-        assert_eq!(chart.habits, Habits::default());
+        assert_eq!(chart.baselines, Baselines::default());
         assert!(!to_toml(&chart).contains("[habits]"));
     }
 }

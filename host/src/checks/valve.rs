@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
+use super::baseline::Baseline;
 use super::check::{Check, Headline};
 use super::evidence::fills;
-use super::habit::Habit;
 use super::run::{Run, middle};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -46,7 +46,7 @@ static HAMMERS: Check = Check {
     does: Kind::Fill,
     rank: 230,
     measure: |run| run.of(&[Kind::Fill]).filter_map(|fill| knock(run, fill)).collect(),
-    habits: &[&KNOCK],
+    baselines: &[&KNOCK],
     hold: |context| {
         let usual = context.usual(&KNOCK);
         let typical = middle(context.signs(&HAMMERS)).filter(|s| s.value.number() > usual);
@@ -57,7 +57,7 @@ static HAMMERS: Check = Check {
 };
 
 /// Level in the supply line as the valve shuts, in counts.
-static KNOCK: Habit<f64> = Habit {
+static KNOCK: Baseline<f64> = Baseline {
     key: "knock",
     common: || LOUDEST_KNOCK.get(),
     learn: |good, common| {

@@ -2,11 +2,11 @@
 
 use tubtrace_units::{Load, Seconds};
 
+use super::baseline::Baseline;
 use super::check::{Check, Headline, Numbers};
 use super::constants::STEADY;
 use super::context::Context;
 use super::event::Event;
-use super::habit::Habit;
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
 use crate::alignment::Phase;
@@ -71,7 +71,7 @@ static SLOW_START: Check = Check {
     measure: |run| {
         run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Time(start.surge))).collect()
     },
-    habits: &[&START],
+    baselines: &[&START],
     hold: |context| {
         let usual = context.usual(&START);
         let typical = middle(context.signs(&SLOW_START)).filter(|s| s.value.number() > usual.0);
@@ -85,7 +85,7 @@ static SLOW_START: Check = Check {
 };
 
 /// How long the wash pump takes to come up to speed.
-static START: Habit<Seconds> = Habit {
+static START: Baseline<Seconds> = Baseline {
     key: "start_s",
     common: || UP_TO_SPEED.get(),
     learn: |good, common| {
@@ -103,7 +103,7 @@ static CHATTERS: Check = Check {
     measure: |run| {
         run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Count(start.switched))).collect()
     },
-    habits: &[&SWITCHING],
+    baselines: &[&SWITCHING],
     hold: |context| {
         let most = context.usual(&SWITCHING) as u32;
         chatter(context)
@@ -118,7 +118,7 @@ static CHATTERS: Check = Check {
 };
 
 /// How often it goes off and on in its first seconds.
-static SWITCHING: Habit<f64> = Habit {
+static SWITCHING: Baseline<f64> = Baseline {
     key: "switching",
     common: || SWITCHES.get(),
     learn: |good, common| common.max(good.most(&CHATTERS, middle) + 1.0),
@@ -136,7 +136,7 @@ static DROPS_OUT: Check = Check {
     does: Kind::Wash,
     rank: 170,
     measure: stops,
-    habits: &[&STOPS],
+    baselines: &[&STOPS],
     hold: |context| {
         let (short, usual) = (short_stops(context), context.usual(&STOPS));
         let again = short.len() >= AGAIN.get() && short.len() as u32 > usual;
@@ -149,7 +149,7 @@ static DROPS_OUT: Check = Check {
 };
 
 /// How often the wash pump stands still for less than half a minute between two washes.
-static STOPS: Habit<u32> = Habit {
+static STOPS: Baseline<u32> = Baseline {
     key: "stops",
     common: || 0,
     learn: |good, _| {
@@ -191,8 +191,8 @@ static OPENED: Check = Check {
         }
     },
     widen: |chart, _| {
-        let usual = STOPS.by(&chart.habits).max(1);
-        STOPS.say(&mut chart.habits, usual);
+        let usual = STOPS.by(&chart.baselines).max(1);
+        STOPS.say(&mut chart.baselines, usual);
         true
     },
     masked_by: &["pump-stalls"],
@@ -228,7 +228,7 @@ static UNSTEADY: Check = Check {
     does: Kind::Wash,
     rank: 290,
     measure: |run| run.of(&[Kind::Wash]).filter_map(|wash| wander(run, wash)).collect(),
-    habits: &[&WANDER],
+    baselines: &[&WANDER],
     hold: |context| {
         let usual = context.usual(&WANDER);
         let typical = middle(context.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
@@ -240,7 +240,7 @@ static UNSTEADY: Check = Check {
 };
 
 /// The spread of its power.
-static WANDER: Habit<f64> = Habit {
+static WANDER: Baseline<f64> = Baseline {
     key: "wander",
     common: || WANDERS.get(),
     learn: |good, common| good.over(common, &UNSTEADY, middle),

@@ -102,14 +102,14 @@ pub(crate) fn draw(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result
     }
     profile.turn_to_fills();
     let good: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
-    let habits = checks::learn(&good, resolution);
+    let baselines = checks::learn(&good, resolution);
     let mut found = Vec::new();
     let parts = parts(&profile, resolution, &mut found);
     let mut odd: Vec<usize> = found.iter().map(|o| used[o.row]).collect();
     odd.sort_unstable();
     odd.dedup();
     let set_aside = found.into_iter().map(|o| o.what).collect();
-    let mut chart = Chart { name: name.to_owned(), parts, habits };
+    let mut chart = Chart { name: name.to_owned(), parts, baselines };
     held::as_written(&mut chart);
     used.sort_unstable();
     Ok(Learned { chart, used, left_out, set_aside, odd })

@@ -1,11 +1,11 @@
-//! Habits: what a machine does beside its intervals, with the most that is usual: a table by name. What each name means, what is
+//! Baselines: what is usual of a machine beside its intervals, with its limits: a table by name (`[habits]` in the file). What each name means, what is
 //! common, how it is learned and how the table is written, the checks say that are held against it (`checks`).
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-/// What is usual of one habit.
+/// What is usual in one respect, as a chart says it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Value {
@@ -19,9 +19,9 @@ pub enum Value {
 
 /// What is usual where that is not what is common.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Habits(BTreeMap<&'static str, Value>);
+pub struct Baselines(BTreeMap<&'static str, Value>);
 
-impl Habits {
+impl Baselines {
     /// What is said of one, if anything is.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<Value> {
@@ -37,8 +37,8 @@ impl Habits {
     }
 }
 
-impl FromIterator<(&'static str, Value)> for Habits {
-    fn from_iter<I: IntoIterator<Item = (&'static str, Value)>>(habits: I) -> Self {
-        Self(habits.into_iter().collect())
+impl FromIterator<(&'static str, Value)> for Baselines {
+    fn from_iter<I: IntoIterator<Item = (&'static str, Value)>>(baselines: I) -> Self {
+        Self(baselines.into_iter().collect())
     }
 }

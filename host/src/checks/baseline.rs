@@ -1,15 +1,15 @@
-//! Habits: what is usual of one machine and not of another. A chart that says nothing of one has what is common practice, no
+//! Baselines: what is usual of one machine and not of another. A chart that says nothing of one has what is common practice, no
 //! source; a learned one has what good runs of its machine do, with room.
 
 use tubtrace_units::Seconds;
 
 use super::check::Check;
 use super::constants::{FEW, ROOM_OF_FEW, ROOM_OF_MANY};
-use crate::chart::{Habits, Value};
+use crate::chart::{Baselines, Value};
 use crate::intervals::{Sign, Signs};
 
 /// Something that is usual, within a limit that is learned.
-pub struct Habit<T: 'static> {
+pub struct Baseline<T: 'static> {
     /// Its name in the chart's file.
     pub key: &'static str,
     /// What is common.
@@ -18,19 +18,19 @@ pub struct Habit<T: 'static> {
     pub learn: fn(&Good, T) -> T,
 }
 
-impl<T: Usual> Habit<T> {
+impl<T: Usual> Baseline<T> {
     /// What is usual by what a chart says.
-    pub(super) fn by(&self, habits: &Habits) -> T {
-        habits.get(self.key).and_then(T::from_value).unwrap_or_else(self.common)
+    pub(super) fn by(&self, baselines: &Baselines) -> T {
+        baselines.get(self.key).and_then(T::from_value).unwrap_or_else(self.common)
     }
 
     /// Says in a chart what is usual.
-    pub(super) fn say(&self, habits: &mut Habits, usual: T) {
-        habits.set(self.key, usual.value().filter(|usual| (self.common)().value() != Some(*usual)));
+    pub(super) fn say(&self, baselines: &mut Baselines, usual: T) {
+        baselines.set(self.key, usual.value().filter(|usual| (self.common)().value() != Some(*usual)));
     }
 }
 
-/// A habit whatever its type, as the chart's file has it.
+/// A baseline whatever its type, as the chart's file has it.
 pub trait Limit: Sync {
     /// Its name in the chart's file.
     fn key(&self) -> &'static str;
@@ -42,7 +42,7 @@ pub trait Limit: Sync {
     fn learn(&self, good: &Good) -> Option<Value>;
 }
 
-impl<T: Usual> Limit for Habit<T> {
+impl<T: Usual> Limit for Baseline<T> {
     fn key(&self) -> &'static str {
         self.key
     }
@@ -60,7 +60,7 @@ impl<T: Usual> Limit for Habit<T> {
     }
 }
 
-/// What a habit looks like in the chart's file.
+/// What a baseline looks like in the chart's file.
 #[derive(Clone, Copy, Debug)]
 pub enum Shape {
     /// A number.
@@ -71,7 +71,7 @@ pub enum Shape {
     Range,
 }
 
-/// What a habit may be.
+/// What a baseline may be.
 pub trait Usual: Copy + Sync {
     /// As it is in the chart's file.
     const SHAPE: Shape;
