@@ -23,3 +23,34 @@ mod quantity;
 pub mod report;
 mod text;
 pub mod trace;
+
+/// All constants that could have another value, stage by stage.
+pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
+    let stages: [&[constant::List]; 4] =
+        [&[alignment::CONSTANTS], &checks::CONSTANTS, &[findings::CONSTANTS], &[learn::CONSTANTS]];
+    stages.into_iter().flatten().flat_map(|list| list.iter().copied())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::constant::{Listed, Origin};
+    use super::constants;
+
+    #[test]
+    fn no_two_constants_have_one_name() {
+        let names: BTreeSet<&str> = constants().map(Listed::name).collect();
+        assert_eq!(names.len(), constants().count());
+    }
+
+    #[test]
+    fn every_constant_says_what_it_is() {
+        for constant in constants() {
+            let name = constant.name();
+            assert!(constant.number().is_finite(), "{name}");
+            assert!(!constant.unit().is_empty() && constant.meaning().split(' ').count() > 3, "{name}");
+            assert!(constant.origin() != Origin::Source(""), "{name}");
+        }
+    }
+}

@@ -39,7 +39,7 @@ pub enum Step {
         place: Place,
         /// How many of them, all in one part.
         count: usize,
-        /// Which phases.
+        /// The phases that it is.
         phases: Range<usize>,
     },
     /// This interval of the chart did not come.
@@ -51,7 +51,7 @@ pub enum Step {
     },
     /// This phase is in no chart.
     Extra {
-        /// Which.
+        /// The index of the phase.
         phase: usize,
     },
 }
@@ -59,11 +59,11 @@ pub enum Step {
 /// An interval of a chart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Place {
-    /// The part.
+    /// The part, as an index into those of the chart.
     pub part: usize,
     /// Which time this part comes, from 0.
     pub copy: u32,
-    /// The interval in the part.
+    /// The interval, as an index into those of the part.
     pub interval: usize,
 }
 
@@ -81,12 +81,12 @@ pub struct Alignment {
 pub struct Ends {
     /// The programme may have begun before the first phase.
     pub open_start: bool,
-    /// It may have gone on after the last.
+    /// The programme may have gone on after the last phase.
     pub open_end: bool,
 }
 
 impl Ends {
-    /// As the cycle says.
+    /// The ends of a cycle: open where the log begins or ends within it.
     #[must_use]
     pub fn of(cycle: &Cycle) -> Self {
         Self { open_start: cycle.cut_at_start, open_end: cycle.cut_at_end }
@@ -100,7 +100,7 @@ pub struct Explanation {
     pub phases: Vec<Phase>,
     /// In order of time.
     pub steps: Vec<Step>,
-    /// As in [`Alignment`].
+    /// How improbable it is, as in [`Alignment::cost`]; among several hypotheses, that of the hypothesis is in it.
     pub cost: f64,
     /// What it has the cycle be.
     pub hypothesis: Hypothesis,
@@ -163,7 +163,7 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
     weigh(chart, phases, tried)
 }
 
-/// What the cycle may be.
+/// The hypotheses that are tried: whole, begun again at one of the longest pauses, or broken off.
 fn hypotheses(phases: &[Phase], ends: Ends) -> Vec<Hypothesis> {
     let breaks = |a: &Phase| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK.get();
     let mut breaks: Vec<usize> = (0..phases.len()).filter(|&at| breaks(&phases[at])).collect();

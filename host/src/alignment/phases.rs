@@ -13,14 +13,14 @@ pub struct Phase {
     pub kind: Kind,
     /// Which intervals of the cycle.
     pub intervals: Range<usize>,
-    /// From the first sample of the log.
+    /// When it begins, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
 }
 
 impl Phase {
-    /// How long.
+    /// How long it lasts.
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end - self.start

@@ -1,5 +1,5 @@
-//! Baselines: what is usual of a machine beside its intervals, with its limits: a table by name (`[habits]` in the file). What each name means, what is
-//! common, how it is learned and how the table is written, the checks say that are held against it (`checks`).
+//! Baselines: what is usual of a machine beside its intervals, with its limits: a table by name (`[habits]` in the chart's file). What
+//! each name means, what is common, how it is learned and how the table is written, the checks say that are held against it (`checks`).
 
 use std::collections::BTreeMap;
 

@@ -20,7 +20,7 @@ pub enum ChartError {
     Io {
         /// The file.
         name: String,
-        /// Why.
+        /// What the system says of it.
         error: std::io::Error,
     },
     /// It does not say what a chart must say.

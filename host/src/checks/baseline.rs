@@ -12,9 +12,9 @@ use crate::intervals::{Sign, Signs};
 pub struct Baseline<T: 'static> {
     /// Its name in the chart's file.
     pub key: &'static str,
-    /// What is common.
+    /// What is common practice where the chart says nothing.
     pub common: fn() -> T,
-    /// What good runs make of it.
+    /// The limit that good runs of one machine give.
     pub learn: fn(&Good, T) -> T,
 }
 
@@ -38,7 +38,7 @@ pub trait Limit: Sync {
     fn common(&self) -> Option<Value>;
     /// What it looks like in the file.
     fn shape(&self) -> Shape;
-    /// What good runs make of it.
+    /// The limit that good runs of one machine give.
     fn learn(&self, good: &Good) -> Option<Value>;
 }
 
@@ -63,7 +63,7 @@ impl<T: Usual> Limit for Baseline<T> {
 /// What a baseline looks like in the chart's file.
 #[derive(Clone, Copy, Debug)]
 pub enum Shape {
-    /// A number.
+    /// A number, with or without a fraction.
     Number,
     /// A whole number, not negative.
     Count,
@@ -71,13 +71,13 @@ pub enum Shape {
     Range,
 }
 
-/// What a baseline may be.
+/// The types that what is usual may have.
 pub trait Usual: Copy + Sync {
     /// As it is in the chart's file.
     const SHAPE: Shape;
-    /// To the chart's file.
+    /// As it is written to the chart's file; none, where nothing is known.
     fn value(self) -> Option<Value>;
-    /// From it.
+    /// As it is read from the chart's file; none, where what stands there has another shape.
     fn from_value(value: Value) -> Option<Self>;
 }
 
@@ -151,7 +151,7 @@ pub struct Good<'a> {
 }
 
 impl Good<'_> {
-    /// How many there are.
+    /// The number of good runs.
     pub(super) fn count(&self) -> usize {
         self.runs.len()
     }

@@ -55,7 +55,7 @@ pub struct Check {
 /// What departs, in a few words.
 #[derive(Clone, Copy, Debug)]
 pub enum Headline {
-    /// A clause of its own.
+    /// A clause that stands alone: "the drain pump does not stop".
     Is(&'static str),
     /// What is said of the interval or thing that is named before it.
     Of(&'static str),
@@ -64,15 +64,15 @@ pub enum Headline {
 /// Which numbers follow a headline.
 #[derive(Clone, Copy, Debug)]
 pub enum Numbers {
-    /// None.
+    /// No number follows.
     Without,
     /// What was measured.
     Measured,
     /// What was measured and what the chart has, but where the chart has it never.
     Both,
-    /// What the chart has.
+    /// What the chart has, and not what was measured.
     Chart,
-    /// These words instead.
+    /// No number, but these words.
     Words(&'static str),
 }
 
@@ -97,7 +97,7 @@ impl Check {
         of_order_or_load: false,
     };
 
-    /// Its word.
+    /// Its word, the same in JSON, in `causes.toml` and in the messages of tests.
     #[must_use]
     pub const fn word(&self) -> &'static str {
         self.id

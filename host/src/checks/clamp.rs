@@ -1,6 +1,6 @@
 //! The logger's clamp, so that nobody opens a machine for a clamp that sees too little or too much.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Seconds, Watts};
 
 use super::check::{Check, Headline, Numbers};
 use super::context::Context;
@@ -24,7 +24,7 @@ constants! { "checks.clamp":
     /// Water is heard for certain at this many times the level from which on it flows.
     LOUD: f64 = 2.0, "factor", Guess;
     /// No current is seen up to this much above what the machine draws while idle.
-    NO_POWER: f64 = 2.0, "W", Guess;
+    NO_POWER: Watts = Watts(2.0), "W", Guess;
 }
 
 /// Water is heard through a whole run, and no current is seen.
@@ -112,7 +112,7 @@ fn unpowered_flow(run: &Run) -> Option<Sign> {
     let flow = run.levels.flow?;
     let heard = |s: &Step| {
         let loud = |d: Detail| d.supply > Noise(LOUD.get() * flow.supply.0);
-        s.power.0 < run.levels.standby.0 + NO_POWER.get() && s.detail.is_some_and(loud)
+        s.power.0 < (run.levels.standby + NO_POWER.get()).0 && s.detail.is_some_and(loud)
     };
     let steps: Vec<Step> = run.record.between(run.cycle.start(), run.record.until).filter(heard).collect();
     let lasts: Seconds = steps.iter().map(Step::duration).sum();

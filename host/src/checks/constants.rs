@@ -19,7 +19,7 @@ constants! { "checks":
     LASTED_DOUBT: f64 = 2.0, "readings", Guess;
 
     /// Wherever so many readings begin, one of them lies wholly within an event that is as long as all of them.
-    READINGS: f64 = 2.0, "readings", Source("the sampling of an interval: of two readings that fit, one begins within it and ends within it");
+    READINGS: f64 = 2.0, "readings", Source("where two readings fit, one lies wholly within");
     /// An interval without limits lasts about as long as a short drain.
     TYPICAL: Seconds = Seconds(20.0), "s", Practice;
 

@@ -14,7 +14,7 @@ use crate::constant::Constant;
 pub enum Event {
     /// None: it rests on clips, on pickups, or on the run as a whole.
     Any,
-    /// One that is as long as this.
+    /// One that lasts as long as this constant says.
     Lasts(Constant<Seconds>),
     /// What was measured, and what comes and goes around it.
     Itself,

@@ -1,4 +1,5 @@
-//! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is dropped.
+//! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is
+//! dropped.
 
 use super::constants::TOLD_FROM;
 use super::context::Context;
@@ -44,11 +45,11 @@ pub(crate) fn judge(context: &Context) -> Vec<Outside> {
 /// Whether what a check found is told beside all else that was found. What cannot be told masks nothing, and neither does what
 /// is masked itself. No check masks itself by way of others; a test holds that.
 fn stands(check: &Check, found: &[Outside]) -> bool {
-    let told = |kind: &&str| {
+    let is_told = |kind: &&str| {
         found.iter().any(|other| other.is_decided() && other.is(kind) && stands(other.check, found))
     };
-    let beside = check.only_with.is_empty() || check.only_with.iter().any(&told);
-    beside && !check.masked_by.iter().any(told)
+    let beside = check.only_with.is_empty() || check.only_with.iter().any(&is_told);
+    beside && !check.masked_by.iter().any(is_told)
 }
 
 #[cfg(test)]

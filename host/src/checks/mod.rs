@@ -83,7 +83,7 @@ pub(crate) static CONSTANTS: [List; 14] = [
     evidence::fills::ALL,
 ];
 
-/// All checks.
+/// All checks, in the order of their subjects.
 pub fn all() -> impl Iterator<Item = &'static Check> {
     SUBJECTS.iter().flat_map(|checks| checks.iter().copied())
 }
@@ -102,7 +102,7 @@ mod tests {
     }
 
     #[test]
-    fn no_two_habits_have_one_name() {
+    fn no_two_baselines_have_one_name() {
         let names: BTreeSet<&str> = learn::baselines().map(|h| h.key()).collect();
         assert_eq!(names.len(), learn::baselines().count());
     }

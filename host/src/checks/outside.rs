@@ -32,7 +32,7 @@ pub struct Outside {
     pub uncertainty: Quantity,
     /// Probability that it is one, as far as the loads are known.
     pub certainty: f64,
-    /// How far outside it is.
+    /// Whether it is outside by more than its uncertainty.
     pub(super) band: Band,
 }
 
@@ -59,7 +59,7 @@ impl Outside {
         }
     }
 
-    /// Of something with this name.
+    /// The same, found in something with this name, while the machine does this.
     pub(super) fn of(self, interval: impl Into<String>, does: Kind) -> Self {
         Self { interval: interval.into(), does, ..self }
     }
@@ -70,12 +70,12 @@ impl Outside {
         placed.of(context.name(place), context.expected(place).kind)
     }
 
-    /// As sure as this.
+    /// The same, with this probability that the loads are what they are taken for.
     pub(super) fn sure(self, certainty: f64) -> Self {
         Self { certainty, ..self }
     }
 
-    /// So far outside.
+    /// The same, so far outside of its limits.
     pub(super) fn band(self, band: Band) -> Self {
         Self { band, ..self }
     }

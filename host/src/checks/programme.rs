@@ -33,10 +33,10 @@ static BEGAN_AGAIN: Check = Check {
     rank: 300,
     hold: |context| {
         let pause = context.explanation.began_again().map(|at| &context.explanation.phases[at]);
-        let told = |pause: &Phase| {
+        let outside = |pause: &Phase| {
             BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(BROKE_SURE.get())
         };
-        pause.map(told).into_iter().collect()
+        pause.map(outside).into_iter().collect()
     },
     event: Event::Shortest,
     headline: Headline::Is("broke off and began again"),
@@ -51,8 +51,8 @@ static BROKE_OFF: Check = Check {
     hold: |context| {
         let off = context.explanation.hypothesis == Hypothesis::BrokeOff;
         let last = context.explanation.phases.last().filter(|_| off);
-        let told = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
-        last.map(told).into_iter().collect()
+        let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
+        last.map(outside).into_iter().collect()
     },
     event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),
@@ -68,13 +68,13 @@ static LEFT_OUT: Check = Check {
     rank: 460,
     hold: |context| {
         let whole = left_out_whole(context);
-        let told = |(place, before): (Place, usize)| {
+        let of_part = |(place, before): (Place, usize)| {
             let first = place.interval == 0 && whole.contains(&(place.part, place.copy));
             let name = &context.chart.parts[place.part].name;
             let outside = LEFT_OUT.came(start_of(context, before), 0, 1).at(context, place);
             first.then(|| outside.of(name, Kind::Fill))
         };
-        did_not_come(context).filter_map(told).collect()
+        did_not_come(context).filter_map(of_part).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
     event: Event::Shortest,

@@ -52,7 +52,7 @@ fn purges(
     if !context.hears_flow() {
         return Vec::new();
     }
-    let told = |(place, phases, limits): (Place, &[Phase], Limits<u32>)| {
+    let departs = |(place, phases, limits): (Place, &[Phase], Limits<u32>)| {
         let purges = phases.iter().filter(|a| a.kind == Kind::Purge).count() as u32;
         if !outside(purges, limits, context.expected(place).may) {
             return None;
@@ -62,7 +62,7 @@ fn purges(
         Some(outside.at(context, place))
     };
     let matched = context.matched().map(|(place, expected, phases)| (place, phases, expected.purges));
-    matched.chain(unheated(context)).filter_map(told).collect()
+    matched.chain(unheated(context)).filter_map(departs).collect()
 }
 
 /// Washing without heat keeps its purges all the same: as many as all of the intervals that it stands for.

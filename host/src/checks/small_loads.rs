@@ -106,11 +106,11 @@ static STAYS_ON: Check = Check {
     measure: beside_water,
     hold: |context| {
         let longest = greatest(context.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.get().0);
-        let told = |s: Sign| {
+        let outside = |s: Sign| {
             let does = if s.about == Load::Dispenser.word() { Kind::Wash } else { Kind::Dry };
             STAYS_ON.lasted(context, s.at, s.value, Seconds(0.0)).of(s.about, does)
         };
-        longest.map(told).into_iter().collect()
+        longest.map(outside).into_iter().collect()
     },
     event: Event::Itself,
     headline: Headline::Of("stays on where it should not be"),

@@ -94,14 +94,14 @@ mod tests {
     }
 
     #[test]
-    fn a_habit_that_there_is_not_is_told_with_its_place() {
+    fn a_baseline_that_there_is_not_is_told_with_its_place() {
         assert!(told("hum = 3").starts_with("c:here:1: unknown field `hum`"), "{}", told("hum = 3"));
         assert!(told("stops = 1.5").starts_with("c:here:9: "), "{}", told("stops = 1.5"));
         assert!(told("inlet_l_min = 2").starts_with("c:here:15: "), "{}", told("inlet_l_min = 2"));
     }
 
     #[test]
-    fn habits_are_written_as_they_are_read() {
+    fn baselines_are_written_as_they_are_read() {
         let chart = parse(&format!("{CHART}\n[habits]\nsag = 0.5\nstops = 3\n"), "c").unwrap();
         let written = to_toml(&chart);
         assert_eq!(parse(&written, "written").unwrap(), chart);

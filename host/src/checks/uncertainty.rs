@@ -17,11 +17,11 @@ pub(super) fn of_resolution(resolution: f64) -> f64 {
 /// What a measurement says of limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Conformity {
-    /// Within them.
+    /// Within the limits.
     Within,
-    /// Below the lower one.
+    /// Below the lower limit, and whether by more than the guard band.
     Below(Band),
-    /// Above the upper one.
+    /// Above the upper limit, and whether by more than the guard band.
     Above(Band),
 }
 
@@ -40,7 +40,7 @@ impl Conformity {
 pub(super) enum Band {
     /// So near that it cannot be told.
     Guard,
-    /// Beyond the guard band.
+    /// Outside by more than the guard band: it does not conform.
     Beyond,
 }
 

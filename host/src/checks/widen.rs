@@ -27,7 +27,7 @@ impl Outside {
         (ten * self.measured.number()).ceil() / ten
     }
 
-    /// The same, down.
+    /// What was measured, down to the next of so many decimals.
     pub(super) fn down(&self, decimals: i32) -> f64 {
         let ten = 10_f64.powi(decimals);
         (ten * self.measured.number()).floor() / ten

@@ -21,7 +21,7 @@ pub struct Suspect {
 /// What may be behind a departure, and what to do next.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Advice {
-    /// The likeliest first.
+    /// What may be behind it, the likeliest first.
     pub suspects: Vec<Suspect>,
     /// What to measure next.
     pub next: String,

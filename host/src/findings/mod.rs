@@ -48,7 +48,7 @@ pub struct Finding {
     pub advice: Advice,
 }
 
-/// What a cycle comes to.
+/// A cycle held against a chart: what departs, what cannot be told, and where the intervals were found.
 #[derive(Clone, Debug)]
 pub struct Judged {
     /// The first is the one to begin with.
@@ -57,7 +57,7 @@ pub struct Judged {
     pub undecided: Vec<Finding>,
     /// Where the intervals of the chart were found.
     pub placed: Vec<Placed>,
-    /// How it was explained.
+    /// Which phases of the cycle are which intervals of the chart.
     pub explanation: Explanation,
 }
 

@@ -11,9 +11,9 @@ use crate::checks::Context;
 pub struct Placed {
     /// What the chart has; its name says which time its part came.
     pub expected: Expected,
-    /// From the first sample of the log.
+    /// When it begins, from the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// When it ends, from the first sample of the log.
     pub end: Seconds,
     /// How long it lasted, pauses left out.
     pub lasted: Seconds,

@@ -16,5 +16,7 @@ constants! { "learn":
     /// With fewer examples than this nobody can say which one is odd.
     ENOUGH: usize = 5, "examples", Guess;
     /// Examples whose modified z-score is beyond this are outliers.
-    OUTLYING: f64 = 3.5, "deviations", Source("Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17");
+    OUTLYING: f64 = 3.5, "deviations", Source(
+        "Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17"
+    );
 }

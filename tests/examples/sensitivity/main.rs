@@ -11,7 +11,8 @@ use std::time::Instant;
 
 use indicatif::ProgressBar;
 use slice::{Outcome, Slice};
-use tubtrace::constant::{Listed, all, moved};
+use tubtrace::constant::{Listed, moved};
+use tubtrace::constants;
 
 /// Seeds that may be looked at, of which the first few are soon simulated.
 const SEEDS: Range<u64> = 300..305;
@@ -33,17 +34,17 @@ fn main() -> ExitCode {
     let begin = Instant::now();
     let slice = Slice::of(wanted.seeds.clone(), wanted.keep.as_deref());
     let unmoved = slice.work(None);
-    let constants: Vec<_> = all().filter(|c| c.name().starts_with(&wanted.only)).collect();
+    let chosen: Vec<_> = constants().filter(|c| c.name().starts_with(&wanted.only)).collect();
     println!(
         "{} constants, seeds {}..{} and {} real days: {unmoved}",
-        constants.len(),
+        chosen.len(),
         wanted.seeds.start,
         wanted.seeds.end,
         slice.real_days()
     );
-    let bar = ProgressBar::new(constants.len() as u64);
+    let bar = ProgressBar::new(chosen.len() as u64);
     let mut moves: Vec<Vec<Move>> = Vec::new();
-    for constant in constants {
+    for constant in chosen {
         moves.push([-STEP, STEP].map(|step| moved_by(constant, step, &slice, &unmoved)).into());
         bar.inc(1);
     }
