@@ -20,6 +20,7 @@ use tubtrace_tests::{Worked, live_kept};
 struct Nights {
     good: (Worked, Found),
     night: (Worked, Found),
+    loads: LoadScore,
 }
 
 /// A real day, likewise.
@@ -78,12 +79,13 @@ impl Slice {
         let seeds: Vec<u64> = seeds.collect();
         let nights = in_parallel(seeds.len(), |i| {
             let case = Case::draw(seeds[i]);
-            let with_loads = |worked: Worked| {
+            let [good, night] = [&case.good, &case.night].map(|night| {
+                let worked = live_kept(night, kept);
                 let found = find(&worked.log.trace);
                 (worked, found)
-            };
-            let (good, night) = (live_kept(&case.good, kept), live_kept(&case.night, kept));
-            Mutex::new(Nights { good: with_loads(good), night: with_loads(night) })
+            });
+            let loads = LoadScore::of(&night.0.recording.truth, &night.1.spans);
+            Mutex::new(Nights { good, night, loads })
         });
         let machines = ["machine-a", "machine-b", "machine-c"].map(|machine| {
             let paths = days(machine);
@@ -133,11 +135,13 @@ impl Slice {
 impl Nights {
     /// The score of the night against a chart of the good one, and what is told of its cycles.
     fn work(&mut self, loads_too: bool) -> (LoadScore, Cycles, Vec<String>) {
-        let Self { good: (good, found), night: (night, found_at_night) } = self;
+        let Self { good: (good, found), night: (night, found_at_night), loads } = self;
         good.cycles = cycles(&good.log, found, loads_too);
         night.cycles = cycles(&night.log, found_at_night, loads_too);
-        let spans = if loads_too { find(&night.log.trace).spans } else { found_at_night.spans.clone() };
-        let loads = LoadScore::of(&night.recording.truth, &spans);
+        let mut loads = loads.clone();
+        if loads_too {
+            loads = LoadScore::of(&night.recording.truth, &find(&night.log.trace).spans);
+        }
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
         let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
             return (loads, Cycles::default(), Vec::new());
