@@ -47,6 +47,7 @@ fn main() -> ExitCode {
         Some("ci") => lint()
             .and_then(|()| test())
             .and_then(|()| slice_of_the_score())
+            .and_then(|()| slice_of_real_days())
             .and_then(|()| demo())
             .and_then(|()| page::page())
             .and_then(|()| read_back::read_back()),
