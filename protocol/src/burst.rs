@@ -3,7 +3,7 @@
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
-use crate::Tick;
+use crate::tick::Tick;
 
 /// Samples in one record: a third of a window, so that a record stays small.
 pub const BURST_CHUNK: usize = 160;

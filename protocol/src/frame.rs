@@ -23,7 +23,7 @@ pub const MAX_FRAME: usize = MAX_RECORD + CRC_BYTES + (MAX_RECORD + CRC_BYTES).d
 pub enum Damage {
     /// Longer than any frame can be.
     TooLong,
-    /// Not COBS.
+    /// The bytes are not coded as COBS (consistent overhead byte stuffing).
     Coding,
     /// The CRC does not agree.
     Check,
@@ -65,7 +65,7 @@ fn seal<'b>(content: &impl Serialize, buffer: &'b mut [u8]) -> Result<&'b mut [u
 /// `Ok(Err(kind))` is an intact record of a kind that this version does not know.
 ///
 /// # Errors
-/// See [`Damage`].
+/// A [`Damage`] that says why the bytes are no intact frame.
 pub fn decode(frame: &[u8]) -> Result<Result<Record, u32>, Damage> {
     let mut buffer = [0; MAX_FRAME];
     let body = open(frame, &mut buffer)?;
@@ -87,7 +87,7 @@ pub fn decode_request(frame: &[u8]) -> Result<Request, Damage> {
 /// Reads a reply's frame without its closing zero. `None` is an intact frame of something else, that is, of a log.
 ///
 /// # Errors
-/// See [`Damage`].
+/// A [`Damage`] that says why the bytes are no intact frame.
 pub fn decode_reply(frame: &[u8]) -> Result<Option<Reply>, Damage> {
     match message(frame, REPLY) {
         Err(Damage::Content) => {
@@ -104,7 +104,7 @@ pub fn decode_reply(frame: &[u8]) -> Result<Option<Reply>, Damage> {
 /// The CRC that an intact frame without its closing zero carries: what a [`crate::Cursor`] remembers it by.
 ///
 /// # Errors
-/// See [`Damage`].
+/// A [`Damage`] that says why the bytes are no intact frame.
 pub fn check_of(frame: &[u8]) -> Result<u32, Damage> {
     let mut buffer = [0; MAX_FRAME];
     open(frame, &mut buffer).map(|body| CRC.checksum(body))

@@ -21,6 +21,7 @@ mod frame;
 mod message;
 mod reader;
 mod record;
+mod tick;
 mod windows;
 
 pub use burst::{BURST_CHUNK, Burst};
@@ -35,6 +36,7 @@ pub use message::{
 pub use reader::{Item, Reader};
 pub use record::{
     Anchor, CloseReason, Closed, FORMAT, Fill, Health, Label, Loss, LossCause, Mains, Mark, OpenReason,
-    Opened, Panic, Record, TemperatureRun, Temperatures, Tick, VERSION,
+    Opened, Panic, Record, TemperatureRun, Temperatures, VERSION,
 };
+pub use tick::Tick;
 pub use windows::{CHANNELS, MAX_RUNS, Run, Window, Windows};

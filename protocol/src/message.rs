@@ -3,13 +3,15 @@
 use heapless::String;
 use serde::{Deserialize, Serialize};
 
-use crate::{Label, Mains, Tick, Window};
+use crate::record::{Label, Mains};
+use crate::tick::Tick;
+use crate::windows::Window;
 
 /// The number that stands before a [`Request`] where a log has the kind of a record. A reader of logs takes it for a
 /// kind that it does not know, and passes it over.
 pub const REQUEST: u32 = 64;
 
-/// The number that stands before a [`Reply`], likewise.
+/// The number that stands before a [`Reply`], which a reader of logs passes over in the same way.
 pub const REPLY: u32 = 65;
 
 /// What the host asks. The order of the variants is their number on the wire: add at the end only.
@@ -17,7 +19,7 @@ pub const REPLY: u32 = 65;
 pub enum Request {
     /// 0: who are you? The number comes back in the reply, so that nothing said before is taken for it.
     Hello {
-        /// Any number.
+        /// A number that the host draws anew for each hello.
         nonce: u32,
     },
     /// 1: how are you?
@@ -32,7 +34,7 @@ pub enum Request {
     Read(Cursor),
     /// 6: send every window as it is measured, or stop doing so.
     Live {
-        /// Whether to.
+        /// Whether windows are to be sent from now on.
         on: bool,
     },
     /// 7: look at the clips.
@@ -107,7 +109,7 @@ pub enum Reply {
     Checked(Checked),
     /// 7: still at it; to anything that takes longer than a second.
     Working {
-        /// Thousandths done.
+        /// How much of the work is done, in thousandths; 0 where that is not known.
         permille: u16,
     },
 }
@@ -119,7 +121,7 @@ pub struct Identity {
     pub nonce: u32,
     /// [`crate::VERSION`] of its log format.
     pub version: u8,
-    /// Serial number.
+    /// Serial number of the logger.
     pub logger: u32,
     /// Version of its firmware.
     pub firmware: String<16>,
@@ -130,7 +132,7 @@ pub struct Identity {
 pub enum State {
     /// Nothing is stored and nothing recorded.
     Empty,
-    /// It records.
+    /// A log is being recorded.
     Recording,
     /// A log is stored; nothing is recorded.
     Stopped,
@@ -200,7 +202,7 @@ pub struct Live {
 /// What the self-check finds, over the last ten seconds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Checked {
-    /// The clamp.
+    /// What the current clamp sees.
     pub clamp: Clamp,
     /// The pickups on supply line and drain hose.
     pub pickups: [Attached; 2],
@@ -237,7 +239,7 @@ pub enum Thermistor {
     Reads(i16),
     /// Open: not plugged in, or its lead is broken.
     Open,
-    /// Shorted.
+    /// The two wires of its lead touch.
     Shorted,
     /// The converter does not answer.
     NoConverter,

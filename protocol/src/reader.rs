@@ -13,7 +13,7 @@ pub enum Item {
     Record(Record),
     /// An intact record of a kind that this version does not know.
     Unknown {
-        /// Its number.
+        /// The number of its kind: 11 or more.
         kind: u32,
     },
     /// Bytes between two zeros that are no frame.

@@ -3,7 +3,9 @@
 use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
-use crate::{Burst, Windows};
+use crate::burst::Burst;
+use crate::tick::Tick;
+use crate::windows::Windows;
 
 /// The four bytes at the start of every opening record: what makes a file a tubtrace log.
 pub const FORMAT: [u8; 4] = *b"tubt";
@@ -13,21 +15,6 @@ pub const FORMAT: [u8; 4] = *b"tubt";
 /// It goes up when an existing record changes its meaning. New kinds of record, and new fields at the end of a
 /// record, do not change it: a reader skips and counts the former and ignores the latter.
 pub const VERSION: u8 = 1;
-
-/// The number of a 100 ms window since the log was opened; the clock of a log. It wraps after 13.6 years.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct Tick(pub u32);
-
-impl Tick {
-    /// Ticks in a second.
-    pub const PER_SECOND: u32 = 10;
-
-    /// The tick `windows` later. Saturates: 13.6 years on one battery is a damaged number, not a date.
-    #[must_use]
-    pub const fn after(self, windows: u32) -> Self {
-        Self(self.0.saturating_add(windows))
-    }
-}
 
 /// What the technician calls this log: at most 32 bytes of UTF-8.
 pub type Label = String<32>;
@@ -68,13 +55,13 @@ impl Record {
 /// The log begins.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Opened {
-    /// [`FORMAT`].
+    /// The bytes of [`FORMAT`], by which a file is known as a log.
     pub format: [u8; 4],
     /// [`VERSION`] of the logger that wrote this.
     pub version: u8,
     /// First tick of this log or, after a reset, the first one that follows it.
     pub tick: Tick,
-    /// Why.
+    /// Why it was opened.
     pub reason: OpenReason,
     /// Serial number of the logger.
     pub logger: u32,
@@ -114,7 +101,7 @@ pub struct TemperatureRun {
     pub seconds: u16,
     /// Supply clip in hundredths of a degree C; `None` when its thermistor is open or shorted.
     pub supply: Option<i16>,
-    /// Drain clip, likewise.
+    /// Drain clip in hundredths of a degree C; `None` when its thermistor is open or shorted.
     pub drain: Option<i16>,
 }
 
@@ -148,7 +135,7 @@ impl Anchor {
 /// Someone pressed the button: it happened now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Mark {
-    /// When.
+    /// The window in which the button was pressed.
     pub tick: Tick,
 }
 
@@ -158,16 +145,16 @@ pub enum Mains {
     /// No current and no hum seen yet.
     #[default]
     Unknown,
-    /// 50 Hz.
+    /// The mains has 50 Hz.
     Hz50,
-    /// 60 Hz.
+    /// The mains has 60 Hz.
     Hz60,
 }
 
 /// The logger about itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Health {
-    /// When.
+    /// The window in which this was so.
     pub tick: Tick,
     /// Mean of the battery channel, in millivolts.
     pub battery_mv: u16,
@@ -182,16 +169,16 @@ pub struct Health {
 pub struct Loss {
     /// The first window lost.
     pub first: Tick,
-    /// How many.
+    /// How many windows are missing.
     pub windows: u32,
-    /// Why.
+    /// Why they are missing.
     pub cause: LossCause,
 }
 
 /// Why windows were lost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum LossCause {
-    /// Sampling overran.
+    /// Samples were overwritten before they were taken.
     Overrun,
     /// The flash is full and the logger was armed to stop.
     Full,
@@ -204,7 +191,7 @@ pub enum LossCause {
 pub struct Closed {
     /// The first tick that is not in the log.
     pub tick: Tick,
-    /// Why.
+    /// Why it ends here.
     pub reason: CloseReason,
 }
 

@@ -3,7 +3,7 @@
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
-use crate::Tick;
+use crate::tick::Tick;
 
 /// Numbers in a window.
 pub const CHANNELS: usize = 7;
@@ -26,7 +26,7 @@ pub struct Window {
     pub third: u16,
     /// Supply pickup after hum is removed: RMS, sixteenths of a count.
     pub supply: u16,
-    /// Drain pickup, likewise.
+    /// Drain pickup after hum is removed: RMS, sixteenths of a count.
     pub drain: u16,
 }
 

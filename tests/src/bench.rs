@@ -1,9 +1,9 @@
-//! The board's own code on the host: a station at its desk, with a flash that outlives the power, and a cable that may be pulled.
+//! The board's own code on the host: a station behind its request handler, with a flash that outlives the power, and a cable that may be pulled.
 
 use std::cell::RefCell;
 
 use embassy_futures::block_on;
-use tubtrace_core::link::{Desk, Gone, Outlet};
+use tubtrace_core::link::{Gone, Outlet, RequestHandler};
 use tubtrace_core::{Block, Start, Station, Storage};
 use tubtrace_protocol::{Cursor, Reply, Request, Status, Tick, check_of, decode_reply};
 use tubtrace_simulator::RamFlash;
@@ -34,7 +34,7 @@ pub struct Bench<'s> {
     /// What it does window by window.
     pub station: &'s RefCell<Station>,
     /// What it does at leisure.
-    pub desk: Desk<'s, RamFlash>,
+    pub handler: RequestHandler<'s, RamFlash>,
 }
 
 /// Runs `what` on a board that starts from `flash`, then takes the power away and gives the flash back.
@@ -47,9 +47,10 @@ pub fn board<T>(flash: RamFlash, reason: Start, what: impl FnOnce(&mut Bench) ->
     let memory = block_on(storage.recall()).expect("a flash that works");
     let stored = storage.ring.used() > 0;
     let station = RefCell::new(Station::start(memory, 77, reason, stored));
-    let mut bench = Bench { station: &station, desk: Desk::new(&station, Some(storage), "test") };
+    let mut bench =
+        Bench { station: &station, handler: RequestHandler::new(&station, Some(storage), "test") };
     let result = what(&mut bench);
-    (bench.desk.into_flash().expect("the desk has one"), result)
+    (bench.handler.into_flash().expect("the request handler has one"), result)
 }
 
 impl Bench<'_> {
@@ -59,7 +60,7 @@ impl Bench<'_> {
         if n.is_multiple_of(Tick::PER_SECOND) {
             self.station.borrow_mut().temperatures(Some([16_384, 16_384]));
         }
-        block_on(self.desk.write());
+        block_on(self.handler.write());
     }
 
     /// The last reply to a request.
@@ -68,7 +69,7 @@ impl Bench<'_> {
     /// When it is no reply.
     pub fn ask(&mut self, request: Request) -> Reply {
         let mut cable = Cable::default();
-        block_on(self.desk.answer(request, &mut cable)).expect("the cable is in");
+        block_on(self.handler.answer(request, &mut cable)).expect("the cable is in");
         reply(&cable.heard.pop().expect("an answer")).expect("a reply")
     }
 
@@ -88,7 +89,7 @@ impl Bench<'_> {
     /// When what it hears are no frames, or the end is not told.
     pub fn read_on(&mut self, cursor: &mut Cursor, patience: Option<usize>) -> (Vec<Vec<u8>>, bool) {
         let mut cable = Cable { patience, ..Cable::default() };
-        let whole = block_on(self.desk.answer(Request::Read(*cursor), &mut cable)).is_ok();
+        let whole = block_on(self.handler.answer(Request::Read(*cursor), &mut cable)).is_ok();
         if whole {
             let end = cable.heard.pop().expect("an answer");
             assert!(matches!(reply(&end), Some(Reply::End { .. })));

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use embassy_futures::block_on;
 use tubtrace_core::Start;
-use tubtrace_core::link::{Desk, Gone, Inbox, Outlet};
+use tubtrace_core::link::{Gone, Inbox, Outlet, RequestHandler};
 use tubtrace_protocol::OpenReason;
 use tubtrace_simulator::RamFlash;
 use tubtrace_simulator::board::Second;
@@ -41,7 +41,7 @@ fn serve_at(
     kitchen: impl Iterator<Item = Second>,
     speed: f64,
 ) -> usize {
-    let Bench { station, desk } = bench;
+    let Bench { station, handler } = bench;
     listener.set_nonblocking(true).expect("a port that works");
     let (begin, mut hosts) = (Instant::now(), 0);
     let mut host: Option<(TcpStream, Inbox)> = None;
@@ -50,10 +50,10 @@ fn serve_at(
             station.borrow_mut().temperatures(Some(second));
         }
         station.borrow_mut().window(&block);
-        block_on(desk.write());
+        block_on(handler.write());
         if let Some((stream, inbox)) = &mut host {
-            block_on(desk.show(&mut Wire(stream)));
-            if !heard(stream, inbox, desk) {
+            block_on(handler.show(&mut Wire(stream)));
+            if !heard(stream, inbox, handler) {
                 host = None;
             }
         } else if let Ok((stream, _)) = listener.accept() {
@@ -70,7 +70,7 @@ fn serve_at(
 }
 
 /// Answers what has come; false when the host has gone.
-fn heard(stream: &TcpStream, inbox: &mut Inbox, desk: &mut Desk<RamFlash>) -> bool {
+fn heard(stream: &TcpStream, inbox: &mut Inbox, handler: &mut RequestHandler<RamFlash>) -> bool {
     let mut bytes = [0; 256];
     loop {
         let length = match (&mut &*stream).read(&mut bytes) {
@@ -79,7 +79,7 @@ fn heard(stream: &TcpStream, inbox: &mut Inbox, desk: &mut Desk<RamFlash>) -> bo
             Err(e) => return matches!(e.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut),
         };
         for request in bytes[..length].iter().filter_map(|b| inbox.push(*b)).flatten() {
-            if block_on(desk.answer(request, &mut Wire(stream))).is_err() {
+            if block_on(handler.answer(request, &mut Wire(stream))).is_err() {
                 return false;
             }
         }

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use embassy_futures::block_on;
-use tubtrace_core::link::{Desk, Gone, Outlet};
+use tubtrace_core::link::{Gone, Outlet, RequestHandler};
 use tubtrace_core::{BLOCK, Block, Start, Station, Storage};
 use tubtrace_protocol::{
     Arm, Attached, Clamp, CloseReason, Cursor, Full, HostClock, Item, LossCause, MAX_FRAME, Mark, OpenReason,
@@ -190,7 +190,7 @@ fn a_full_flash_stops_or_lets_the_oldest_go_as_armed() {
             bench.arm(full);
             for n in 0..6_000 {
                 bench.station.borrow_mut().window(&restless(n));
-                block_on(bench.desk.write());
+                block_on(bench.handler.write());
             }
             assert_eq!(bench.status().state, state, "{full:?}");
             let all = records(&bench.read(&mut Cursor::default(), None));
@@ -216,7 +216,7 @@ fn a_flash_that_stays_busy_costs_what_does_not_fit_and_says_so() {
         for n in 0..6_000u32 {
             bench.station.borrow_mut().window(&restless(n));
         }
-        block_on(bench.desk.write());
+        block_on(bench.handler.write());
         bench.run(100);
         let all = records(&bench.read(&mut Cursor::default(), None));
         let losses: Vec<_> =
@@ -263,7 +263,7 @@ fn an_empty_battery_closes_the_log_in_time() {
             let mut block = block(n);
             block.iter_mut().skip(3).step_by(4).for_each(|s| *s = 1_150);
             bench.station.borrow_mut().window(&block);
-            block_on(bench.desk.write());
+            block_on(bench.handler.write());
         }
         assert_eq!(bench.status().state, State::Stopped);
         let all = records(&bench.read(&mut Cursor::default(), None));
@@ -312,7 +312,7 @@ fn a_mark_is_kept_or_seen_to_be_refused() {
             refused += u32::from(lit(bench, 9).contains(&false));
         }
         assert!(refused > 10, "the backlog is not without end");
-        block_on(bench.desk.write());
+        block_on(bench.handler.write());
         let all = records(&bench.read(&mut Cursor::default(), None));
         let marks = all.iter().filter(|r| matches!(r, Record::Mark(_))).count();
         assert_eq!(marks as u32, 80 - refused, "what was shown to be kept is there, and no more");
@@ -327,15 +327,15 @@ fn a_flash_that_is_late_is_recorded_on_as_if_it_had_been_there() {
     });
     let station = RefCell::new(Station::start(None, 5, POWER, false));
     station.borrow_mut().without_flash();
-    let desk = Desk::new(&station, None, "test");
-    let mut bench = Bench { station: &station, desk };
+    let handler = RequestHandler::new(&station, None, "test");
+    let mut bench = Bench { station: &station, handler };
     bench.run(30);
     assert_eq!(bench.status().state, State::NoFlash);
-    assert!(bench.desk.wants_flash());
+    assert!(bench.handler.wants_flash());
     let size = flash.size();
     let mut storage = block_on(Storage::open(flash, size)).unwrap();
     let memory = block_on(storage.recall()).unwrap();
-    block_on(bench.desk.with_flash(storage, memory));
+    block_on(bench.handler.with_flash(storage, memory));
     bench.run(50);
     let status = bench.status();
     assert_eq!((status.state, status.uptime), (State::Recording, 80));
@@ -412,7 +412,7 @@ fn a_read_of_a_full_chip_just_started_says_that_it_works_and_comes_to_an_end() {
         let mut frame = |i| encode(&mixed(i), &mut buffer).unwrap().to_vec();
         let last = frame(count - 4);
         let cursor = Cursor { frames: count - 3, check: check_of(&last[..last.len() - 1]).unwrap() };
-        block_on(bench.desk.answer(Request::Read(cursor), &mut watcher)).unwrap();
+        block_on(bench.handler.answer(Request::Read(cursor), &mut watcher)).unwrap();
         let longest = watcher.between.iter().map(|r| r.time()).max().unwrap();
         assert!(longest < Duration::from_secs(1), "silent for {longest:?}");
         let (mut replies, frames) = watcher.sorted();
@@ -449,7 +449,7 @@ fn a_read_that_recording_interrupts_ten_times_reads_little_twice() {
                 }
             }
         });
-        block_on(bench.desk.answer(Request::Read(Cursor::default()), &mut watcher)).unwrap();
+        block_on(bench.handler.answer(Request::Read(Cursor::default()), &mut watcher)).unwrap();
         let took = watcher.between.iter().map(|r| r.bytes).sum::<u64>() + reads.take().bytes;
         let (replies, frames) = watcher.sorted();
         assert_eq!(interrupted, 10);

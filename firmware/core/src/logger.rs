@@ -5,10 +5,9 @@ use tubtrace_protocol::{
     Opened, Record, Tick, VERSION, Window,
 };
 
-use crate::metering::{Calibration, MainsFinder, Pickup, measure};
+use crate::metering::{Calibration, MainsFinder, Pickup, measure, millivolts};
 use crate::recording::{Bursts, FillDetector, TemperatureRecorder, WindowRecorder};
-use crate::sampling::{BLOCK, Block, CHANNELS, Channel};
-use crate::station::{at_end, millivolts};
+use crate::sampling::{BLOCK, Block, CHANNELS, Channel, at_end};
 use crate::thermistor::celsius;
 
 /// Health is recorded every ten minutes, and when the mains is found.
@@ -19,7 +18,7 @@ const HEALTH_EVERY: u32 = 6_000;
 pub struct Arming {
     /// Its serial number.
     pub logger: u32,
-    /// Its clamp.
+    /// The calibration of its current clamp.
     pub calibration: Calibration,
     /// What to do when the flash is full.
     pub full: Full,

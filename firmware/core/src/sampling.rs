@@ -30,7 +30,7 @@ const _: () = {
 /// The four analogue inputs, in the order of the round robin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Channel {
-    /// Current clamp.
+    /// The current clamp, biased to the middle of the range.
     Current,
     /// Pickup on the supply line.
     Supply,
@@ -46,4 +46,10 @@ pub type Block = [u16; BLOCK];
 /// The samples of one channel.
 pub(crate) fn channel(block: &Block, channel: Channel) -> impl Iterator<Item = u16> + '_ {
     block.iter().skip(channel as usize).step_by(CHANNELS).copied()
+}
+
+/// Whether a sample is at either end of the converter's range, with two counts of margin: a converter with an offset does not reach
+/// its ends.
+pub(crate) fn at_end(sample: &u16) -> bool {
+    !(2..=4_093).contains(sample)
 }

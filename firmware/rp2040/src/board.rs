@@ -21,10 +21,10 @@ use tubtrace_core::{BLOCK, Block, Start, Station};
 use tubtrace_protocol::OpenReason;
 
 use crate::clips::Clips;
-use crate::desk::{Beat, Tick};
+use crate::heartbeat::{Heartbeat, WindowDone};
 use crate::sampler::{Sampler, Taken};
 use crate::usb::{Outgoing, Plugged, Plugs, Requests, ToHost};
-use crate::{desk, flash, last_words, power, usb};
+use crate::{flash, last_words, power, request_handler, usb};
 
 bind_interrupts!(struct Interrupts {
     DMA_IRQ_0 => dma::InterruptHandler<peripherals::DMA_CH2>, dma::InterruptHandler<peripherals::DMA_CH3>;
@@ -43,8 +43,8 @@ const PATIENCE: Duration = Duration::from_secs(4);
 /// A chip that takes longer to be written to at the start is not waited for: an erase takes 0.4 s, and the watchdog 4.
 const WRITING: Duration = Duration::from_secs(2);
 
-/// Seconds that the desk may be without a sign of life before the watchdog is left to bite.
-const DESK_PATIENCE: u32 = 60;
+/// Seconds that the request handler may be without a sign of life before the watchdog is left to bite.
+const HANDLER_PATIENCE: u32 = 60;
 
 /// The watchdog's register that says, across a reset, that the core was talking to the clips' converter.
 const TALKING: usize = 0;
@@ -91,7 +91,7 @@ async fn main(spawner: Spawner) {
         // The number is chosen once, and what was reserved before the reset is used up.
         let memory = station.borrow_mut().memory();
         if with_timeout(WRITING, opened.remember(&memory)).await.is_err() {
-            // It hangs where it is written to. The desk tries it again.
+            // It hangs where it is written to. The request handler tries it again.
             storage = None;
         }
     }
@@ -102,12 +102,12 @@ async fn main(spawner: Spawner) {
 
     static OUTGOING: StaticCell<Outgoing> = StaticCell::new();
     static REQUESTS: StaticCell<Requests> = StaticCell::new();
-    static TICK: StaticCell<Tick> = StaticCell::new();
-    static BEAT: Beat = Beat::new();
+    static WINDOW_DONE: StaticCell<WindowDone> = StaticCell::new();
+    static HEARTBEAT: Heartbeat = Heartbeat::new();
     static PLUGS: Plugs = Plugs::new();
     let outgoing = &*OUTGOING.init(Outgoing::new());
     let requests = &*REQUESTS.init(Requests::new());
-    let tick = &*TICK.init(Tick::new());
+    let window_done = &*WINDOW_DONE.init(WindowDone::new());
 
     static NAME: StaticCell<String<8>> = StaticCell::new();
     let name = NAME.init(String::new());
@@ -137,10 +137,18 @@ async fn main(spawner: Spawner) {
     spawner.spawn(usb::receive(port.receiver, requests).unwrap());
     spawner.spawn(usb::send(port.sender, outgoing).unwrap());
     spawner.spawn(
-        desk::work(station, storage, lines, requests, tick, ToHost::new(outgoing, &PLUGS, &BEAT)).unwrap(),
+        request_handler::work(
+            station,
+            storage,
+            lines,
+            requests,
+            window_done,
+            ToHost::new(outgoing, &PLUGS, &HEARTBEAT),
+        )
+        .unwrap(),
     );
     spawner.spawn(button(station, pressed).unwrap());
-    sample(station, sampler, clips, lamp, tick, watchdog, &BEAT).await
+    sample(station, sampler, clips, lamp, window_done, watchdog, &HEARTBEAT).await
 }
 
 /// Waits for something that ends by its own patience, and keeps the watchdog quiet meanwhile.
@@ -163,9 +171,9 @@ async fn sample(
     mut sampler: Sampler,
     mut clips: Option<Clips>,
     mut lamp: Output<'static>,
-    tick: &Tick,
+    window_done: &WindowDone,
     mut watchdog: Watchdog,
-    beat: &Beat,
+    heartbeat: &Heartbeat,
 ) -> ! {
     static BLOCK_OF_SAMPLES: StaticCell<Block> = StaticCell::new();
     let block = BLOCK_OF_SAMPLES.init([0; BLOCK]);
@@ -190,8 +198,8 @@ async fn sample(
             }
         }
         lamp.set_level(station.borrow().lit().into());
-        tick.signal(());
-        if beat.age() < DESK_PATIENCE {
+        window_done.signal(());
+        if heartbeat.age() < HANDLER_PATIENCE {
             watchdog.feed(PATIENCE);
         }
         ticker.next().await;

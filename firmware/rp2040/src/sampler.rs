@@ -44,7 +44,7 @@ static RELOAD: AtomicU32 = AtomicU32::new(COUNT);
 
 /// What [`Sampler::take`] found.
 pub enum Taken {
-    /// Not yet.
+    /// The next window is not complete yet.
     Nothing,
     /// The next window.
     Window,

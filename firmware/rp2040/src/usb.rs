@@ -1,4 +1,4 @@
-//! The cable: a USB serial port, whose bytes go to the desk and come from it.
+//! The cable: a USB serial port, whose bytes go to the request handler and come from it.
 
 use core::sync::atomic::{AtomicU32, Ordering};
 
@@ -14,7 +14,7 @@ use static_cell::StaticCell;
 use tubtrace_core::link::{Gone, Inbox, Outlet};
 use tubtrace_protocol::{Damage, Request};
 
-use crate::desk::Beat;
+use crate::heartbeat::Heartbeat;
 
 /// Vendor and product from the range that is free for tests and prototypes; a host goes by the product's name.
 const VENDOR: u16 = 0x1209;
@@ -34,7 +34,7 @@ type Bus = Driver<'static, USB>;
 
 /// The device with its two directions.
 pub struct Port {
-    /// The bus.
+    /// The USB device itself, whose task runs the bus.
     pub device: UsbDevice<'static, Bus>,
     /// To the host.
     pub sender: Sender<'static, Bus>,
@@ -112,7 +112,7 @@ pub async fn send(mut sender: Sender<'static, Bus>, outgoing: &'static Outgoing)
 pub struct Plugs(AtomicU32);
 
 impl Plugs {
-    /// Never yet.
+    /// No reset of the bus has been counted yet.
     pub const fn new() -> Self {
         Self(AtomicU32::new(0))
     }
@@ -133,31 +133,35 @@ impl Handler for Plugged {
     }
 }
 
-/// The desk's way to the host.
+/// The request handler's way to the host.
 pub struct ToHost {
     outgoing: &'static Outgoing,
     plugs: &'static Plugs,
     /// Their number when the host asked: an answer is for nobody who plugs in later.
     asked: u32,
-    beat: &'static Beat,
+    heartbeat: &'static Heartbeat,
 }
 
 impl ToHost {
     /// To the host that bytes to `outgoing` reach.
-    pub const fn new(outgoing: &'static Outgoing, plugs: &'static Plugs, beat: &'static Beat) -> Self {
-        Self { outgoing, plugs, asked: 0, beat }
+    pub const fn new(
+        outgoing: &'static Outgoing,
+        plugs: &'static Plugs,
+        heartbeat: &'static Heartbeat,
+    ) -> Self {
+        Self { outgoing, plugs, asked: 0, heartbeat }
     }
 
     /// Something new is to be sent.
     pub fn begin(&mut self) {
-        self.beat.tap();
+        self.heartbeat.tap();
         self.asked = self.plugs.count();
     }
 }
 
 impl Outlet for ToHost {
     async fn send(&mut self, bytes: &[u8]) -> Result<(), Gone> {
-        self.beat.tap();
+        self.heartbeat.tap();
         let sent = with_timeout(PATIENCE, self.outgoing.write_all(bytes)).await;
         if sent.is_err() || self.plugs.count() != self.asked {
             // What is left of it is for nobody.
@@ -168,7 +172,7 @@ impl Outlet for ToHost {
     }
 
     async fn pause(&mut self) {
-        self.beat.tap();
+        self.heartbeat.tap();
         Timer::after_secs(1).await;
     }
 }

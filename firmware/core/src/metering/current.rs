@@ -28,7 +28,7 @@ impl Calibration {
         }
     }
 
-    /// As given.
+    /// Microamps a count of the converter, from 1 to 1,000,000.
     #[must_use]
     pub const fn microamps_per_count(self) -> u32 {
         self.microamps_per_count

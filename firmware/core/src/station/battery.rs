@@ -1,6 +1,7 @@
 //! The battery: how much is left, and when to stop before it stops us.
 
-use crate::sampling::{Block, Channel, WINDOW, channel};
+use crate::metering::millivolts;
+use crate::sampling::Block;
 
 /// Below this the LED says so: three alkaline cells at 1.2 V behind a diode of 0.25 V. Common practice, no source.
 const LOW_MV: u16 = 3_300;
@@ -40,11 +41,4 @@ impl Battery {
     pub(super) const fn millivolts(&self) -> u16 {
         self.millivolts
     }
-}
-
-/// Mean of the battery channel: a third of the supply, 12 bits over 3.3 V, so 3 x 3,300 mV / 4,096 a count.
-pub(crate) fn millivolts(block: &Block) -> u16 {
-    let sum: u32 = channel(block, Channel::Battery).map(u32::from).sum();
-    // 4,095 counts are 9,897 mV.
-    (u64::from(sum) * 9_900 / (4_096 * WINDOW as u64)) as u16
 }

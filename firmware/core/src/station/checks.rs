@@ -2,7 +2,7 @@
 
 use tubtrace_protocol::{Attached, Checked, Clamp, Thermistor, Window};
 
-use crate::sampling::{BLOCK, Block, CHANNELS, Channel};
+use crate::sampling::{BLOCK, Block, CHANNELS, Channel, at_end};
 use crate::thermistor::celsius;
 
 /// Windows looked back on at least; twice as many at most.
@@ -29,7 +29,7 @@ struct Seen {
     windows: u8,
 }
 
-/// Looks on.
+/// Keeps what the last ten to twenty seconds of windows showed of each clip.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Checks {
     now: Seen,
@@ -101,9 +101,4 @@ impl Checks {
             clips: self.codes.map_or([Thermistor::NoConverter; 2], |codes| codes.map(thermistor)),
         }
     }
-}
-
-/// Two counts of margin: a converter with an offset does not reach its ends.
-pub(crate) fn at_end(sample: &u16) -> bool {
-    !(2..=4_093).contains(sample)
 }

@@ -17,9 +17,7 @@ use crate::sampling::Block;
 use crate::storage::{Memory, RESERVE, RESERVE_EVERY};
 use backlog::Backlog;
 use battery::Battery;
-pub(crate) use battery::millivolts;
 use checks::Checks;
-pub(crate) use checks::at_end;
 pub use lamp::Lamp;
 
 /// Windows for which the LED confirms a press of the button.
@@ -37,7 +35,8 @@ pub struct Start {
     pub panic: Option<heapless::String<96>>,
 }
 
-/// See the module.
+/// The logger with its backlog, its battery, the check of its clips and its lamp. The board hands it windows and presses; the request
+/// handler takes frames out of it.
 #[derive(Debug)]
 pub struct Station {
     logger: Logger,
@@ -314,7 +313,7 @@ impl Station {
         self.state
     }
 
-    /// Its number.
+    /// The serial number of the logger.
     #[must_use]
     pub const fn serial(&self) -> u32 {
         self.arming.logger

@@ -8,8 +8,8 @@ use sequential_storage::map::{MapConfig, MapStorage};
 use serde::{Deserialize, Serialize};
 use tubtrace_protocol::{Label, Tick};
 
-use super::careful::Careful;
 use super::ring::{Full, RingError, TRIES};
+use super::verifying_flash::VerifyingFlash;
 
 /// Ticks that are reserved ahead. After a reset the log goes on behind them, so no tick is ever used twice; how long the
 /// logger was really off, it cannot know.
@@ -44,7 +44,7 @@ pub struct Memory {
 }
 
 pub(super) async fn recall<F: NorFlash>(
-    flash: &mut Careful<F>,
+    flash: &mut VerifyingFlash<F>,
     range: Range<u32>,
 ) -> Result<Option<Memory>, RingError<F::Error>> {
     let mut buffer = [0; BYTES];
@@ -56,7 +56,7 @@ pub(super) async fn recall<F: NorFlash>(
 }
 
 pub(super) async fn remember<F: NorFlash>(
-    flash: &mut Careful<F>,
+    flash: &mut VerifyingFlash<F>,
     range: Range<u32>,
     memory: &Memory,
 ) -> Result<(), RingError<F::Error>> {

@@ -3,31 +3,31 @@
 //! One chip holds both: the ring of frames first, then a sector for what is being erased, and in its last sectors the
 //! [`Memory`].
 
-mod book;
-mod careful;
+mod erase_journal;
 mod memory;
 mod places;
 mod reading;
 mod ring;
 mod sector;
+mod verifying_flash;
 
 use core::ops::Range;
 
 use embedded_storage_async::nor_flash::NorFlash;
 use tubtrace_protocol::Record;
 
-use book::Book;
-use careful::Careful;
+use erase_journal::EraseJournal;
 pub use memory::{Memory, RESERVE, RESERVE_EVERY};
 pub use reading::Search;
 pub use ring::{Full, Ring, RingError};
+use verifying_flash::VerifyingFlash;
 
 /// Sectors at the end of the chip for the memory. One is erased about every hour of recording, in turn.
 const MEMORY_SECTORS: u32 = 4;
 
-/// The chip.
+/// The whole flash chip of a logger: log, erase journal and memory.
 pub struct Storage<F: NorFlash> {
-    /// The log.
+    /// The frames of the log, oldest first.
     pub ring: Ring<F>,
     memory: Range<u32>,
 }
@@ -40,10 +40,10 @@ impl<F: NorFlash> Storage<F> {
     /// [`RingError::Range`] where the size is not whole sectors, or too small; the flash's own.
     pub async fn open(flash: F, size: u32) -> Result<Self, RingError<F::Error>> {
         let sectors = |n: u32| size.checked_sub(n * F::ERASE_SIZE as u32).ok_or(RingError::Range);
-        let (book, memory) = (sectors(MEMORY_SECTORS + 1)?, sectors(MEMORY_SECTORS)?);
-        let mut flash = Careful::new(flash, Some(Book::at(book)));
+        let (journal, memory) = (sectors(MEMORY_SECTORS + 1)?, sectors(MEMORY_SECTORS)?);
+        let mut flash = VerifyingFlash::new(flash, Some(EraseJournal::at(journal)));
         flash.recover().await.map_err(RingError::Flash)?;
-        let mut ring = Ring::open_careful(flash, 0..book, Full::Stop)?;
+        let mut ring = Ring::open_verifying(flash, 0..journal, Full::Stop)?;
         ring.measure().await?;
         Ok(Self { ring, memory: memory..size })
     }
@@ -60,7 +60,7 @@ impl<F: NorFlash> Storage<F> {
         Ok(memory)
     }
 
-    /// Remembers.
+    /// Writes what must outlive a reset; a later call replaces it.
     ///
     /// # Errors
     /// The flash's own.

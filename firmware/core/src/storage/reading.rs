@@ -7,10 +7,10 @@ use sequential_storage::cache::{Cache, Uncached, page_states::CalculatedPageStat
 use sequential_storage::queue::{QueueConfig, QueueStorage};
 use tubtrace_protocol::{Cursor, MAX_FRAME, check_of};
 
-use super::careful::Careful;
 use super::places::Place;
 use super::ring::{Ring, RingError};
 use super::sector::Sector;
+use super::verifying_flash::VerifyingFlash;
 
 /// A search for the frame that a cursor names, which can make way for writing after every group of sectors.
 #[derive(Debug, Default)]
@@ -218,9 +218,13 @@ impl<F: NorFlash> Ring<F> {
     }
 }
 
-type Alone<'f, F> = QueueStorage<Sector<'f, Careful<F>>, Cache<CalculatedPageStates, Uncached, Uncached>>;
+type Alone<'f, F> =
+    QueueStorage<Sector<'f, VerifyingFlash<F>>, Cache<CalculatedPageStates, Uncached, Uncached>>;
 
-fn alone<F: NorFlash>(flash: &mut Careful<F>, sector: u32) -> Result<Alone<'_, F>, RingError<F::Error>> {
+fn alone<F: NorFlash>(
+    flash: &mut VerifyingFlash<F>,
+    sector: u32,
+) -> Result<Alone<'_, F>, RingError<F::Error>> {
     let cache = Cache::new(CalculatedPageStates::new(2), Uncached, Uncached);
     let config = QueueConfig::try_new(0..2 * F::ERASE_SIZE as u32).map_err(|_| RingError::Range)?;
     Ok(QueueStorage::new(Sector::new(flash, sector), config, cache))

@@ -2,8 +2,8 @@
 
 use core::ops::Range;
 
-use super::careful::Careful;
 use super::places::Places;
+use super::verifying_flash::VerifyingFlash;
 use embedded_storage_async::nor_flash::NorFlash;
 use sequential_storage::cache::{Cache, Uncached, page_states::CalculatedPageStates};
 use sequential_storage::queue::{QueueConfig, QueueStorage};
@@ -43,7 +43,7 @@ impl<E> From<sequential_storage::Error<E>> for RingError<E> {
 
 /// Frames in flash. A frame is acknowledged when `append` returns; from then on a power cut does not lose it.
 pub struct Ring<F: NorFlash> {
-    pub(super) queue: QueueStorage<Careful<F>, PageCache>,
+    pub(super) queue: QueueStorage<VerifyingFlash<F>, PageCache>,
     full: Full,
     /// Bytes in use, headers included; kept up to date from the last [`Ring::measure`] on.
     used: u32,
@@ -53,13 +53,13 @@ impl<F: NorFlash> Ring<F> {
     /// The ring in `range` of `flash`, with whatever an earlier run left there.
     ///
     /// # Errors
-    /// [`RingError::Range`].
+    /// [`RingError::Range`] where the range is not whole sectors, or too small.
     pub fn open(flash: F, range: Range<u32>, full: Full) -> Result<Self, RingError<F::Error>> {
-        Self::open_careful(Careful::new(flash, None), range, full)
+        Self::open_verifying(VerifyingFlash::new(flash, None), range, full)
     }
 
-    pub(super) fn open_careful(
-        mut flash: Careful<F>,
+    pub(super) fn open_verifying(
+        mut flash: VerifyingFlash<F>,
         range: Range<u32>,
         full: Full,
     ) -> Result<Self, RingError<F::Error>> {
@@ -116,7 +116,7 @@ impl<F: NorFlash> Ring<F> {
     /// # Errors
     /// Full, or the flash's own.
     pub async fn append_frame(&mut self, frame: &[u8]) -> Result<(), RingError<F::Error>> {
-        let item = frame.len() as u32 + QueueStorage::<Careful<F>, PageCache>::item_overhead_size();
+        let item = frame.len() as u32 + QueueStorage::<VerifyingFlash<F>, PageCache>::item_overhead_size();
         for _ in 0..TRIES {
             self.queue.flash().spoiled = false;
             self.queue.push(frame, self.full == Full::Overwrite).await?;
@@ -140,7 +140,7 @@ impl<F: NorFlash> Ring<F> {
     }
 
     /// The chip itself, for what else is stored on it.
-    pub(super) const fn flash(&mut self) -> &mut Careful<F> {
+    pub(super) const fn flash(&mut self) -> &mut VerifyingFlash<F> {
         self.queue.flash()
     }
 

@@ -1,58 +1,59 @@
-//! A flash that is looked at: what is blank is not erased, and what was written is read back.
+//! A verifying flash: a sector that is blank already is not erased, and whatever was written is read back and compared.
 //!
 //! After a power cut a page may be programmed in part and look free, and a worn cell keeps its bit. What is written over such a
 //! place is spoiled, and the chip does not say so.
 
-use super::book::Book;
+use super::erase_journal::EraseJournal;
 use super::places::Places;
 use embedded_storage_async::nor_flash::{ErrorType, MultiwriteNorFlash, NorFlash, ReadNorFlash};
 
-pub(super) struct Careful<F> {
+/// A flash chip whose writes are read back, and whose erasures are entered in a journal.
+pub(super) struct VerifyingFlash<F> {
     pub(super) flash: F,
     /// Something that was written since this was last cleared does not read as it should.
     pub(super) spoiled: bool,
-    /// Where it is kept what is being erased, if anywhere.
-    book: Option<Book>,
-    /// Where it was read last.
+    /// Where the sector that is being erased is noted; `None` for a ring that is opened without [`super::Storage`].
+    journal: Option<EraseJournal>,
+    /// The offset of the latest read, by which the ring finds the sector of the frame that the queue gave it.
     pub(super) looked: u32,
     /// What is known of where frames are.
     pub(super) places: Places,
 }
 
-impl<F: NorFlash> Careful<F> {
-    pub(super) const fn new(flash: F, book: Option<Book>) -> Self {
-        Self { flash, spoiled: false, book, looked: 0, places: Places::over(0..0, F::ERASE_SIZE) }
+impl<F: NorFlash> VerifyingFlash<F> {
+    pub(super) const fn new(flash: F, journal: Option<EraseJournal>) -> Self {
+        Self { flash, spoiled: false, journal, looked: 0, places: Places::over(0..0, F::ERASE_SIZE) }
     }
 }
 
-impl<F: NorFlash> Careful<F> {
+impl<F: NorFlash> VerifyingFlash<F> {
     /// Erases again what was being erased when the power went.
     pub(super) async fn recover(&mut self) -> Result<(), F::Error> {
-        let Some(book) = self.book else { return Ok(()) };
-        if let Some((entry, sector)) = book.pending(&mut self.flash).await? {
+        let Some(journal) = self.journal else { return Ok(()) };
+        if let Some((entry, sector)) = journal.pending(&mut self.flash).await? {
             // What it names lies on this chip, or it is no entry of ours.
             if (sector as usize + F::ERASE_SIZE) <= self.flash.capacity() {
                 self.flash.erase(sector, sector + F::ERASE_SIZE as u32).await?;
             }
-            book.cross_out(&mut self.flash, entry).await?;
+            journal.complete(&mut self.flash, entry).await?;
         }
         Ok(())
     }
 
     async fn erase_sector(&mut self, sector: u32) -> Result<(), F::Error> {
         let size = F::ERASE_SIZE as u32;
-        let Some(book) = &mut self.book else { return self.flash.erase(sector, sector + size).await };
-        let entry = book.enter(&mut self.flash, sector).await?;
+        let Some(journal) = &mut self.journal else { return self.flash.erase(sector, sector + size).await };
+        let entry = journal.begin(&mut self.flash, sector).await?;
         self.flash.erase(sector, sector + size).await?;
-        book.cross_out(&mut self.flash, entry).await
+        journal.complete(&mut self.flash, entry).await
     }
 }
 
-impl<F: ErrorType> ErrorType for Careful<F> {
+impl<F: ErrorType> ErrorType for VerifyingFlash<F> {
     type Error = F::Error;
 }
 
-impl<F: ReadNorFlash> ReadNorFlash for Careful<F> {
+impl<F: ReadNorFlash> ReadNorFlash for VerifyingFlash<F> {
     const READ_SIZE: usize = F::READ_SIZE;
 
     async fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), F::Error> {
@@ -65,7 +66,7 @@ impl<F: ReadNorFlash> ReadNorFlash for Careful<F> {
     }
 }
 
-impl<F: NorFlash> NorFlash for Careful<F> {
+impl<F: NorFlash> NorFlash for VerifyingFlash<F> {
     const WRITE_SIZE: usize = F::WRITE_SIZE;
     const ERASE_SIZE: usize = F::ERASE_SIZE;
 
@@ -97,9 +98,9 @@ impl<F: NorFlash> NorFlash for Careful<F> {
 }
 
 // Written twice as the chip below allows it: a bit that is cleared stays so.
-impl<F: MultiwriteNorFlash> MultiwriteNorFlash for Careful<F> {}
+impl<F: MultiwriteNorFlash> MultiwriteNorFlash for VerifyingFlash<F> {}
 
-impl<F: NorFlash> Careful<F> {
+impl<F: NorFlash> VerifyingFlash<F> {
     /// Whether so many bytes read as these or, without any, as erased.
     async fn reads_as(&mut self, from: u32, length: u32, wanted: Option<&[u8]>) -> Result<bool, F::Error> {
         let mut buffer = [0; 128];

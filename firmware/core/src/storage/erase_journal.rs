@@ -1,7 +1,7 @@
-//! The book of erasures: what is being erased, so that a sector in which the power went is known.
+//! The erase journal: which sector is being erased, so that after a power cut it is known which one may be erased in part only.
 //!
 //! A sector that was erased in part may read as anything, also as one with room. An entry is written before a sector is erased
-//! and crossed out after it; on the next start, whatever is not crossed out is erased again. Entries follow each other through
+//! and overwritten with zeros after it; on the next start, whatever is not overwritten is erased again. Entries follow each other through
 //! one sector of their own, which is itself erased when it is full, and then nothing is pending.
 
 use embedded_storage_async::nor_flash::NorFlash;
@@ -9,16 +9,16 @@ use embedded_storage_async::nor_flash::NorFlash;
 /// A sector's number and its check, each with its complement.
 const ENTRY: usize = 8;
 
-/// Where the book is, and where its next entry goes.
+/// One sector of entries, each of which names a sector that is being erased; the place of the next entry is kept.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Book {
+pub(super) struct EraseJournal {
     /// Its sector's first byte.
     start: u32,
     /// The next entry; `None` until looked for.
     next: Option<u32>,
 }
 
-impl Book {
+impl EraseJournal {
     pub(super) const fn at(start: u32) -> Self {
         Self { start, next: None }
     }
@@ -37,8 +37,8 @@ impl Book {
         Ok(found)
     }
 
-    /// Enters a sector. Gives the place of the entry.
-    pub(super) async fn enter<F: NorFlash>(&mut self, flash: &mut F, sector: u32) -> Result<u32, F::Error> {
+    /// Notes that a sector is about to be erased. Gives the place of the entry.
+    pub(super) async fn begin<F: NorFlash>(&mut self, flash: &mut F, sector: u32) -> Result<u32, F::Error> {
         let at = match self.free(flash).await? {
             Some(at) => at,
             None => {
@@ -51,8 +51,8 @@ impl Book {
         Ok(at)
     }
 
-    /// Crosses an entry out.
-    pub(super) async fn cross_out<F: NorFlash>(&self, flash: &mut F, at: u32) -> Result<(), F::Error> {
+    /// Overwrites an entry with zeros: its erasure is done.
+    pub(super) async fn complete<F: NorFlash>(&self, flash: &mut F, at: u32) -> Result<(), F::Error> {
         flash.write(at, &[0; ENTRY]).await
     }
 
