@@ -10,11 +10,12 @@ use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, Ring, RingErro
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
-use crate::machine::{Fault, Machine, STEP, programme};
+use crate::machine::{Doing, Fault, Machine, STEP, programme};
+use crate::nor_flash::{FlashError, RamFlash};
+use crate::random::Random;
 use crate::scenario::Night;
 use crate::sensing::{Clips, SUB};
 use crate::truth::{Truth, TruthCycle};
-use crate::{FlashError, RamFlash, Random};
 
 /// 16 MiB of flash in sectors of 4 KiB.
 const SECTORS: usize = 4_096;
@@ -22,7 +23,7 @@ const SECTORS: usize = 4_096;
 /// What the board was given in one second.
 #[derive(Debug)]
 pub struct Second {
-    /// Ten windows.
+    /// The samples of its ten windows.
     pub blocks: [Block; Tick::PER_SECOND as usize],
     /// The thermistors' codes at its beginning: supply, drain.
     pub thermistors: [i16; 2],
@@ -133,7 +134,7 @@ fn live(night: &Night, send: &SyncSender<Box<Second>>) -> Truth {
             kitchen.second();
         }
         // The last step ended within the last second: the truth's last busy interval says when.
-        let busy = kitchen.truth.intervals.iter().rev().find(|i| i.doing != crate::Doing::Idle);
+        let busy = kitchen.truth.intervals.iter().rev().find(|i| i.doing != Doing::Idle);
         let end = busy.map_or(start, |i| i.end);
         let (trouble, adaptation) = (plan.trouble, plan.adaptation);
         kitchen.truth.cycles.push(TruthCycle { start, end, trouble, adaptation });

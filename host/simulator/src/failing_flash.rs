@@ -4,7 +4,8 @@ use embedded_storage_async::nor_flash::{ErrorType, MultiwriteNorFlash, NorFlash,
 use rand::RngExt;
 use rand::rand_core::SeedableRng;
 
-use crate::{FlashError, RamFlash, Random};
+use crate::nor_flash::{FlashError, RamFlash};
+use crate::random::Random;
 
 /// When the power goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,7 +18,7 @@ pub enum Cut {
     After,
 }
 
-/// The chip.
+/// A chip of NOR flash that fails as it is told to.
 #[derive(Clone)]
 pub struct FailingFlash {
     chip: RamFlash,
@@ -188,5 +189,5 @@ impl NorFlash for FailingFlash {
     }
 }
 
-// As `RamFlash`.
+// Bits of a byte that is written already may be cleared later, as in `RamFlash`.
 impl MultiwriteNorFlash for FailingFlash {}

@@ -12,13 +12,13 @@ pub mod board;
 mod failing_flash;
 pub mod machine;
 mod nor_flash;
+mod random;
 pub mod scenario;
 pub mod sensing;
 mod truth;
 
 pub use failing_flash::{Cut, FailingFlash};
+pub use machine::Doing;
 pub use nor_flash::{FlashError, RamFlash, Reads};
-pub use truth::{Doing, Truth, TruthCycle, TruthInterval};
-
-/// The generator behind every random choice: small, fast and the same on every platform.
-pub type Random = rand_xoshiro::Xoshiro256PlusPlus;
+pub use random::Random;
+pub use truth::{Truth, TruthCycle, TruthInterval};

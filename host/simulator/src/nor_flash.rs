@@ -29,7 +29,7 @@ impl NorFlashError for FlashError {
     }
 }
 
-/// The chip.
+/// A chip of NOR flash in memory.
 #[derive(Clone)]
 pub struct RamFlash {
     bytes: Vec<u8>,
@@ -41,9 +41,9 @@ pub struct RamFlash {
 /// What was read of a chip.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Reads {
-    /// Commands.
+    /// Read commands that the chip was given.
     pub commands: u64,
-    /// Bytes.
+    /// Bytes that it gave in answer.
     pub bytes: u64,
 }
 

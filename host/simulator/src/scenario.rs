@@ -4,8 +4,8 @@ use rand::rand_core::SeedableRng;
 use rand::{RngExt, seq::SliceRandom};
 use tubtrace_units::{Celsius, Seconds};
 
-use crate::Random;
 use crate::machine::{Adaptation, Appliance, Fault, Trouble};
+use crate::random::Random;
 
 /// One run of the machine.
 #[derive(Clone, Copy, Debug)]
@@ -21,11 +21,11 @@ pub struct Plan {
 /// A night: a machine and its runs.
 #[derive(Clone, Debug)]
 pub struct Night {
-    /// Of every random choice.
+    /// The seed of every random choice.
     pub seed: u64,
-    /// The machine.
+    /// The machine that runs in it.
     pub appliance: Appliance,
-    /// Its runs.
+    /// The runs of the machine, in order.
     pub plans: Vec<Plan>,
     /// Idle time after the last.
     pub rest: Seconds,
@@ -77,7 +77,7 @@ impl Night {
 /// A case of the score: any machine in any kitchen, good runs to learn from, and a night to judge.
 #[derive(Clone, Debug)]
 pub struct Case {
-    /// Healthy runs.
+    /// A night of healthy runs, to learn from.
     pub good: Night,
     /// As many healthy runs as troubled ones, in any order. Empty cells come last, for nothing comes after them.
     pub night: Night,

@@ -3,48 +3,27 @@
 use serde::{Deserialize, Serialize};
 use tubtrace_units::{Loads, Seconds};
 
-use crate::machine::{Adaptation, Fault, Trouble};
-
-/// What the control is doing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Doing {
-    /// No programme runs.
-    Idle,
-    /// Water in.
-    Fill,
-    /// The wash pump runs.
-    Wash,
-    /// The wash pump runs and the element is told to heat.
-    Heat,
-    /// A purge.
-    Purge,
-    /// Water out.
-    Drain,
-    /// Drying.
-    Dry,
-    /// Nothing, in the middle of a programme.
-    Pause,
-}
+use crate::machine::{Adaptation, Doing, Fault, Trouble};
 
 /// A stretch in which the control does one thing with one set of loads.
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct TruthInterval {
-    /// What.
+    /// What the control did.
     pub doing: Doing,
     /// Loads that draw current.
     pub loads: Loads,
-    /// From the first sample.
+    /// Its beginning, counted from the first sample.
     pub start: Seconds,
-    /// Likewise.
+    /// Its end, counted from the first sample.
     pub end: Seconds,
 }
 
 /// A programme that ran.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct TruthCycle {
-    /// From the first sample.
+    /// Its beginning, counted from the first sample.
     pub start: Seconds,
-    /// Likewise.
+    /// Its end, counted from the first sample.
     pub end: Seconds,
     /// What was wrong.
     pub trouble: Option<Trouble>,
@@ -60,12 +39,12 @@ impl TruthCycle {
     }
 }
 
-/// Everything.
+/// Everything that happened in a night.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Truth {
-    /// In order, without gaps.
+    /// What the control did, in order and without gaps.
     pub intervals: Vec<TruthInterval>,
-    /// In order.
+    /// The programmes that ran, in order.
     pub cycles: Vec<TruthCycle>,
 }
 

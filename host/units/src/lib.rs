@@ -121,15 +121,15 @@ quantity! {
     Seconds, "s";
     /// Current, RMS unless said otherwise.
     Amps, "A";
-    /// Voltage, RMS.
+    /// Voltage, RMS unless said otherwise.
     Volts, "V";
     /// Power. At nominal volts it is strictly volt-amperes, which is said wherever it is shown.
     Watts, "W";
-    /// Energy.
+    /// Energy, in joules.
     Joules, "J";
-    /// Resistance.
+    /// Electrical resistance, in ohms.
     Ohms, "ohm";
-    /// Frequency.
+    /// Frequency, in hertz.
     Hertz, "Hz";
     /// Temperature, or a difference of two.
     Celsius, "°C";

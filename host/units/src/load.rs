@@ -8,19 +8,19 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Load {
-    /// Heating element.
+    /// The element that heats water and, in drying, air.
     Heater,
-    /// Circulation pump.
+    /// The pump that circulates water through the spray arms.
     WashPump,
-    /// Drain pump.
+    /// The pump that empties the tub into the drain hose.
     DrainPump,
-    /// Inlet valve.
+    /// The solenoid valve that lets water in from the supply line.
     FillValve,
     /// Detergent or rinse-aid dispenser.
     Dispenser,
-    /// Vent actuator.
+    /// The actuator that opens a vent for drying.
     Vent,
-    /// Drying fan.
+    /// The fan that moves air for drying.
     Fan,
 }
 
@@ -36,7 +36,7 @@ impl Load {
         Self::Fan,
     ];
 
-    /// Its word.
+    /// Its word in files, tables and options, as in `wash-pump`.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -70,10 +70,10 @@ impl fmt::Display for Load {
 pub struct Loads(u8);
 
 impl Loads {
-    /// None.
+    /// The set without any load.
     pub const NONE: Self = Self(0);
 
-    /// These.
+    /// The set of these loads.
     #[must_use]
     pub const fn of(loads: &[Load]) -> Self {
         let mut set = 0;

@@ -3,8 +3,8 @@
 use rand::RngExt;
 use tubtrace_units::{Amps, Celsius, Hertz, Litres, LitresPerMinute, Load, Ohms, Volts};
 
-use super::Pace;
-use crate::Random;
+use super::pace::Pace;
+use crate::random::Random;
 
 /// How a load draws its current.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,21 +35,21 @@ pub struct Rating {
 /// An invented machine in an invented kitchen.
 #[derive(Clone, Debug)]
 pub struct Appliance {
-    /// Nominal supply.
+    /// Nominal voltage of the supply.
     pub volts: Volts,
-    /// Nominal frequency.
+    /// Nominal frequency of the mains.
     pub mains: Hertz,
-    /// The element.
+    /// The heating element: its resistance.
     pub heater: Ohms,
-    /// Circulation pump.
+    /// Nameplate of the circulation pump.
     pub wash_pump: Rating,
-    /// Drain pump.
+    /// Nameplate of the drain pump.
     pub drain_pump: Rating,
-    /// Inlet valve.
+    /// Nameplate of the inlet valve.
     pub fill_valve: Rating,
-    /// Dispenser.
+    /// Nameplate of the dispenser.
     pub dispenser: Rating,
-    /// Vent actuator.
+    /// Nameplate of the vent actuator.
     pub vent: Rating,
     /// The valve's flow, pressure-compensated.
     pub inlet: LitresPerMinute,
@@ -63,7 +63,7 @@ pub struct Appliance {
     pub room: Celsius,
     /// Temperature that ends the hold of the main wash, and of the last rinse.
     pub holds: [Celsius; 2],
-    /// Its control.
+    /// How long its control takes for each part of a programme.
     pub pace: Pace,
 }
 

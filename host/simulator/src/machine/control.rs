@@ -5,11 +5,13 @@ use std::collections::VecDeque;
 use rand::RngExt;
 use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Load, Loads, Seconds, Volts};
 
-use super::ills::Ills;
+use super::appliance::Appliance;
+use super::doing::Doing;
+use super::fault::Trouble;
+use super::fault_effects::FaultEffects;
+use super::programme_step::ProgrammeStep;
 use super::water::{Line, Tub};
-use super::{Appliance, Step, Trouble};
-use crate::Random;
-use crate::truth::Doing;
+use crate::random::Random;
 
 /// The time step.
 pub const STEP: Seconds = Seconds(0.01);
@@ -47,10 +49,10 @@ pub struct Moment {
 #[derive(Clone, Debug)]
 pub struct Machine {
     pub(crate) appliance: Appliance,
-    steps: VecDeque<Step>,
+    steps: VecDeque<ProgrammeStep>,
     /// Steps of 10 ms into the present step of the programme.
     ticks: u32,
-    ills: Ills,
+    effects: FaultEffects,
     tub: Tub,
     supply: Line,
     drain: Line,
@@ -67,7 +69,7 @@ impl Machine {
         Self {
             steps: [].into(),
             ticks: 0,
-            ills: Ills::none(),
+            effects: FaultEffects::none(),
             tub: Tub { water: Litres(0.0), temperature: room },
             supply: Line::new(room, Litres(0.9)),
             drain: Line::new(room, Litres(0.35)),
@@ -80,20 +82,20 @@ impl Machine {
 
     /// Brings trouble about, or mends it; either way somebody has bailed out the tub.
     pub fn set_trouble(&mut self, trouble: Option<Trouble>, random: &mut Random) {
-        self.ills = trouble.map_or_else(Ills::none, |t| Ills::of(t, random));
+        self.effects = trouble.map_or_else(FaultEffects::none, |t| FaultEffects::of(t, random));
         self.tub.water = Litres(0.0);
     }
 
     /// Starts a programme.
-    pub fn start(&mut self, steps: Vec<Step>) {
+    pub fn start(&mut self, steps: Vec<ProgrammeStep>) {
         (self.steps, self.ticks) = (steps.into(), 0);
-        self.ills.begin();
+        self.effects.begin();
     }
 
     /// Whether no programme runs and nothing goes on after it.
     #[must_use]
     pub fn is_idle(&self) -> bool {
-        self.steps.is_empty() && !self.ills.goes_on()
+        self.steps.is_empty() && !self.effects.goes_on()
     }
 
     /// What the control is doing, for the truth.
@@ -101,19 +103,19 @@ impl Machine {
     pub fn doing(&self) -> Doing {
         match self.steps.front() {
             None => Doing::Idle,
-            Some(Step::Fill(..)) => Doing::Fill,
-            Some(Step::Wash(_) | Step::Dispense(_)) => Doing::Wash,
-            Some(Step::Hold(..)) => Doing::Heat,
-            Some(Step::Purge) => Doing::Purge,
-            Some(Step::Drain(_)) => Doing::Drain,
-            Some(Step::DryHeat(_) | Step::Vent(_)) => Doing::Dry,
-            Some(Step::Pause(_)) => Doing::Pause,
+            Some(ProgrammeStep::Fill(..)) => Doing::Fill,
+            Some(ProgrammeStep::Wash(_) | ProgrammeStep::Dispense(_)) => Doing::Wash,
+            Some(ProgrammeStep::Hold(..)) => Doing::Heat,
+            Some(ProgrammeStep::Purge) => Doing::Purge,
+            Some(ProgrammeStep::Drain(_)) => Doing::Drain,
+            Some(ProgrammeStep::DryHeat(_) | ProgrammeStep::Vent(_)) => Doing::Dry,
+            Some(ProgrammeStep::Pause(_)) => Doing::Pause,
         }
     }
 
     /// Ten milliseconds pass, at these volts.
     pub fn advance(&mut self, volts: Volts, random: &mut Random) -> Moment {
-        let mains = self.ills.pass(self.steps.is_empty());
+        let mains = self.effects.pass(self.steps.is_empty());
         if mains == 0.0 {
             // The control keeps its place, and goes on when the mains is back.
             return Moment { mains, ..self.physics(Loads::NONE, Volts(0.0), random) };
@@ -121,13 +123,13 @@ impl Machine {
         while self.steps.front().is_some_and(|s| self.is_over(s)) {
             let over = self.steps.pop_front();
             self.ticks = 0;
-            if matches!(over, Some(Step::Fill(..))) && self.tub.water < TOO_LITTLE {
+            if matches!(over, Some(ProgrammeStep::Fill(..))) && self.tub.water < TOO_LITTLE {
                 // No water came: it drains what there is and stops.
-                self.steps = [Step::Drain(Seconds(30.0))].into();
+                self.steps = [ProgrammeStep::Drain(Seconds(30.0))].into();
             }
         }
         let relays = self.steps.front().map_or(Loads::NONE, |s| relays(s, self.elapsed()));
-        let relays = self.ills.relays(relays, self.elapsed());
+        let relays = self.effects.relays(relays, self.elapsed());
         self.ticks += 1;
         Moment { mains, ..self.physics(relays, volts * mains, random) }
     }
@@ -136,39 +138,39 @@ impl Machine {
         Seconds(f64::from(self.ticks) / 100.0)
     }
 
-    fn is_over(&self, step: &Step) -> bool {
+    fn is_over(&self, step: &ProgrammeStep) -> bool {
         match *step {
-            Step::Fill(to, limit) => self.tub.water >= to || self.elapsed() >= limit,
-            Step::Hold(until, limit) => self.tub.temperature >= until || self.elapsed() >= limit,
-            Step::Purge => self.elapsed() >= Seconds(10.0),
-            Step::Wash(time)
-            | Step::Dispense(time)
-            | Step::Drain(time)
-            | Step::DryHeat(time)
-            | Step::Vent(time)
-            | Step::Pause(time) => self.elapsed() >= time,
+            ProgrammeStep::Fill(to, limit) => self.tub.water >= to || self.elapsed() >= limit,
+            ProgrammeStep::Hold(until, limit) => self.tub.temperature >= until || self.elapsed() >= limit,
+            ProgrammeStep::Purge => self.elapsed() >= Seconds(10.0),
+            ProgrammeStep::Wash(time)
+            | ProgrammeStep::Dispense(time)
+            | ProgrammeStep::Drain(time)
+            | ProgrammeStep::DryHeat(time)
+            | ProgrammeStep::Vent(time)
+            | ProgrammeStep::Pause(time) => self.elapsed() >= time,
         }
     }
 
     fn physics(&mut self, relays: Loads, volts: Volts, random: &mut Random) -> Moment {
         let room = self.appliance.room;
-        let heater_part = self.ills.heater_part(self.elapsed());
+        let heater_part = self.effects.heater_part(self.elapsed());
         let pump_part = if relays.has(Load::WashPump) {
-            self.ills.pump_part(self.elapsed()) * self.air(random)
+            self.effects.pump_part(self.elapsed()) * self.air(random)
         } else {
             0.0
         };
-        let pumping = pump_part > 0.0 && !self.ills.is_seized();
+        let pumping = pump_part > 0.0 && !self.effects.is_seized();
         let loads = relays
             .with(Load::Heater, relays.has(Load::Heater) && heater_part > 0.0)
             .with(Load::WashPump, pump_part > 0.0);
 
         let valve = relays.has(Load::FillValve);
-        let supply_flow = self.ills.inflow(self.appliance.inlet, valve);
-        let supply_water = self.ills.supply(self.appliance.supply);
+        let supply_flow = self.effects.inflow(self.appliance.inlet, valve);
+        let supply_water = self.effects.supply(self.appliance.supply);
         self.supply.flow(supply_flow, supply_water, room, STEP);
         self.tub.fill(supply_flow.during(STEP), self.supply.temperature);
-        let blow = if self.was_filling && !valve { self.ills.blow() } else { 0.0 };
+        let blow = if self.was_filling && !valve { self.effects.blow() } else { 0.0 };
         self.was_filling = valve;
 
         let drain_flow = self.outflow(relays.has(Load::DrainPump));
@@ -196,20 +198,20 @@ impl Machine {
 
     /// Water that leaves: pumped, siphoned; or that comes back through the hose.
     fn outflow(&mut self, pumped: bool) -> LitresPerMinute {
-        let back = self.ills.flows_back(self.was_draining && !pumped);
+        let back = self.effects.flows_back(self.was_draining && !pumped);
         self.was_draining = pumped;
         if back > LitresPerMinute(0.0) && !pumped {
             self.tub.fill(back.during(STEP), self.drain.temperature);
             return back;
         }
-        let wanted = self.ills.outflow(self.appliance.outlet, pumped).during(STEP);
+        let wanted = self.effects.outflow(self.appliance.outlet, pumped).during(STEP);
         LitresPerMinute(self.tub.drain(wanted).0 * 60.0 / STEP.0)
     }
 
     /// Of its current, what the pump draws with the water there is: less, and wandering, when it draws air.
     fn air(&mut self, random: &mut Random) -> f64 {
         let starved = 1.0 - (self.tub.water / STARVED).clamp(0.0, 1.0);
-        let air = starved.max(self.ills.air());
+        let air = starved.max(self.effects.air());
         self.surge += (1.0 - self.surge) * 0.02 + random.random_range(-0.06..0.06);
         self.surge = self.surge.clamp(0.5, 1.2);
         1.0 + air * (0.72 * self.surge - 1.0)
@@ -217,17 +219,17 @@ impl Machine {
 }
 
 /// The relays that a step closes, `into` it.
-fn relays(step: &Step, into: Seconds) -> Loads {
+fn relays(step: &ProgrammeStep, into: Seconds) -> Loads {
     const WASH: Loads = Loads::of(&[Load::WashPump]);
     match *step {
-        Step::Fill(..) => Loads::of(&[Load::FillValve]),
-        Step::Wash(_) => WASH,
-        Step::Dispense(_) => WASH.with(Load::Dispenser, true),
-        Step::Hold(..) => WASH.with(Load::Heater, true),
-        Step::Purge => WASH.with(Load::FillValve, true).with(Load::DrainPump, into < Seconds(5.0)),
-        Step::Drain(_) => Loads::of(&[Load::DrainPump]),
-        Step::DryHeat(_) => Loads::of(&[Load::Heater]),
-        Step::Vent(_) => Loads::of(&[Load::Vent]),
-        Step::Pause(_) => Loads::NONE,
+        ProgrammeStep::Fill(..) => Loads::of(&[Load::FillValve]),
+        ProgrammeStep::Wash(_) => WASH,
+        ProgrammeStep::Dispense(_) => WASH.with(Load::Dispenser, true),
+        ProgrammeStep::Hold(..) => WASH.with(Load::Heater, true),
+        ProgrammeStep::Purge => WASH.with(Load::FillValve, true).with(Load::DrainPump, into < Seconds(5.0)),
+        ProgrammeStep::Drain(_) => Loads::of(&[Load::DrainPump]),
+        ProgrammeStep::DryHeat(_) => Loads::of(&[Load::Heater]),
+        ProgrammeStep::Vent(_) => Loads::of(&[Load::Vent]),
+        ProgrammeStep::Pause(_) => Loads::NONE,
     }
 }

@@ -198,7 +198,7 @@ impl Fault {
 /// A fault, and how much there is of it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Trouble {
-    /// Which.
+    /// Which fault it is.
     pub fault: Fault,
     /// From 0, which a person might just notice, to 1.
     pub severity: f64,

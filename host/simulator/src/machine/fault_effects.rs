@@ -3,16 +3,16 @@
 use rand::RngExt;
 use tubtrace_units::{Celsius, LitresPerMinute, Load, Loads, Seconds};
 
-use super::{Fault, Trouble};
-use crate::Random;
+use super::fault::{Fault, Trouble};
+use crate::random::Random;
 
 const NO_FLOW: LitresPerMinute = LitresPerMinute(0.0);
 
-/// The ills of a machine, if any.
+/// The effects of the fault that a machine has; of none, everything is as it should be.
 #[derive(Clone, Debug)]
-pub(super) struct Ills {
+pub(super) struct FaultEffects {
     trouble: Option<Trouble>,
-    /// When what happens once happens, from the start of the programme.
+    /// When an effect that comes once comes, from the start of the programme.
     when: Seconds,
     /// Steps of 10 ms since the programme started; before it, none.
     clock: Option<u32>,
@@ -24,7 +24,7 @@ pub(super) struct Ills {
     back: u32,
 }
 
-impl Ills {
+impl FaultEffects {
     pub const fn none() -> Self {
         Self { trouble: None, when: Seconds(0.0), clock: None, after: 0, welded: false, back: 0 }
     }

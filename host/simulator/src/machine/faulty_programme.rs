@@ -3,33 +3,38 @@
 use rand::RngExt;
 use tubtrace_units::{Celsius, Litres, Seconds};
 
-use super::{Fault, Step, Trouble};
-use crate::Random;
+use super::fault::{Fault, Trouble};
+use super::programme_step::ProgrammeStep;
+use crate::random::Random;
 
 /// The programme as the control runs it with this trouble.
-pub(super) fn upset(mut steps: Vec<Step>, trouble: Trouble, random: &mut Random) -> Vec<Step> {
+pub(super) fn with_fault(
+    mut steps: Vec<ProgrammeStep>,
+    trouble: Trouble,
+    random: &mut Random,
+) -> Vec<ProgrammeStep> {
     match trouble.fault {
         Fault::ShortFill => {
             for step in &mut steps {
-                if let Step::Fill(to, _) = step {
+                if let ProgrammeStep::Fill(to, _) = step {
                     *to = Litres(to.0 * trouble.between(0.7, 0.4));
                 }
             }
         }
         Fault::SensorReadsLow => {
             for step in &mut steps {
-                if let Step::Hold(until, _) = step {
+                if let ProgrammeStep::Hold(until, _) = step {
                     *until += Celsius(40.0);
                 }
             }
         }
-        Fault::NoPurge => steps.retain(|s| *s != Step::Purge),
+        Fault::NoPurge => steps.retain(|s| *s != ProgrammeStep::Purge),
         Fault::HeatWithoutWater => {
             let waters = waters(&steps);
             let at = waters[random.random_range(1..waters.len())].0;
-            steps.insert(at, Step::DryHeat(Seconds(trouble.between(60.0, 240.0))));
+            steps.insert(at, ProgrammeStep::DryHeat(Seconds(trouble.between(60.0, 240.0))));
         }
-        Fault::HeatStuckOn => steps.push(Step::DryHeat(Seconds(trouble.between(600.0, 1_800.0)))),
+        Fault::HeatStuckOn => steps.push(ProgrammeStep::DryHeat(Seconds(trouble.between(600.0, 1_800.0)))),
         Fault::IntervalShort => scale_one(&mut steps, trouble.between(0.55, 0.2), random),
         Fault::IntervalLong => scale_one(&mut steps, trouble.between(1.8, 3.0), random),
         Fault::TimerDrift => {
@@ -48,24 +53,25 @@ pub(super) fn upset(mut steps: Vec<Step>, trouble: Trouble, random: &mut Random)
             steps.splice(to..to, again);
         }
         Fault::StopAndRestart => {
-            let stop = steps.iter().position(|s| matches!(s, Step::Hold(..))).map_or(0, |i| i + 1);
+            let stop = steps.iter().position(|s| matches!(s, ProgrammeStep::Hold(..))).map_or(0, |i| i + 1);
             let mut stopped = steps[..stop].to_vec();
             stopped.extend([
-                Step::Wash(Seconds(95.0)),
-                Step::Pause(Seconds(240.0)),
-                Step::Drain(Seconds(45.0)),
+                ProgrammeStep::Wash(Seconds(95.0)),
+                ProgrammeStep::Pause(Seconds(240.0)),
+                ProgrammeStep::Drain(Seconds(45.0)),
             ]);
             stopped.extend(steps);
             steps = stopped;
         }
         Fault::StopsHalfway => {
             let washes: Vec<usize> =
-                (2..steps.len() - 2).filter(|&i| matches!(steps[i], Step::Wash(_))).collect();
+                (2..steps.len() - 2).filter(|&i| matches!(steps[i], ProgrammeStep::Wash(_))).collect();
             steps.truncate(washes[random.random_range(0..washes.len())] + 1);
         }
         Fault::WrongOrder => {
             // Drying comes before the last water.
-            let dry = steps.iter().position(|s| matches!(s, Step::DryHeat(_))).unwrap_or(steps.len());
+            let dry =
+                steps.iter().position(|s| matches!(s, ProgrammeStep::DryHeat(_))).unwrap_or(steps.len());
             let last = waters(&steps).last().map_or(0, |w| w.0);
             let drying = steps.split_off(dry);
             steps.splice(last..last, drying);
@@ -73,10 +79,10 @@ pub(super) fn upset(mut steps: Vec<Step>, trouble: Trouble, random: &mut Random)
         Fault::DoorOpened => {
             let washes: Vec<usize> = (0..steps.len()).filter(|&i| long_wash(&steps[i])).collect();
             let at = washes[random.random_range(0..washes.len())];
-            if let Step::Wash(time) = steps[at] {
+            if let ProgrammeStep::Wash(time) = steps[at] {
                 let first = time * random.random_range(0.25..0.75);
-                let pause = Step::Pause(Seconds(trouble.between(45.0, 400.0)));
-                steps.splice(at..=at, [Step::Wash(first), pause, Step::Wash(time - first)]);
+                let pause = ProgrammeStep::Pause(Seconds(trouble.between(45.0, 400.0)));
+                steps.splice(at..=at, [ProgrammeStep::Wash(first), pause, ProgrammeStep::Wash(time - first)]);
             }
         }
         _ => {}
@@ -84,39 +90,40 @@ pub(super) fn upset(mut steps: Vec<Step>, trouble: Trouble, random: &mut Random)
     steps
 }
 
-fn long_wash(step: &Step) -> bool {
-    matches!(step, Step::Wash(time) if *time > Seconds(100.0))
+fn long_wash(step: &ProgrammeStep) -> bool {
+    matches!(step, ProgrammeStep::Wash(time) if *time > Seconds(100.0))
 }
 
-fn scale(step: &mut Step, by: f64) {
+fn scale(step: &mut ProgrammeStep, by: f64) {
     match step {
-        Step::Wash(t)
-        | Step::Dispense(t)
-        | Step::Drain(t)
-        | Step::DryHeat(t)
-        | Step::Vent(t)
-        | Step::Pause(t) => {
+        ProgrammeStep::Wash(t)
+        | ProgrammeStep::Dispense(t)
+        | ProgrammeStep::Drain(t)
+        | ProgrammeStep::DryHeat(t)
+        | ProgrammeStep::Vent(t)
+        | ProgrammeStep::Pause(t) => {
             *t = *t * by;
         }
-        Step::Fill(..) | Step::Hold(..) | Step::Purge => {}
+        ProgrammeStep::Fill(..) | ProgrammeStep::Hold(..) | ProgrammeStep::Purge => {}
     }
 }
 
 /// One long wash or drain, any.
-fn scale_one(steps: &mut [Step], by: f64, random: &mut Random) {
-    let fit: Vec<usize> =
-        (0..steps.len()).filter(|&i| long_wash(&steps[i]) || matches!(steps[i], Step::Drain(_))).collect();
+fn scale_one(steps: &mut [ProgrammeStep], by: f64, random: &mut Random) {
+    let fit: Vec<usize> = (0..steps.len())
+        .filter(|&i| long_wash(&steps[i]) || matches!(steps[i], ProgrammeStep::Drain(_)))
+        .collect();
     scale(&mut steps[fit[random.random_range(0..fit.len())]], by);
 }
 
 /// The waters: from a fill to the drain that ends it, as indices of steps.
-fn waters(steps: &[Step]) -> Vec<(usize, usize)> {
+fn waters(steps: &[ProgrammeStep]) -> Vec<(usize, usize)> {
     let mut waters = Vec::new();
     let mut from = None;
     for (i, step) in steps.iter().enumerate() {
         match step {
-            Step::Fill(..) if from.is_none() => from = Some(i),
-            Step::Drain(_) => waters.extend(from.take().map(|f| (f, i + 1))),
+            ProgrammeStep::Fill(..) if from.is_none() => from = Some(i),
+            ProgrammeStep::Drain(_) => waters.extend(from.take().map(|f| (f, i + 1))),
             _ => {}
         }
     }
@@ -124,7 +131,7 @@ fn waters(steps: &[Step]) -> Vec<(usize, usize)> {
 }
 
 /// One of the waters but the first and the last.
-fn inner(steps: &[Step], random: &mut Random) -> (usize, usize) {
+fn inner(steps: &[ProgrammeStep], random: &mut Random) -> (usize, usize) {
     let waters = waters(steps);
     waters[random.random_range(1..waters.len() - 1)]
 }

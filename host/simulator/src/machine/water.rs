@@ -6,7 +6,7 @@ use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Seconds};
 const WATER: f64 = 4_150.0;
 const METAL: f64 = 9_000.0;
 
-/// The tub.
+/// The tub with the water in it and its temperature.
 #[derive(Clone, Debug)]
 pub(super) struct Tub {
     pub water: Litres,

@@ -3,7 +3,7 @@
 use rand::RngExt;
 use tubtrace_units::{Celsius, Seconds};
 
-use crate::Random;
+use crate::random::Random;
 
 #[derive(Debug)]
 pub(super) struct Clip {

@@ -1,13 +1,14 @@
-//! What can be wrong with the logger's own clips, from a moment in the cycle on.
+//! What a fault of the logger's own clips does to what they read, from a moment in the cycle on.
 
 use rand::RngExt;
 use tubtrace_units::Seconds;
 
-use crate::Random;
 use crate::machine::{Fault, STEP, Trouble};
+use crate::random::Random;
 
+/// The effects of a fault of the clips, or of none.
 #[derive(Debug, Default)]
-pub(super) struct Ailing {
+pub(super) struct ClipFaultEffects {
     trouble: Option<Trouble>,
     when: Seconds,
     /// Since the trouble was brought about.
@@ -16,13 +17,13 @@ pub(super) struct Ailing {
     which: usize,
 }
 
-impl Ailing {
+impl ClipFaultEffects {
     pub fn of(trouble: Trouble, random: &mut Random) -> Self {
         let when = Seconds(random.random_range(1_800.0..4_500.0));
         Self { trouble: Some(trouble), when, now: Seconds(0.0), which: random.random_range(0..2) }
     }
 
-    /// Ten milliseconds.
+    /// Ten milliseconds pass.
     pub fn pass(&mut self) {
         self.now += STEP;
     }

@@ -3,7 +3,7 @@
 use rand::RngExt;
 use tubtrace_units::{Hertz, Volts};
 
-use crate::Random;
+use crate::random::Random;
 
 #[derive(Debug)]
 pub(super) struct House {
@@ -34,7 +34,7 @@ impl House {
         self.nominal * (1.0 + self.wander - self.neighbours - self.own_sag)
     }
 
-    /// Ten milliseconds.
+    /// Ten milliseconds pass: volts and frequency wander on.
     pub fn drift(&mut self, heater: bool, random: &mut Random) {
         // A wander of about 1 % over minutes.
         self.wander += -self.wander * 2e-5 + random.random_range(-1.0..1.0) * 1e-4;

@@ -1,7 +1,7 @@
 //! The clips: what they make of the machine, and everything that spoils it.
 
-mod ailing;
 mod clip;
+mod fault_effects;
 mod house;
 mod noise;
 mod pickup;
@@ -12,10 +12,10 @@ use rand::RngExt;
 use tubtrace_core::{CHANNELS, SAMPLE_RATE};
 use tubtrace_units::{Celsius, Volts};
 
-use crate::Random;
 use crate::machine::{Appliance, Moment, Trouble};
-use ailing::Ailing;
+use crate::random::Random;
 use clip::Clip;
+use fault_effects::ClipFaultEffects;
 use house::House;
 use noise::Noise;
 use pickup::Pickup;
@@ -44,7 +44,7 @@ pub struct Clips {
     bias: f32,
     battery: f32,
     room: Celsius,
-    ailing: Ailing,
+    effects: ClipFaultEffects,
 }
 
 impl Clips {
@@ -62,20 +62,21 @@ impl Clips {
             // A third of 4.8 V over 3.3 V.
             battery: 4_096.0 * 1.6 / 3.3,
             room: appliance.room,
-            ailing: Ailing::default(),
+            effects: ClipFaultEffects::default(),
         }
     }
 
     /// Brings trouble about if it is the logger's own, or mends it.
     pub fn set_trouble(&mut self, trouble: Option<Trouble>, random: &mut Random) {
-        self.ailing =
-            trouble.filter(|t| t.fault.is_loggers()).map_or_else(Ailing::default, |t| Ailing::of(t, random));
+        self.effects = trouble
+            .filter(|t| t.fault.is_loggers())
+            .map_or_else(ClipFaultEffects::default, |t| ClipFaultEffects::of(t, random));
     }
 
     /// Whether the battery is empty.
     #[must_use]
     pub fn is_dead(&self) -> bool {
-        self.ailing.battery_is_empty()
+        self.effects.battery_is_empty()
     }
 
     /// The mains now.
@@ -90,8 +91,8 @@ impl Clips {
         self.bias += random.random_range(-0.01..0.01);
         self.battery -= 1.0 / (100.0 * 3_600.0);
         self.waveform.prepare(moment, self.house.volts());
-        self.ailing.pass();
-        let (clamp, supply, drain) = (self.ailing.clamp(), self.ailing.pickup(0), self.ailing.pickup(1));
+        self.effects.pass();
+        let (clamp, supply, drain) = (self.effects.clamp(), self.effects.pickup(0), self.effects.pickup(1));
         self.supply.prepare(moment.supply_flow, moment, random);
         self.drain.prepare(moment.drain_flow, moment, random);
 
@@ -110,10 +111,10 @@ impl Clips {
 
     /// Codes of the thermistor converter (supply, drain), once a second.
     pub fn thermistors(&mut self, moment: &Moment, random: &mut Random) -> [i16; 2] {
-        let felt = |i: usize, water| if self.ailing.clip_is_off(i) { self.room } else { water };
+        let felt = |i: usize, water| if self.effects.clip_is_off(i) { self.room } else { water };
         let (supply, drain) = (felt(0, moment.supply), felt(1, moment.drain));
         let codes = [self.supply_clip.read(supply, random), self.drain_clip.read(drain, random)];
-        [0, 1].map(|i| if self.ailing.is_open(i) { OPEN } else { codes[i] })
+        [0, 1].map(|i| if self.effects.is_open(i) { OPEN } else { codes[i] })
     }
 }
 

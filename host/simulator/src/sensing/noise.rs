@@ -3,7 +3,7 @@
 use rand::Rng;
 use rand::rand_core::SeedableRng;
 
-use crate::Random;
+use crate::random::Random;
 
 #[derive(Debug)]
 pub(super) struct Noise(Random);

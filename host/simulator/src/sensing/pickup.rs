@@ -4,8 +4,8 @@ use rand::RngExt;
 use tubtrace_units::{LitresPerMinute, Load};
 
 use super::tables::{SINE, sine};
-use crate::Random;
 use crate::machine::Moment;
+use crate::random::Random;
 
 /// Counts RMS of flow noise at 1 L/min, and how much of each pump comes through the frame of the machine.
 #[derive(Debug)]
