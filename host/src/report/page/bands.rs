@@ -8,11 +8,11 @@ use super::super::words::lasts;
 use super::axis::Span;
 use super::panel::view_box;
 use crate::findings::{Finding, Placed};
-use crate::intervals::{Cycle, Interval, Kind};
+use crate::intervals::{Interval, Kind};
 use crate::trace::Trace;
 
 /// The intervals, each before the time within which the chart has it end.
-pub(super) fn intervals(cycle: &Cycle, placed: &[Placed], span: Span) -> Markup {
+pub(super) fn intervals(intervals: &[Interval], placed: &[Placed], span: Span) -> Markup {
     html! {
         div.panel.bands {
             @for p in placed {
@@ -24,7 +24,7 @@ pub(super) fn intervals(cycle: &Cycle, placed: &[Placed], span: Span) -> Markup 
                     }
                 }
             }
-            @for i in &cycle.intervals { (band(i, span)) }
+            @for i in intervals { (band(i, span)) }
         }
     }
 }
@@ -43,13 +43,13 @@ fn band(interval: &Interval, span: Span) -> Markup {
 }
 
 /// A lane for each load that runs in the cycle.
-pub(super) fn lanes(cycle: &Cycle, span: Span) -> Markup {
-    let runs: Loads = cycle.intervals.iter().fold(Loads::NONE, |all, i| all.union(i.loads));
+pub(super) fn lanes(intervals: &[Interval], span: Span) -> Markup {
+    let runs: Loads = intervals.iter().fold(Loads::NONE, |all, i| all.union(i.loads));
     html! {
         @for load in runs.iter() {
             div class={ "panel lane l-" (load) } {
                 svg viewBox=(view_box(span)) preserveAspectRatio="none" aria-hidden="true" {
-                    @for (class, d) in [("on", lane(cycle, load, false, span)), ("perhaps", lane(cycle, load, true, span))] {
+                    @for (class, d) in [("on", lane(intervals, load, false, span)), ("perhaps", lane(intervals, load, true, span))] {
                         @if !d.is_empty() { path class=(class) d=(d) {} }
                     }
                 }
@@ -60,8 +60,8 @@ pub(super) fn lanes(cycle: &Cycle, span: Span) -> Markup {
 }
 
 /// When a load is on, as boxes; what cannot be told apart from what can.
-fn lane(cycle: &Cycle, load: Load, unsure: bool, span: Span) -> String {
-    let on = cycle.intervals.iter().filter(|i| i.loads.has(load) && is_unsure(i) == unsure);
+fn lane(intervals: &[Interval], load: Load, unsure: bool, span: Span) -> String {
+    let on = intervals.iter().filter(|i| i.loads.has(load) && is_unsure(i) == unsure);
     on.map(|i| {
         let (from, to) = (span.tenths(i.start), span.tenths(i.end));
         format!("M{from} 200h{w}v600h-{w}z", w = (to - from).max(0))
@@ -117,10 +117,10 @@ pub(super) fn marks(trace: &Trace, span: Span) -> Markup {
 }
 
 /// Words for the colours of the bands.
-pub(super) fn legend(cycle: &Cycle, placed: &[Placed]) -> Markup {
+pub(super) fn legend(intervals: &[Interval], placed: &[Placed]) -> Markup {
     let all =
         [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Purge, Kind::Drain, Kind::Dry, Kind::Stall, Kind::Pause];
-    let seen = all.into_iter().filter(|k| cycle.intervals.iter().any(|i| i.kind == *k));
+    let seen = all.into_iter().filter(|k| intervals.iter().any(|i| i.kind == *k));
     html! {
         ul.legend {
             @for kind in seen { li { i class={ "k-" (kind) } {} (kind) } }

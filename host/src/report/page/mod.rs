@@ -23,7 +23,7 @@ pub use sheet::Sheet;
 use tubtrace_units::{Loads, Seconds};
 
 use super::words::{clock_time, heading, minutes};
-use crate::intervals::{Cycle, Interval, Kind, Measured, Seen};
+use crate::intervals::{Interval, Kind, Measured};
 use crate::text::plain;
 use picture::Scene;
 
@@ -91,19 +91,11 @@ fn recorded(sheet: Sheet) -> Markup {
         water: 0,
         measured: Measured::default(),
     };
-    let cycle = Cycle {
-        intervals: vec![whole],
-        cut_at_start: false,
-        cut_at_end: false,
-        seen: Seen::Current,
-        idle_supply_noise: None,
-        record: Default::default(),
-    };
     let title = sheet.titled("what was recorded");
     let id = format!("{}recorded", sheet.role);
     let scene = Scene {
         subject: sheet.subject,
-        cycle: &cycle,
+        intervals: &[whole],
         judged: None,
         id: &id,
         picture: &id,
@@ -139,7 +131,7 @@ fn cycle(sheet: Sheet, i: usize, pictures: usize) -> Markup {
         section.cycle id={ "cycle-" (id) } {
             h2 { (title) }
             (picture::figure(scene))
-            (tables::intervals(scene))
+            (tables::intervals(scene, &sheet.subject.cycles[i]))
         }
     }
 }

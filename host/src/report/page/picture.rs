@@ -12,7 +12,7 @@ use super::curve::stretches;
 use super::panel::{Allowed, Curve, Height, panel};
 use super::scale::Scale;
 use crate::findings::{Judged, Placed};
-use crate::intervals::{Cycle, Kind};
+use crate::intervals::{Interval, Kind};
 use crate::trace::{Detail, Meter, Noise, Temperature, Trace};
 
 /// What is shown before a cycle and after it.
@@ -23,7 +23,8 @@ const AFTER: Seconds = Seconds(120.0);
 #[derive(Clone, Copy)]
 pub(super) struct Scene<'a> {
     pub(super) subject: Subject<'a>,
-    pub(super) cycle: &'a Cycle,
+    /// What the machine did, in order of time.
+    pub(super) intervals: &'a [Interval],
     pub(super) judged: Option<&'a Judged>,
     /// What it is called where it is named: "4", "before-4".
     pub(super) id: &'a str,
@@ -35,25 +36,31 @@ pub(super) struct Scene<'a> {
     pub(super) most: usize,
 }
 
+impl Scene<'_> {
+    /// From the start of the first interval to the end of the last.
+    fn stretch(&self) -> (Seconds, Seconds) {
+        let ends = self.intervals.first().zip(self.intervals.last());
+        ends.map_or_else(Default::default, |(first, last)| (first.start, last.end))
+    }
+}
+
 /// The picture.
 pub(super) fn figure(scene: Scene) -> Markup {
-    let Scene { subject, cycle, judged, id, title, .. } = scene;
+    let Scene { subject, judged, id, title, .. } = scene;
     let trace = &subject.log.trace;
-    let span = Span {
-        from: (cycle.start() - BEFORE).max(Seconds(0.0)),
-        to: (cycle.end() + AFTER).min(trace.duration()),
-    };
+    let (start, end) = scene.stretch();
+    let span = Span { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(trace.duration()) };
     let placed = judged.map_or(&[][..], |j| &j.placed);
     let groups = judged.map(|j| groups(&j.findings)).unwrap_or_default();
     html! {
         figure.cycle id={ "picture-" (scene.picture) } data-span=(span.tenths(span.to)) data-clock[trace.clock.is_some()] {
             div.plot {
                 (flags(&groups, span, |n| format!("finding-{id}-{n}")))
-                (intervals(cycle, placed, span))
+                (intervals(scene.intervals, placed, span))
                 (current(trace, placed, span, scene.most))
                 (temperatures(trace, placed, span, scene.most, subject.units))
                 (pickups(trace, span, scene.most))
-                (lanes(cycle, span))
+                (lanes(scene.intervals, span))
                 (span.ticks(trace))
                 div.over { (gaps(trace, span)) (marks(trace, span)) div.cursor hidden {} }
             }
@@ -66,7 +73,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
                 }
                 output { "Point at the picture, or move the slider, to read it off." }
             }
-            (legend(cycle, placed))
+            (legend(scene.intervals, placed))
             figcaption { (told(scene)) }
         }
     }
@@ -83,18 +90,19 @@ const BUTTONS: [(&str, &str, &str); 5] = [
 
 /// The picture in words, for whoever does not see it.
 fn told(scene: Scene) -> String {
-    let (trace, cycle) = (&scene.subject.log.trace, scene.cycle);
-    let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
-    let peak = trace.between(cycle.start(), cycle.end()).map(|s| s.power).reduce(Watts::max);
+    let (trace, intervals) = (&scene.subject.log.trace, scene.intervals);
+    let (from, to) = scene.stretch();
+    let (start, end) = (clock_time(trace, from), clock_time(trace, to));
+    let peak = trace.between(from, to).map(|s| s.power).reduce(Watts::max);
     let peak = peak.map_or_else(String::new, |watts| match trace.meter {
         Meter::Current => format!(", {:.1} at most", trace.amps(watts)),
         Meter::Power => format!(", {watts:.0} at most"),
     });
-    let count = |kind| match cycle.intervals.iter().filter(|i| i.kind == kind).count() {
+    let count = |kind| match intervals.iter().filter(|i| i.kind == kind).count() {
         1 => format!("1 {kind}"),
         n => format!("{n} {kind}s"),
     };
-    let heat: Seconds = cycle.intervals.iter().filter(|i| i.kind == Kind::Heat).map(|i| i.duration()).sum();
+    let heat: Seconds = intervals.iter().filter(|i| i.kind == Kind::Heat).map(|i| i.duration()).sum();
     let heated = if heat.0 > 0.0 { format!("heated for {}", minutes(heat)) } else { "not heated".into() };
     format!(
         "{start} to {end}{peak}; {}, {}, {heated}. All of its intervals are in the table below.",

@@ -46,7 +46,7 @@ impl<'a> Sheet<'a> {
         let judged = self.judged.get(cycle);
         Scene {
             subject: self.subject,
-            cycle: &self.subject.cycles[cycle],
+            intervals: &self.subject.cycles[cycle].intervals,
             judged,
             id,
             picture: id,

@@ -8,7 +8,7 @@ use super::super::words::{clock_time, lasts};
 use super::picture::Scene;
 use crate::chart::Limits;
 use crate::findings::Placed;
-use crate::intervals::{Interval, Kind};
+use crate::intervals::{Cycle, Interval, Kind};
 use crate::trace::Meter;
 
 /// The head of a column.
@@ -39,7 +39,7 @@ pub(super) fn head(columns: &[Head]) -> Markup {
 }
 
 /// The table, and how much water there was.
-pub(super) fn intervals(scene: Scene) -> Markup {
+pub(super) fn intervals(scene: Scene, cycle: &Cycle) -> Markup {
     let trace = &scene.subject.log.trace;
     let placed = scene.judged.map_or(&[][..], |j| &j.placed);
     let drawn = if trace.meter == Meter::Current { "amps" } else { "watts" };
@@ -52,10 +52,10 @@ pub(super) fn intervals(scene: Scene) -> Markup {
             table id={ "table-" (scene.id) } {
                 caption { "Intervals" }
                 (head(&columns))
-                tbody { @for interval in &scene.cycle.intervals { (row(scene, interval, placed)) } }
+                tbody { @for interval in scene.intervals { (row(scene, interval, placed)) } }
             }
         }
-        @let volumes = volumes(scene.cycle, scene.subject);
+        @let volumes = volumes(cycle, scene.subject);
         @if !volumes.is_empty() {
             ul.soft { @for volume in volumes { li { (capitalised(&volume)) } } }
         }
@@ -91,7 +91,7 @@ fn wet(scene: Scene) -> bool {
 
 /// Whether this is the first interval of another water.
 fn new_water(scene: Scene, interval: &Interval) -> bool {
-    let before = scene.cycle.intervals.iter().take_while(|i| i.start < interval.start).last();
+    let before = scene.intervals.iter().take_while(|i| i.start < interval.start).last();
     before.is_some_and(|b| b.water != interval.water)
 }
 
