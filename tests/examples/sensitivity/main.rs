@@ -144,13 +144,14 @@ fn table(mut moves: Vec<Vec<Move>>) -> String {
     let (some, none): (Vec<_>, Vec<_>) =
         moves.into_iter().partition(|m| m.iter().any(|m| m.change.effect() > (0.0, 0)));
     let mut text = format!(
-        "{:40} {:>20} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
+        "{:32} {:>30} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
         "", "from to", "load F1", "healthy", "found", "first", "real", "told"
     );
     for Move { constant, number, change: c } in some.iter().flatten() {
-        let values = format!("{:.4} to {:.4} {}", constant.number(), number, constant.unit());
+        let decimals = |number: f64| (number * 1e4).round() / 1e4;
+        let values = format!("{} to {} {}", decimals(constant.number()), decimals(*number), constant.unit());
         text.push_str(&format!(
-            "{:40} {values:>20} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
+            "{:32} {values:>30} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
             constant.name(),
             c.f1,
             c.healthy,
