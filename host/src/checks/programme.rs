@@ -1,6 +1,6 @@
 //! The programme: what came, what did not, and whether it came to its end.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Load, Seconds};
 
 use super::check::{Check, Headline, Numbers};
 use super::constants::LASTED_DOUBT;
@@ -12,7 +12,7 @@ use super::uncertainty::Band;
 use super::widen::may_be_left_out;
 use crate::alignment::{BLINK, Hypothesis, Phase, Place, Step, unseen};
 use crate::constant::constants;
-use crate::intervals::Kind;
+use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 5] = [&BEGAN_AGAIN, &BROKE_OFF, &LEFT_OUT, &MISSING, &EXTRA];
@@ -138,6 +138,18 @@ fn start_of(context: &Context, before: usize) -> Seconds {
     phases.get(before).or(phases.last()).map_or(Seconds(0.0), |a| a.start)
 }
 
+/// Whether the heater ran right where a hold is missing, in what the chart has no place for: as before a gap, after which it is not seen
+/// whether the pump ran beside it. That may be the hold.
+fn heated_there(context: &Context, place: Place, before: usize) -> bool {
+    let phases = &context.explanation.phases;
+    let extra = |p: usize| {
+        context.explanation.steps.iter().any(|s| matches!(s, Step::Extra { phase } if *phase == p))
+    };
+    let heats = |p: usize| context.intervals(&phases[p..=p]).any(|i: &Interval| i.loads.has(Load::Heater));
+    let beside = before.saturating_sub(1)..(before + 1).min(phases.len());
+    context.expected(place).kind == Kind::Heat && beside.into_iter().any(|p| extra(p) && heats(p))
+}
+
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
 fn missing(context: &Context, place: Place, before: usize) -> Outside {
     let certainty = context
@@ -146,7 +158,8 @@ fn missing(context: &Context, place: Place, before: usize) -> Outside {
         .get(before)
         .map_or(MISSING_SURE.get(), |a| context.certainty(std::slice::from_ref(a)));
     let blinks = context.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
-    let band = if blinks { Band::Guard } else { Band::Beyond };
+    let may_have_come = blinks || heated_there(context, place, before);
+    let band = if may_have_come { Band::Guard } else { Band::Beyond };
     MISSING.came(start_of(context, before), 0, 1).at(context, place).sure(certainty).band(band)
 }
 
