@@ -99,8 +99,11 @@ fn slice_of_real_days() -> Result<(), String> {
 
 /// Built apart from all else, for only in it can constants be moved.
 fn sensitivity(arguments: &[String]) -> Result<(), String> {
-    let with = ["--workspace", "--example", "sensitivity", "--features", "tubtrace-tests/sensitivity", "--"];
-    run::run(cargo(&["run"]).args(with).args(arguments))
+    let with =
+        ["build", "--workspace", "--example", "sensitivity", "--features", "tubtrace-tests/sensitivity"];
+    run::run(&mut cargo(&with))?;
+    let name = format!("sensitivity{}", std::env::consts::EXE_SUFFIX);
+    run::run(Command::new(board::target().join("debug/examples").join(name)).args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.
