@@ -90,6 +90,12 @@ impl State {
         matches!(self, Heat | DryHeat | PartHeat | PartDry)
     }
 
+    /// Whether the tub is drained, whatever else runs; the exchange of water in a purge is no drain.
+    #[must_use]
+    pub const fn drains(self) -> bool {
+        matches!(self, Drain | WashAndDrain | DrainAndFill)
+    }
+
     /// Mean duration of the state in seconds, for an exponential distribution. Common practice, no source.
     #[must_use]
     pub const fn dwell(self) -> f64 {

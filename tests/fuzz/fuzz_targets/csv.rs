@@ -2,9 +2,9 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
+use tubtrace::analysis::Analysis;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::learn::learn;
-use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, parse};
 
 fuzz_target!(|rows: &[u8]| {

@@ -29,8 +29,7 @@ fn heated_water(reading: &mut Reading, evidence: &Evidence) {
 /// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
 fn in_water(before: &[Span]) -> bool {
     let comes = |s: &Span| s.state == State::Fill || fills_long(s);
-    let leaves = |s: &Span| matches!(s.state, State::Drain | State::WashAndDrain | State::DrainAndFill);
-    let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || leaves(s));
+    let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || s.state.drains());
     before.iter().rev().find(moves).is_none_or(comes)
 }
 

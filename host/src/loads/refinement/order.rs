@@ -29,7 +29,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let leads_nowhere = fill && before[i].duration() > ORDER_LASTS && !leads(&before, i);
             let leads_straight = small && lets_in(&before, i);
             let after_drain =
-                i > 0 && reading.spans[i - 1].touches(&before[i]) && drains(reading.spans[i - 1].state);
+                i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
@@ -62,10 +62,6 @@ fn name(span: &mut Span, state: State, at_most: f64) {
 /// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
 fn lets_in(spans: &[Span], i: usize) -> bool {
     spans[i].duration() > ORDER_LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
-}
-
-fn drains(state: State) -> bool {
-    matches!(state, State::Drain | State::WashAndDrain | State::DrainAndFill)
 }
 
 /// Whether the machine uses water in a span.
