@@ -11,6 +11,7 @@ mod order;
 mod plausible;
 mod resample;
 mod riff;
+mod row;
 mod rows;
 mod timing;
 mod tub;

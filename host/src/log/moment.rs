@@ -8,7 +8,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use super::Layout;
 use super::number::{Decimal, number};
-use super::rows::Row;
+use super::row::Row;
 use crate::trace::Zone;
 
 /// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.

@@ -1,7 +1,7 @@
 //! Rows in order of time, whatever a clock did.
 
 use super::Notes;
-use super::rows::{Row, SAME};
+use super::row::{Row, SAME};
 
 /// Fewer rows than this are no piece of a recording, but stray.
 const A_PIECE: usize = 10;

@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
-use super::rows::Row;
+use super::row::Row;
 use crate::text::duration;
 
 /// Amperes that no circuit of a household carries: breakers for households are made up to 125 A (IEC 60898-1, 1).

@@ -2,13 +2,13 @@
 
 use csv::StringRecord;
 use jiff::{SignedDuration, Timestamp};
-use tubtrace_units::Celsius;
 
 use super::columns::{Columns, Decimals, Unit, header};
 use super::moment::{Times, summer_time};
 use super::number::number;
 use super::order::in_order;
 use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
+use super::row::Row;
 use super::{Layout, Notes};
 use crate::trace::{Clock, Zone};
 
@@ -17,32 +17,15 @@ use crate::trace::{Clock, Zone};
 const GAP: f64 = 3.0;
 const GAP_AT_LEAST: f64 = 10.0;
 
-/// Times closer than this, in seconds, are one: files have them to a millisecond.
-pub(super) const SAME: f64 = 1e-3;
-
 /// Readings of a file at most: three months of seconds. All of them are held in memory.
 const MOST_ROWS: usize = 8_000_000;
-
-/// A row that could be used. Compact: there are millions.
-pub(super) struct Row {
-    /// Seconds since whatever the first row's time counts from.
-    pub(super) time: f64,
-    /// Watts or amperes.
-    pub(super) value: f64,
-    /// How long it holds; not a number, where the file does not say.
-    lasts: f64,
-    /// Where it stands.
-    pub(super) line: u32,
-    /// Supply and drain, likewise.
-    clips: [f32; 2],
-}
 
 /// How long readings hold that do not say it: intervals in seconds.
 #[derive(Clone, Copy)]
 pub(super) struct Hold {
     /// One in ten is shorter.
     pub(super) quick: f64,
-    /// Half are.
+    /// Half of them are shorter.
     pub(super) typical: f64,
     /// What is longer is a gap.
     pub(super) limit: f64,
@@ -196,19 +179,6 @@ impl Passed {
             let from = at.map_or(start - count * typical, |at| at + typical);
             (from, from + count * typical)
         })
-    }
-}
-
-impl Row {
-    /// How long it holds, where the file says.
-    pub(super) fn lasts(&self) -> Option<f64> {
-        (!self.lasts.is_nan()).then_some(self.lasts)
-    }
-
-    /// Supply and drain.
-    pub(super) fn clips(&self) -> [Option<Celsius>; 2] {
-        // Back to the decimals that the file has: a clip tells hundredths.
-        self.clips.map(|c| (!c.is_nan()).then(|| Celsius((f64::from(c) * 1e4).round() / 1e4)))
     }
 }
 
