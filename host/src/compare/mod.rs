@@ -60,7 +60,7 @@ fn others(own: usize, usual: &[bool]) -> Vec<usize> {
 fn set_aside(judged: &[Judged]) -> Vec<bool> {
     let mut counts: Vec<usize> = judged.iter().map(|j| j.findings.len()).collect();
     counts.sort_unstable();
-    let most = counts[counts.len() / 2].max(usize::from(counts[0] > 0) * counts[0]);
+    let Some(&most) = counts.get(counts.len() / 2) else { return Vec::new() };
     judged.iter().map(|j| j.findings.len() <= most).collect()
 }
 
