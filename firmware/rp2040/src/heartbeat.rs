@@ -12,7 +12,7 @@ pub type WindowDone = Signal<NoopRawMutex, ()>;
 /// When the request handler last showed that it is alive, in seconds since the start.
 pub struct Heartbeat(AtomicU32);
 
-impl Beat {
+impl Heartbeat {
     /// Alive at the start.
     pub const fn new() -> Self {
         Self(AtomicU32::new(0))
