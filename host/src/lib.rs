@@ -26,8 +26,13 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 4] =
-        [&[alignment::CONSTANTS], &checks::CONSTANTS, &[findings::CONSTANTS], &[learn::CONSTANTS]];
+    let stages: [&[constant::List]; 5] = [
+        &[alignment::CONSTANTS],
+        &checks::CONSTANTS,
+        &[findings::CONSTANTS],
+        &[intervals::CONSTANTS],
+        &[learn::CONSTANTS],
+    ];
     stages.into_iter().flatten().flat_map(|list| list.iter().copied())
 }
 

@@ -39,7 +39,7 @@ fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
     trace
         .damaged
         .iter()
-        .any(|&(start, end)| start.0 <= to.0 + DAMAGE_BESIDE && end.0 >= from.0 - DAMAGE_BESIDE)
+        .any(|&(start, end)| start.0 <= to.0 + DAMAGE_BESIDE.get() && end.0 >= from.0 - DAMAGE_BESIDE.get())
 }
 
 /// Median level of the supply pickup in the idle time from `from` to `to`; none without pickups, or if the machine was idle for less than a
@@ -50,7 +50,7 @@ fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Opti
     let levels = steps.iter().map(|s| Some((s.detail?.supply.0, s.duration().0)));
     let levels: Vec<(f64, f64)> = levels.collect::<Option<_>>()?;
     let time: f64 = levels.iter().map(|l| l.1).sum();
-    median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM).map(Noise)
+    median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM.get()).map(Noise)
 }
 
 /// An interval before it is measured.

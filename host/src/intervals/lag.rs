@@ -3,7 +3,9 @@
 
 use tubtrace_units::{Celsius, Seconds};
 
-use super::constants::{CLIP_SPREAD, CORRECTION_AT_MOST, CORRECTION_DOUBT, LAG_READINGS, LAGS, PIPE_FLUSHED};
+use super::constants::{
+    CLIP_SPREAD, CORRECTION_AT_MOST, CORRECTION_DOUBT, LAG_READINGS, LONGEST_LAG, PIPE_FLUSHED, SHORTEST_LAG,
+};
 use crate::trace::Temperature;
 
 /// The temperature that a clip was settling to.
@@ -27,7 +29,7 @@ pub(super) fn settle(
     end: Seconds,
     of: impl Fn(&Temperature) -> Option<Celsius>,
 ) -> Option<Settled> {
-    let from = start + (end - start) * PIPE_FLUSHED;
+    let from = start + (end - start) * PIPE_FLUSHED.get();
     let first = readings.partition_point(|r| r.end <= from);
     let points: Vec<(f64, f64)> = readings[first..]
         .iter()
@@ -40,24 +42,26 @@ pub(super) fn settle(
             (0..seconds).map(move |s| ((a - start).0 + s as f64, t))
         })
         .collect();
-    if points.len() < LAG_READINGS {
+    if points.len() < LAG_READINGS.get() {
         return None;
     }
-    let fits = (LAGS.0..=LAGS.1).map(|lag| fit(&points, f64::from(lag)));
+    let fits = (SHORTEST_LAG.get()..=LONGEST_LAG.get()).map(|lag| fit(&points, f64::from(lag)));
     let (lag, level, part, residual) = fits.min_by(|a, b| a.3.total_cmp(&b.3))?;
     let at_end = points[points.len() - 1];
     let clip = at_end.1;
     // The correction is used only if it goes the way in which the clip was moving, and not far beyond.
     let correction = part * (-at_end.0 / lag).exp();
     let moved = clip - points[0].1;
-    let (water, correction) =
-        if correction.signum() == moved.signum() && correction.abs() < CORRECTION_AT_MOST * moved.abs() {
-            (level, correction)
-        } else {
-            (clip, 0.0)
-        };
-    let variance =
-        CLIP_SPREAD.powi(2) + (CORRECTION_DOUBT * correction).powi(2) + residual / points.len() as f64;
+    let (water, correction) = if correction.signum() == moved.signum()
+        && correction.abs() < CORRECTION_AT_MOST.get() * moved.abs()
+    {
+        (level, correction)
+    } else {
+        (clip, 0.0)
+    };
+    let variance = CLIP_SPREAD.get().powi(2)
+        + (CORRECTION_DOUBT.get() * correction).powi(2)
+        + residual / points.len() as f64;
     Some(Settled {
         water: Celsius(water),
         clip: Celsius(clip),

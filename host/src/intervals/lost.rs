@@ -17,7 +17,7 @@ pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
         let within = |(start, end): &(Seconds, Seconds)| (end.min(to) - start.max(from)).max(Seconds(0.0));
         let lost: Seconds = trace.lost.iter().map(within).sum();
         let ran = cycle.end() - cycle.start();
-        (lost > ran * MAY_BE_LOST).then(|| {
+        (lost > ran * MAY_BE_LOST.get()).then(|| {
             format!(
                 "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: tubtrace import --help",
                 duration(cycle.start()), lost.0, ran.0, RUNS_APART.0,

@@ -19,7 +19,7 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
     // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.
     let noise = |of: &dyn Fn(&Detail) -> Noise| {
         let levels = trace.between(start, end).filter_map(|s| Some((of(&s.detail?).0, s.duration().0)));
-        quantile(levels, LOUDEST).map(Noise)
+        quantile(levels, LOUDEST.get()).map(Noise)
     };
     let clips = &trace.temperatures;
     Measured {

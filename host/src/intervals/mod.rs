@@ -21,6 +21,7 @@ pub use record::{Record, Sign, Signs};
 pub(crate) use water::of_water;
 pub use water::{HeatedWater, filled, heated_waters};
 
+pub(crate) use self::constants::ALL as CONSTANTS;
 use crate::loads::programmes::programmes;
 use crate::loads::{Inferred, ScaledTrace, Span, UnseenRun};
 use crate::trace::Noise;

@@ -80,8 +80,8 @@ impl Record {
         signatures: Signatures,
     ) -> Self {
         let trace = &scaled.trace;
-        let first = trace.steps.partition_point(|s| s.end <= start - BEYOND);
-        let last = trace.steps.partition_point(|s| s.start < until.max(end + BEYOND));
+        let first = trace.steps.partition_point(|s| s.end <= start - BEYOND.get());
+        let last = trace.steps.partition_point(|s| s.start < until.max(end + BEYOND.get()));
         let within = |r: &&Temperature| r.end > start && r.start < end;
         Self {
             steps: trace.steps[first..last.max(first)].to_vec(),

@@ -11,9 +11,9 @@ use crate::trace::{Step, Trace};
 /// same place.
 fn is_faint(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Signatures) -> bool {
     let (start, end) = (run[0].0, run[run.len() - 1].1);
-    let drawn = |s: &Step| s.power.0 > signatures.standby.0 + FAINT;
+    let drawn = |s: &Step| s.power.0 > signatures.standby.0 + FAINT.get();
     let faint: Seconds = trace.between(start, end).filter(drawn).map(|s| s.duration()).sum();
-    faint > FAINT_FOR
+    faint > FAINT_FOR.get()
 }
 
 /// The run as a cycle: its fills, and gaps between them.
@@ -26,7 +26,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Sign
             loads,
             start,
             end,
-            certainty: UNSEEN_CERTAINTY,
+            certainty: UNSEEN_CERTAINTY.get(),
             water,
             measured: Measured::default(),
         };

@@ -85,14 +85,14 @@ fn heated(intervals: &[Interval], water: u32, pump: Watts) -> Option<HeatedWater
     let left = of(Kind::Drain).find_map(|i| i.measured.drain)?;
     let energy: Joules = of(Kind::Heat).map(|i| (i.measured.power - pump).during(i.duration())).sum();
     let rise = left.water - came.water;
-    if rise < LEAST_RISE || energy.0 <= 0.0 {
+    if rise < LEAST_RISE.get() || energy.0 <= 0.0 {
         return None;
     }
     let capacity = heat_capacity((left.water + came.water) / 2.0);
     let litres = energy.0 / (capacity * rise.0);
     // Relative variances add: of the power, and of the difference of two temperatures.
     let temperatures = came.uncertainty.0.hypot(left.uncertainty.0) / 2.0 / rise.0;
-    let uncertainty = Litres(2.0 * litres * POWER_SPREAD.hypot(temperatures));
+    let uncertainty = Litres(2.0 * litres * POWER_SPREAD.get().hypot(temperatures));
     Some(HeatedWater { water, at_most: Litres(litres), uncertainty })
 }
 
