@@ -22,7 +22,7 @@ const FOLDERS: [&str; 2] = ["TUBTRACE_REAL_CYCLES", "TUBTRACE_REAL_MINUTES"];
 /// Readings further apart than this show no fill, drain or rinse.
 const COARSE: f64 = 30.0;
 
-/// The most healthy cycles that may depart in any way of splitting, all machines of a kind together, on the slice that CI runs, in percent.
+/// The most healthy cycles that may depart in any way of splitting, all machines of a kind together, in percent.
 /// It holds what was reached and is to come down to 5.
 const LIMIT: f64 = 35.0;
 
@@ -88,6 +88,15 @@ fn run(wanted: &Wanted) -> Result<bool, String> {
         );
         healthy(machine, coarse, kept.path(), &mut totals)?;
         with_faults(machine, coarse, kept.path())?;
+    }
+    for (coarse, what) in [
+        (false, "all machines with a reading every few seconds"),
+        (true, "all machines with a reading a minute"),
+    ] {
+        println!("{what}");
+        for ((_, split), total) in totals.iter().filter(|((c, _), _)| *c == coarse) {
+            print!("{}", total.row(split));
+        }
     }
     if all.len() > 1 {
         println!(
