@@ -4,12 +4,12 @@
 use libfuzzer_sys::fuzz_target;
 use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, parse};
-use tubtrace::report::{Subject, timeline, timeline_json};
+use tubtrace::report::{Subject, Units, timeline, timeline_json};
 
 fuzz_target!(|bytes: &[u8]| {
     if let Ok(log) = parse(bytes, Assumptions::default()) {
         let cycles = Analysis::of(&log.trace).cycles;
-        let subject = Subject { log: &log, cycles: &cycles, inlet: None };
+        let subject = Subject { log: &log, cycles: &cycles, inlet: None, units: Units::default(), strip: Some(80) };
         let _ = (timeline(subject), timeline_json(subject));
     }
 });
