@@ -1,6 +1,7 @@
 //! The chart: what the machine should do, in the words of the trade, with what it may and may not do.
 
 mod baselines;
+mod complaint;
 pub(crate) mod numbers;
 mod parse;
 mod write;

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use toml::{Spanned, Value};
 
 use super::Limits;
-use super::parse::{Complaint, complain};
+use super::complaint::{Complaint, complain};
 
 /// Nothing of a programme lasts longer than a day, in seconds.
 pub(crate) const LONGEST: f64 = 86_400.0;

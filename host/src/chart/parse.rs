@@ -8,6 +8,7 @@ use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use super::complaint::{Complaint, complain};
 use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, baselines_can_be, pair};
 use super::{Baselines, Chart, Expected, Limits, Part};
 use crate::intervals::Kind;
@@ -88,15 +89,6 @@ pub(crate) fn place(text: &str, at: usize) -> (usize, usize) {
     let before = &text[..at.min(text.len())];
     let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
     (before.matches('\n').count() + 1, column)
-}
-
-pub(super) struct Complaint {
-    at: usize,
-    what: String,
-}
-
-pub(super) fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
-    Complaint { at: at.span().start, what: what.into() }
 }
 
 #[derive(Deserialize)]
