@@ -4,6 +4,8 @@ use std::io::Write;
 
 use tubtrace::chart::{parse, read};
 use tubtrace::findings::Causes;
+#[cfg(unix)]
+use tubtrace_tests::command::{Shop, said, tubtrace};
 
 const CHART: &str = "chart = 1\nname = \"x\"\n[[part]]\nname = \"p\"\n[[part.interval]]\ndoes = \"wash\"\n";
 
@@ -77,17 +79,11 @@ fn what_is_far_too_large_is_refused() {
 #[cfg(unix)]
 #[test]
 fn a_device_without_end_is_refused() {
-    // `read` in a process of its own: where it would go on for ever, that process runs out of the memory it may have.
-    let limit = "ulimit -v 4000000; exec \"$0\" --exact reads_a_device --ignored";
-    let own = std::env::current_exe().unwrap();
-    let done = std::process::Command::new("sh").arg("-c").arg(limit).arg(own).output().unwrap();
-    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stdout));
-}
-
-#[cfg(unix)]
-#[test]
-#[ignore = "the test above runs it"]
-fn reads_a_device() {
-    let said = read(std::path::Path::new("/dev/zero")).unwrap_err().to_string();
-    assert!(said.contains("1 MiB"), "{said}");
+    // The command in a process of its own: where it would go on for ever, it runs out of the memory that it may have.
+    let shop = Shop::with_night();
+    let limit = "ulimit -v 4000000; exec \"$0\" check night.tub --chart /dev/zero";
+    let mut command = std::process::Command::new("sh");
+    let done = command.arg("-c").arg(limit).arg(tubtrace()).current_dir(shop.path("")).output().unwrap();
+    assert!(said(&done).contains("1 MiB"), "{}", said(&done));
+    assert_eq!(done.status.code(), Some(2));
 }
