@@ -1,7 +1,7 @@
 //! From a log to findings, one stage a module, each of which knows only the type it takes and the type it gives.
 //!
 //! ```text
-//! log file -> trace -> loads -> intervals -> alignment -> checks -> findings -> report
+//! log file -> trace -> loads -> intervals -> programme -> alignment -> checks -> findings -> report
 //! ```
 pub mod alignment;
 pub mod analysis;
@@ -19,6 +19,7 @@ pub mod live;
 pub mod loads;
 pub mod log;
 pub mod output;
+pub mod programme;
 mod quantity;
 pub mod report;
 mod text;
@@ -26,12 +27,13 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 5] = [
+    let stages: [&[constant::List]; 6] = [
         &[alignment::CONSTANTS],
         &checks::CONSTANTS,
         &[findings::CONSTANTS],
         &[intervals::CONSTANTS],
         &[learn::CONSTANTS],
+        &[programme::CONSTANTS],
     ];
     stages.into_iter().flatten().flat_map(|list| list.iter().copied())
 }

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, main as run};
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::cycles as cycles_of;
 use tubtrace::loads::{ScaledTrace, infer};
@@ -24,7 +24,7 @@ fn main() {
 
 static NIGHT: LazyLock<tubtrace_tests::Worked> = LazyLock::new(|| live(&night(4)));
 
-static CHART: LazyLock<Chart> = LazyLock::new(|| chart(&NIGHT.cycles, NIGHT.log.trace.resolution));
+static CHART: LazyLock<Machine> = LazyLock::new(|| chart(&NIGHT.cycles, NIGHT.log.trace.resolution));
 
 fn windows() -> ItemsCount {
     ItemsCount::new((NIGHT.log.trace.duration().0 * f64::from(Tick::PER_SECOND)) as usize)

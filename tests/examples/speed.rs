@@ -4,7 +4,7 @@
 use std::process::Command;
 use std::time::Instant;
 
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::Surroundings;
 use tubtrace::intervals::cycles as cycles_of;
 use tubtrace::loads::{ScaledTrace, infer};
@@ -103,7 +103,7 @@ fn python(log: &[u8]) -> Option<Vec<f64>> {
 }
 
 /// The whole job on logs of one run and more.
-fn growth(chart: &Chart) {
+fn growth(chart: &Machine) {
     for runs in [1, 2, 4, 8] {
         let log = live(&night(runs)).recording.log;
         let (seconds, _) = fastest(|| findings_of(&log, chart));

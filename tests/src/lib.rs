@@ -18,7 +18,7 @@ use std::path::Path;
 
 use tubtrace::alignment::Step;
 use tubtrace::analysis::Analysis;
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::Cycle;
 use tubtrace::log::{Assumptions, Log, parse};
@@ -81,16 +81,19 @@ fn work(recording: Recording, night: &Night) -> Worked {
 impl Worked {
     /// Every cycle against a chart.
     #[must_use]
-    pub fn judge(&self, chart: &Chart) -> Vec<Judged> {
+    pub fn judge(&self, machine: &Machine) -> Vec<Judged> {
         let surroundings = Surroundings::of(&self.log.trace, &self.cycles);
-        self.cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
+        self.cycles.iter().map(|c| judge(machine, c, surroundings)).collect()
     }
 }
 
 /// An explanation in words, for messages of tests.
 #[must_use]
-pub fn explain(judged: &Judged, chart: &Chart) -> String {
-    let name = |p: &tubtrace::alignment::Place| chart.parts[p.part].intervals[p.interval].name.clone();
+pub fn explain(judged: &Judged, machine: &Machine) -> String {
+    let own = machine.programmes.iter().find(|c| c.name == judged.programme);
+    let name = |p: &tubtrace::alignment::Place| {
+        own.map_or_else(String::new, |c| c.parts[p.part].intervals[p.interval].name.clone())
+    };
     let phases = &judged.explanation.phases;
     let seen = |r: &std::ops::Range<usize>| {
         phases[r.clone()]

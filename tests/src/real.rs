@@ -92,6 +92,6 @@ pub fn half_by_half(cycles: &[Seen]) -> Vec<(&Seen, Judged)> {
         return Vec::new();
     }
     let good: Vec<&Cycle> = cycles.iter().step_by(2).map(|(_, c, _)| c).collect();
-    let chart = learn(&good, "half", cycles[0].2.resolution).expect("whole cycles make a chart").chart;
+    let chart = learn(&good, "half", cycles[0].2.resolution).expect("whole cycles make a chart").machine;
     cycles.iter().skip(1).step_by(2).map(|seen| (seen, judge(&chart, &seen.1, seen.2))).collect()
 }

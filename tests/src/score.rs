@@ -52,7 +52,7 @@ impl Score {
         let begin = Instant::now();
         // Worked once more than `live` did, for the clock to see all of it.
         let again = Analysis::of(&night.log.trace);
-        let judged = night.judge(&learned.chart);
+        let judged = night.judge(&learned.machine);
         score.seconds = begin.elapsed().as_secs_f64();
         score.hours = night.log.trace.duration().0 / 3_600.0;
         assert_eq!(again.cycles.len(), night.cycles.len(), "the same log gives the same cycles");

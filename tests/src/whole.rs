@@ -1,7 +1,7 @@
 //! The whole job on a log of any length, for whoever times it.
 
 use tubtrace::analysis::Analysis;
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
@@ -24,19 +24,19 @@ pub fn night(runs: usize) -> Night {
 /// # Panics
 /// When they make none.
 #[must_use]
-pub fn chart(cycles: &[Cycle], resolution: Seconds) -> Chart {
-    learn(&cycles.iter().collect::<Vec<_>>(), "timed", resolution).expect("healthy cycles").chart
+pub fn chart(cycles: &[Cycle], resolution: Seconds) -> Machine {
+    learn(&cycles.iter().collect::<Vec<_>>(), "timed", resolution).expect("healthy cycles").machine
 }
 
 /// How many findings there are against a chart.
 #[must_use]
-pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Chart) -> usize {
+pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Machine) -> usize {
     cycles.iter().map(|c| judge(chart, c, surroundings).findings.len()).sum()
 }
 
 /// The page of a log against a chart.
 #[must_use]
-pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Chart) -> String {
+pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Machine) -> String {
     let surroundings = Surroundings::of(&log.trace, cycles);
     let judged: Vec<_> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
     let subject = Subject { log, cycles, inlet: None, units: Units::Si, strip: None };
@@ -48,7 +48,7 @@ pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Chart) -> String {
 /// # Panics
 /// When they are no log.
 #[must_use]
-pub fn findings_of(log: &[u8], chart: &Chart) -> usize {
+pub fn findings_of(log: &[u8], chart: &Machine) -> usize {
     let log = parse(log, Assumptions::default()).expect("an intact log");
     let cycles = Analysis::of(&log.trace).cycles;
     findings(&cycles, Surroundings::of(&log.trace, &cycles), chart)

@@ -41,7 +41,7 @@ fn chart(parts: &[Drawn]) -> Chart {
         times: Limits { low: *low, high: *high },
         intervals: intervals.iter().map(interval).collect(),
     });
-    Chart { name: "drawn".into(), parts: parts.collect(), baselines: Default::default() }
+    Chart { name: "drawn".into(), parts: parts.collect(), baselines: Default::default(), seen: 0 }
 }
 
 /// (kind, duration, whether the chart requires it).
@@ -88,13 +88,14 @@ fn cycle(phases: &Phases) -> Cycle {
         cut_at_end: false,
         seen: Seen::Current,
         idle_supply_noise: None,
+        resolution: Seconds(0.1),
         record: Default::default(),
     }
 }
 
 fn findings(chart: &Chart, phases: &Phases) -> Vec<Finding> {
     judge(
-        chart,
+        &chart.clone().into(),
         &cycle(phases),
         Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false },
     )

@@ -1,7 +1,7 @@
 //! Means over ten seconds or a minute: what they cannot show is neither claimed nor required.
 
 use tubtrace::analysis::Analysis;
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
@@ -35,7 +35,7 @@ fn cycles_of(trace: &Trace) -> Vec<Cycle> {
     Analysis::of(trace).cycles
 }
 
-fn departing(trace: &Trace, chart: &Chart) -> (usize, Vec<String>) {
+fn departing(trace: &Trace, chart: &Machine) -> (usize, Vec<String>) {
     let cycles = cycles_of(trace);
     let surroundings = Surroundings::of(trace, &cycles);
     let judged: Vec<Judged> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
@@ -50,7 +50,7 @@ fn healthy_runs_are_within_whatever_the_resolution() {
     for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
         let good = live(&Night::healthy(72, appliance.clone(), 5));
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
-        let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().chart;
+        let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().machine;
         let night = live(&Night::healthy(73, appliance, 4));
         for over in [10.0, 60.0] {
             let (count, wrong) = departing(&means(&night.log.trace, over), &chart);
@@ -68,7 +68,7 @@ fn what_can_be_seen_is_claimed() {
     let appliance = Appliance::on_230_volts();
     let good = live(&Night::healthy(72, appliance.clone(), 5));
     let examples: Vec<&Cycle> = good.cycles.iter().collect();
-    let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().chart;
+    let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().machine;
     let mut night = Night::healthy(74, appliance, 2);
     night.plans[1] = Plan { trouble: Some(Fault::NoHeat.into()), ..night.plans[1] };
     let night = live(&night);
@@ -91,7 +91,7 @@ fn real_days_are_within_whatever_the_resolution() {
             let whole: Vec<&Cycle> = cycles.iter().filter(|c| !c.cut_at_start && !c.cut_at_end).collect();
             let Ok(learned) = learn(&whole, "fine", log.trace.resolution) else { continue };
             for over in [10.0, 60.0] {
-                let (count, wrong) = departing(&means(&log.trace, over), &learned.chart);
+                let (count, wrong) = departing(&means(&log.trace, over), &learned.machine);
                 println!("{} in means of {over} s: {} of {count} depart", day.display(), wrong.len());
                 told.extend(wrong.into_iter().map(|w| format!("{} over {over} s\n{w}", day.display())));
             }

@@ -1,7 +1,7 @@
 //! A finding never contradicts the record that it was made from. What refutes it is read off the trace, with nothing of the code
 //! that finds: where the heater ran, where all was off, what the heater drew.
 
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::compare::{FEWEST, among};
 use tubtrace::findings::{Causes, Finding, Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Kind};
@@ -82,7 +82,7 @@ fn collect(judged: &[Judged], cycles: &[Cycle], trace: &Trace, what: &str, wrong
     held
 }
 
-fn against(chart: &Chart, cycles: &[Cycle], trace: &Trace) -> Vec<Judged> {
+fn against(chart: &Machine, cycles: &[Cycle], trace: &Trace) -> Vec<Judged> {
     let surroundings = Surroundings::of(trace, cycles);
     cycles.iter().map(|c| judge(chart, c, surroundings)).collect()
 }
@@ -94,7 +94,7 @@ fn simulated_nights_refute_no_finding() {
         let case = Case::draw(seed);
         let (good, night) = (live(&case.good), live(&case.night));
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
-        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().chart;
+        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().machine;
         let trace = &night.log.trace;
         let what = format!("seed {seed}");
         held += collect(&night.judge(&chart), &night.cycles, trace, &what, &mut wrong);
@@ -110,16 +110,16 @@ fn real_days_refute_no_finding() {
         let all: Vec<_> = days(machine).iter().map(|d| (d.display().to_string(), worked(d))).collect();
         for (day, (log, cycles)) in &all {
             let surroundings = Surroundings::of(&log.trace, cycles);
-            if cycles.len() >= FEWEST {
+            if cycles.len() > FEWEST as usize {
                 let resolution = log.trace.resolution;
-                let judged = among(cycles, resolution, surroundings, Causes::built_in()).unwrap();
+                let judged = among(cycles, resolution, surroundings, Causes::built_in());
                 held += collect(&judged, cycles, &log.trace, &format!("{day}, no chart"), &mut wrong);
             }
             // And by the chart of each other day.
             for (other, (log_of_other, good)) in all.iter().filter(|(other, _)| other != day) {
                 let good: Vec<&Cycle> = good.iter().collect();
                 let Ok(learned) = learn(&good, "learned", log_of_other.trace.resolution) else { continue };
-                let judged = against(&learned.chart, cycles, &log.trace);
+                let judged = against(&learned.machine, cycles, &log.trace);
                 held += collect(&judged, cycles, &log.trace, &format!("{day} by {other}"), &mut wrong);
             }
         }
@@ -134,7 +134,7 @@ fn a_drain_pump_that_does_not_stop_is_told() {
     for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
         let good = live(&Night::healthy(75, appliance.clone(), 4));
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
-        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().chart;
+        let chart = learn(&examples, "learned", good.log.trace.resolution).unwrap().machine;
         let mut night = Night::healthy(76, appliance, 2);
         night.plans[1] = Plan { trouble: Some(Fault::RelayWelded.into()), ..night.plans[1] };
         let night = live(&night);

@@ -1,11 +1,11 @@
 //! The night of `tubtrace demo`, against the chart that comes with it: departs on the faulty runs and on no other,
 //! and names each fault first. On the demo's own seed and on two that nobody looks at.
 
-use tubtrace::chart::{Chart, parse};
+use tubtrace::chart::{Machine, parse};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{departure_of, explain, live, suspect_of};
 
-fn chart() -> Chart {
+fn chart() -> Machine {
     parse(include_str!("../../host/charts/invented-120v-heavy.chart.toml"), "the demo's chart").unwrap()
 }
 

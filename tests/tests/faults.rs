@@ -2,7 +2,7 @@
 //!
 //! `TUBTRACE_SEEDS=200..210 cargo test --release -p tubtrace-tests --test faults -- --nocapture` tries other nights.
 
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::Judged;
 use tubtrace::learn::learn;
 use tubtrace_simulator::TruthCycle;
@@ -10,17 +10,17 @@ use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{departure_of, explain, live, suspect_of};
 
-fn learned(appliance: Appliance) -> Chart {
+fn learned(appliance: Appliance) -> Machine {
     let good = live(&Night::healthy(7, appliance, 6));
     assert_eq!(good.cycles.len(), 6);
     let cycles: Vec<_> = good.cycles.iter().collect();
     let learned = learn(&cycles, "learned", good.log.trace.resolution).unwrap();
     assert_eq!(learned.used.len(), 6, "{:?}", learned.left_out);
-    learned.chart
+    learned.machine
 }
 
 /// Runs a night with every fault and a healthy run; gives the runs that were not judged rightly, in words.
-fn wrong(chart: &Chart, appliance: Appliance, seed: u64) -> Vec<String> {
+fn wrong(chart: &Machine, appliance: Appliance, seed: u64) -> Vec<String> {
     let night = live(&Night::with_faults(seed, appliance, &Fault::FIRST));
     let truth = &night.recording.truth.cycles;
     if night.cycles.len() != truth.len() {

@@ -27,9 +27,9 @@ impl Counted {
         let only: Vec<&Cycle> = cycles.iter().map(|c| c.0).collect();
         let resolution = cycles.iter().map(|c| c.1.resolution).fold(Seconds(0.0), Seconds::max);
         let Ok(learned) = learn(&only, "learned", resolution) else { return };
-        let text = to_toml(&learned.chart);
+        let text = to_toml(&learned.machine);
         match parse(&text, "written") {
-            Ok(read) if read == learned.chart => {}
+            Ok(read) if read == learned.machine => {}
             Ok(_) => self.wrong.push(format!("{what}: read back as another chart\n{text}")),
             Err(error) => self.wrong.push(format!("{what}: {error}\n{text}")),
         }
@@ -37,9 +37,9 @@ impl Counted {
         self.left_out += learned.left_out.len();
         self.odd += learned.odd.len();
         for i in learned.used.iter().filter(|i| !learned.odd.contains(i)) {
-            let judged = judge(&learned.chart, cycles[*i].0, cycles[*i].1);
+            let judged = judge(&learned.machine, cycles[*i].0, cycles[*i].1);
             if judged.departs() {
-                let told = explain(&judged, &learned.chart);
+                let told = explain(&judged, &learned.machine);
                 self.wrong.push(format!("{what}: example {i} at {:.0}\n{told}", cycles[*i].0.start()));
             }
         }

@@ -49,7 +49,7 @@ fn page_of(csv: &str, label: &str) -> String {
     let cycles = Analysis::of(&log.trace).cycles;
     assert_eq!(cycles.len(), 8);
     let surroundings = Surroundings::of(&log.trace, &cycles);
-    let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
+    let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
     let subject = Subject { log: &log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
     page(Sheet { subject, chart: Some("the others"), judged: &judged, role: "" })
 }

@@ -77,7 +77,7 @@ fn faults_that_power_shows_are_told_and_no_others_are_made_up() {
         let good = live(&Night::healthy(7, appliance.clone(), 6));
         let chart = learn(&good.cycles.iter().collect::<Vec<_>>(), "learned", good.log.trace.resolution)
             .unwrap()
-            .chart;
+            .machine;
         let night = live(&Night::with_faults(302, appliance, &Fault::FIRST));
         let (trace, cycles) = power_alone(&night);
         for (cycle, run) in cycles.iter().zip(&night.recording.truth.cycles) {

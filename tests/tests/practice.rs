@@ -40,7 +40,7 @@ fn a_purge_is_told_from_a_drain_and_a_fill() {
 #[test]
 fn supply_water_is_at_least_49_degrees() {
     let chart = parse(include_str!("../../host/charts/invented-120v-heavy.chart.toml"), "chart").unwrap();
-    let first = &chart.parts[0].intervals[0];
+    let first = &chart.programmes[0].parts[0].intervals[0];
     assert_eq!((first.kind, first.supply.unwrap().low.0), (Kind::Fill, 49.0));
     assert!((first.supply.unwrap().low.fahrenheit() - 120.0).abs() < 0.5);
 

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use tubtrace::chart::Chart;
+use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
@@ -175,14 +175,14 @@ fn the_cycles_of_each_machine() {
     }
 }
 
-fn chart_of(days: &[PathBuf]) -> Chart {
+fn chart_of(days: &[PathBuf]) -> Machine {
     let worked: Vec<_> = days.iter().map(|d| worked(d)).collect();
     let cycles: Vec<&Cycle> = worked.iter().flat_map(|(_, c)| c).collect();
     let resolution = worked.iter().map(|(l, _)| l.trace.resolution).fold(Seconds(0.0), Seconds::max);
-    learn(&cycles, "learned", resolution).unwrap().chart
+    learn(&cycles, "learned", resolution).unwrap().machine
 }
 
-fn judged(day: &Path, chart: &Chart) -> Vec<Judged> {
+fn judged(day: &Path, chart: &Machine) -> Vec<Judged> {
     let (log, cycles) = worked(day);
     let surroundings = Surroundings::of(&log.trace, &cycles);
     cycles.iter().map(|c| judge(chart, c, surroundings)).collect()

@@ -103,4 +103,9 @@ constants! { "alignment":
     LONGEST_BLEND: usize = 4, "intervals", Guess;
     /// A log that begins or ends within the programme: it breaks ties only.
     OPEN: f64 = 0.01, "nats", Guess;
+
+    /// A meter with so long between two readings gives their means, and not what is drawn just then.
+    MEANS_FROM: Seconds = Seconds(10.0), "s", Practice;
+    /// An interval of so many means has at least one to itself, whose level is its own.
+    MEANS_OF_OWN: f64 = 3.0, "means", Source("each end lies anywhere within a mean, so of three the middle one is whole");
 }

@@ -11,8 +11,8 @@ mod weigh;
 
 use std::ops::Range;
 
-pub(crate) use constants::{ALL as CONSTANTS, BLINK};
-use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, MOST_BREAKS};
+use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF_AT_END, MOST_BREAKS};
+pub(crate) use constants::{ALL as CONSTANTS, BLINK, BREAK_OFF};
 pub(crate) use cost::unseen;
 pub(crate) use phases::lasted;
 pub use phases::{Phase, phases};
@@ -146,7 +146,7 @@ const WEIGHED: usize = 6;
 /// Explains a cycle by a chart, if need be as one that broke off and began again.
 #[must_use]
 pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
-    let phases = phases(&cycle.intervals);
+    let phases = phases(&cycle.intervals, cycle.resolution);
     let mut tried: Vec<(Alignment, Hypothesis)> = hypotheses(&phases, Ends::of(cycle))
         .into_iter()
         .filter_map(|hypothesis| {

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
+use super::constants::{MEANS_FROM, MEANS_OF_OWN};
 use crate::intervals::{Interval, Kind};
 
 /// Neighbouring intervals of one kind.
@@ -36,22 +37,41 @@ pub(crate) fn lasted(kind: Kind, phases: &[Phase]) -> (Seconds, Seconds) {
     (last.end - first.start - paused, time(Kind::Gap))
 }
 
-/// The phases of a cycle.
+/// The phases of a cycle's intervals, where a reading stands for `resolution`: as its readings can show them.
 #[must_use]
-pub fn phases(intervals: &[Interval]) -> Vec<Phase> {
-    let mut phases: Vec<Phase> = Vec::new();
-    for (i, interval) in intervals.iter().enumerate() {
-        match phases.last_mut() {
-            Some(phase) if phase.kind == interval.kind => {
-                (phase.intervals.end, phase.end) = (i + 1, interval.end)
+pub fn phases(intervals: &[Interval], resolution: Seconds) -> Vec<Phase> {
+    if resolution < MEANS_FROM.get() {
+        return joined(single(intervals), |_, _| true);
+    }
+    let least = resolution * MEANS_OF_OWN.get();
+    // What is small beside the wash pump cannot be told apart in means: only washing, holds and what is missing.
+    let told = single(intervals).filter(|a| matches!(a.kind, Kind::Wash | Kind::Heat | Kind::Gap));
+    let near = joined(told, |before, next| next.start - before.end < least);
+    let long = near.into_iter().filter(|a| a.kind == Kind::Gap || a.duration() >= least);
+    joined(long, |_, _| true)
+}
+
+/// Each interval by itself.
+fn single(intervals: &[Interval]) -> impl Iterator<Item = Phase> {
+    let phase = |(i, interval): (usize, &Interval)| Phase {
+        kind: interval.kind,
+        intervals: i..i + 1,
+        start: interval.start,
+        end: interval.end,
+    };
+    intervals.iter().enumerate().map(phase)
+}
+
+/// Neighbours of one kind as one, where they may be.
+fn joined(phases: impl Iterator<Item = Phase>, may: impl Fn(&Phase, &Phase) -> bool) -> Vec<Phase> {
+    let mut all: Vec<Phase> = Vec::new();
+    for phase in phases {
+        match all.last_mut() {
+            Some(last) if last.kind == phase.kind && may(last, &phase) => {
+                (last.intervals.end, last.end) = (phase.intervals.end, phase.end);
             }
-            _ => phases.push(Phase {
-                kind: interval.kind,
-                intervals: i..i + 1,
-                start: interval.start,
-                end: interval.end,
-            }),
+            _ => all.push(phase),
         }
     }
-    phases
+    all
 }

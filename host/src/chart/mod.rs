@@ -2,6 +2,7 @@
 
 mod baselines;
 mod complaint;
+mod machine;
 pub(crate) mod numbers;
 mod parse;
 mod write;
@@ -9,6 +10,7 @@ mod write;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 pub use baselines::{Baselines, Value};
+pub use machine::Machine;
 pub use parse::{ChartError, parse, read};
 pub(crate) use parse::{place, small_text};
 pub use write::to_toml;
@@ -40,6 +42,8 @@ pub struct Chart {
     pub parts: Vec<Part>,
     /// What is usual of the machine beside its intervals.
     pub baselines: Baselines,
+    /// From how many cycles it was learned; 0 where somebody wrote it.
+    pub seen: u32,
 }
 
 /// A part of a programme.

@@ -1,4 +1,4 @@
-//! Reads `*.chart.toml`. Every complaint names line and column.
+//! Reads `*.machine.toml` and `*.chart.toml`. Every complaint names line and column.
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
@@ -10,7 +10,7 @@ use tubtrace_units::{Amps, Celsius, Seconds};
 
 use super::complaint::{Complaint, complain};
 use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, baselines_can_be, pair};
-use super::{Baselines, Chart, Expected, Limits, Part};
+use super::{Baselines, Chart, Expected, Limits, Machine, Part};
 use crate::intervals::Kind;
 
 /// Why a chart cannot be used.
@@ -41,14 +41,17 @@ pub enum ChartError {
 /// A part may come this often at most; more is a typing error.
 const MOST_TIMES: u32 = 8;
 
+/// A machine has this many programmes at most; more is no machine.
+const MOST_PROGRAMMES: usize = 256;
+
 /// Bytes of a chart, or of causes, at most.
 const LARGEST: u64 = 1 << 20;
 
-/// Reads the chart at `path`.
+/// Reads the machine file or the chart at `path`.
 ///
 /// # Errors
 /// See [`ChartError`].
-pub fn read(path: &Path) -> Result<Chart, ChartError> {
+pub fn read(path: &Path) -> Result<Machine, ChartError> {
     let name = path.display().to_string();
     match small_text(path) {
         Ok(text) => parse(&text, &name),
@@ -67,11 +70,11 @@ pub(crate) fn small_text(path: &Path) -> io::Result<String> {
     String::from_utf8(bytes).map_err(|e| io::Error::new(ErrorKind::InvalidData, e.utf8_error()))
 }
 
-/// Reads a chart from `text`; `name` is for messages.
+/// Reads a machine, or a chart as a machine of one programme, from `text`; `name` is for messages.
 ///
 /// # Errors
 /// [`ChartError::Wrong`].
-pub fn parse(text: &str, name: &str) -> Result<Chart, ChartError> {
+pub fn parse(text: &str, name: &str) -> Result<Machine, ChartError> {
     let wrong = |Complaint { at, what }: Complaint| {
         let (line, column) = place(text, at);
         ChartError::Wrong { name: name.to_owned(), line, column, what }
@@ -91,15 +94,30 @@ pub(crate) fn place(text: &str, at: usize) -> (usize, usize) {
     (before.matches('\n').count() + 1, column)
 }
 
+/// A file: `chart = 1` with the parts of one programme, or `machine = 1` with several programmes.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Table {
-    chart: Spanned<u32>,
+    chart: Option<Spanned<u32>>,
+    machine: Option<Spanned<u32>>,
     name: String,
+    seen: Option<Spanned<u32>>,
     #[serde(default)]
     part: Vec<Spanned<PartTable>>,
     #[serde(default)]
+    programme: Vec<Spanned<ProgrammeTable>>,
+    #[serde(default)]
     habits: Baselines,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ProgrammeTable {
+    name: String,
+    #[serde(default)]
+    seen: u32,
+    #[serde(default)]
+    part: Vec<Spanned<PartTable>>,
 }
 
 #[derive(Deserialize)]
@@ -127,32 +145,79 @@ struct IntervalTable {
 }
 
 impl Table {
-    fn check(self) -> Result<Chart, Complaint> {
-        if *self.chart.get_ref() != 1 {
-            return Err(complain(&self.chart, "this version reads charts of format 1"));
-        }
-        if self.part.is_empty() {
-            return Err(complain(&self.chart, "a chart needs at least one [[part]]"));
-        }
-        let mut intervals = 0;
-        for part in &self.part {
-            let times = part.get_ref().times.as_ref().and_then(|t| t.get_ref().get(1)).copied().unwrap_or(1);
-            intervals += part.get_ref().interval.len() * times.min(MOST_TIMES) as usize;
-            if intervals > MOST_INTERVALS {
-                let what = format!(
-                    "with this part the chart has more than {MOST_INTERVALS} intervals, which no programme has"
-                );
-                return Err(complain(part, what));
+    fn check(self) -> Result<Machine, Complaint> {
+        let Self { chart, machine, name, seen, part, programme, habits } = self;
+        match (chart, machine) {
+            (Some(version), None) => {
+                is_first(&version, "charts")?;
+                if let Some(programme) = programme.first() {
+                    return Err(complain(programme, "several programmes stand in a file that says machine = 1"));
+                }
+                let seen = seen.map_or(0, Spanned::into_inner);
+                let parts = check_parts(part, &version, "a chart")?;
+                Ok(Chart { name, parts, baselines: habits, seen }.into())
+            }
+            (None, Some(version)) => {
+                is_first(&version, "machine files")?;
+                if let Some(part) = part.first() {
+                    return Err(complain(part, "in a machine file, parts stand in a programme: [[programme.part]]"));
+                }
+                if let Some(seen) = seen {
+                    return Err(complain(&seen, "seen stands in a [[programme]]"));
+                }
+                if programme.is_empty() {
+                    return Err(complain(&version, "a machine file needs at least one [[programme]]"));
+                }
+                if let Some(beyond) = programme.get(MOST_PROGRAMMES) {
+                    let what = format!("with this one there are more than {MOST_PROGRAMMES} programmes, which no machine has");
+                    return Err(complain(beyond, what));
+                }
+                let programmes = programme.into_iter().map(|p| ProgrammeTable::check(p, &habits));
+                Ok(Machine { name, programmes: programmes.collect::<Result<_, _>>()? })
+            }
+            (_, Some(version)) => Err(complain(&version, "a file has either chart or machine, not both")),
+            (None, None) => {
+                Err(Complaint { at: 0, what: "neither chart = 1 nor machine = 1 stands in it".to_owned() })
             }
         }
-        let parts: Vec<Part> = self.part.into_iter().map(PartTable::check).collect::<Result<_, _>>()?;
-        if !parts.iter().any(Part::must_come) {
-            return Err(complain(
-                &self.chart,
-                "everything in this chart may be left out, so nothing departs from it",
-            ));
+    }
+}
+
+fn is_first(version: &Spanned<u32>, what: &str) -> Result<(), Complaint> {
+    if *version.get_ref() == 1 {
+        return Ok(());
+    }
+    Err(complain(version, format!("this version reads {what} of format 1")))
+}
+
+/// The parts of a programme, of which some must come; `at` is where to complain of all of them.
+fn check_parts<T>(parts: Vec<Spanned<PartTable>>, at: &Spanned<T>, what: &str) -> Result<Vec<Part>, Complaint> {
+    if parts.is_empty() {
+        return Err(complain(at, format!("{what} needs at least one [[part]]")));
+    }
+    let mut intervals = 0;
+    for part in &parts {
+        let times = part.get_ref().times.as_ref().and_then(|t| t.get_ref().get(1)).copied().unwrap_or(1);
+        intervals += part.get_ref().interval.len() * times.min(MOST_TIMES) as usize;
+        if intervals > MOST_INTERVALS {
+            let what =
+                format!("with this part the chart has more than {MOST_INTERVALS} intervals, which no programme has");
+            return Err(complain(part, what));
         }
-        Ok(Chart { name: self.name, parts, baselines: self.habits })
+    }
+    let parts: Vec<Part> = parts.into_iter().map(PartTable::check).collect::<Result<_, _>>()?;
+    if !parts.iter().any(Part::must_come) {
+        return Err(complain(at, "everything in this chart may be left out, so nothing departs from it"));
+    }
+    Ok(parts)
+}
+
+impl ProgrammeTable {
+    fn check(table: Spanned<Self>, baselines: &Baselines) -> Result<Chart, Complaint> {
+        let at = Spanned::new(table.span(), ());
+        let Self { name, seen, part } = table.into_inner();
+        let parts = check_parts(part, &at, "a programme")?;
+        Ok(Chart { name, parts, baselines: baselines.clone(), seen })
     }
 }
 

@@ -1,15 +1,49 @@
-//! Writes `*.chart.toml`, for people to read and change.
+//! Writes `*.machine.toml` and `*.chart.toml`, for people to read and change.
 
 use std::fmt::Write;
 
-use super::{Baselines, Chart, Expected, Limits};
+use super::{Baselines, Chart, Expected, Limits, Machine};
 
-/// The chart as TOML; [`super::parse`] reads it back.
+/// The machine as TOML; [`super::parse`] reads it back. One programme of the machine's own name is written as a chart.
 #[must_use]
-pub fn to_toml(chart: &Chart) -> String {
-    let mut text = format!("chart = 1\nname = {}\n", quoted(&chart.name));
+pub fn to_toml(machine: &Machine) -> String {
+    let name = quoted(&machine.name);
+    let baselines = machine.programmes.first().map(|c| &c.baselines);
+    match machine.programmes.as_slice() {
+        [chart] if chart.name == machine.name => {
+            let head = format!("chart = 1\nname = {name}\n{}", seen(chart));
+            format!("{head}{}{}", parts(chart, ""), habits(baselines))
+        }
+        several => {
+            let mut text = format!("machine = 1\nname = {name}\n{}", habits(baselines));
+            for chart in several {
+                let _ = write!(text, "\n[[programme]]\nname = {}\n{}", quoted(&chart.name), seen(chart));
+                text.push_str(&parts(chart, "programme."));
+            }
+            text
+        }
+    }
+}
+
+fn seen(chart: &Chart) -> String {
+    match chart.seen {
+        0 => String::new(),
+        seen => format!("seen = {seen} # cycles that it was learned from\n"),
+    }
+}
+
+fn habits(baselines: Option<&Baselines>) -> String {
+    let Some(baselines) = baselines.filter(|b| **b != Baselines::default()) else { return String::new() };
+    // Numbers and strings only: it cannot fail.
+    let table = toml::to_string(baselines).unwrap_or_default();
+    format!("\n# The most that is usual of what the machine does beside its intervals.\n[habits]\n{table}")
+}
+
+/// The parts of a programme, in tables below this one.
+fn parts(chart: &Chart, within: &str) -> String {
+    let mut text = String::new();
     for part in &chart.parts {
-        let _ = write!(text, "\n[[part]]\nname = {}\n", quoted(&part.name));
+        let _ = write!(text, "\n[[{within}part]]\nname = {}\n", quoted(&part.name));
         match part.times {
             Limits { low: 1, high: 1 } => {}
             Limits { low: 0, high: 1 } => text.push_str("may = true\n"),
@@ -18,24 +52,16 @@ pub fn to_toml(chart: &Chart) -> String {
             }
         }
         for interval in &part.intervals {
-            write_interval(&mut text, interval);
+            write_interval(&mut text, interval, within);
         }
-    }
-    if chart.baselines != Baselines::default() {
-        // Numbers and strings only: it cannot fail.
-        let table = toml::to_string(&chart.baselines).unwrap_or_default();
-        let _ = write!(
-            text,
-            "\n# The most that is usual of what the machine does beside its intervals.\n[habits]\n{table}"
-        );
     }
     text
 }
 
-fn write_interval(text: &mut String, interval: &Expected) {
+fn write_interval(text: &mut String, interval: &Expected, within: &str) {
     let _ = write!(
         text,
-        "\n[[part.interval]]\nname = {}\ndoes = \"{}\"\n",
+        "\n[[{within}part.interval]]\nname = {}\ndoes = \"{}\"\n",
         quoted(&interval.name),
         interval.kind
     );
@@ -79,11 +105,12 @@ mod tests {
     #[test]
     fn what_is_written_is_read() {
         let text = include_str!("../../charts/invented-120v-heavy.chart.toml");
-        let chart = parse(text, "example").unwrap();
-        assert_eq!(parse(&to_toml(&chart), "written").unwrap(), chart);
-        let mut finer = chart;
+        let machine = parse(text, "example").unwrap();
+        assert_eq!(parse(&to_toml(&machine), "written").unwrap(), machine);
+        let mut finer = machine.programmes[0].clone();
         let lasts = Limits { low: Seconds(0.123), high: Seconds(9_876.543_21) };
         finer.parts[0].intervals[0].lasts = Some(lasts);
+        let finer = Machine { name: "several".to_owned(), programmes: vec![machine.programmes[0].clone(), finer] };
         assert_eq!(parse(&to_toml(&finer), "written").unwrap(), finer);
     }
 }

@@ -41,6 +41,9 @@ pub struct Check {
     pub masked_by: &'static [&'static str],
     /// It is told only beside one of these, if any are named; written likewise.
     pub only_with: &'static [&'static str],
+    /// Whether it is about what comes in which order, which nobody knows of a programme that is not known. What is found in an interval
+    /// of the chart is not asked of such a programme either.
+    pub of_programme: bool,
     /// The shortest event that its evidence rests on; where readings are too coarse to show that, it is not told.
     pub event: Event,
     /// What departs, in a few words.
@@ -91,6 +94,7 @@ impl Check {
         widen: |_, _| false,
         masked_by: &[],
         only_with: &[],
+        of_programme: false,
         event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,

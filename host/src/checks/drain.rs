@@ -348,7 +348,7 @@ mod tests {
         (log, cycles)
     }
 
-    fn found((log, cycles): &(Log, Vec<Cycle>), chart: &crate::chart::Chart) -> Vec<Finding> {
+    fn found((log, cycles): &(Log, Vec<Cycle>), chart: &crate::chart::Machine) -> Vec<Finding> {
         judge(chart, &cycles[0], Surroundings::of(&log.trace, cycles)).findings
     }
 
@@ -361,7 +361,7 @@ mod tests {
         assert_eq!(told.iter().map(|f| f.departure.id).collect::<Vec<_>>(), ["primes-late"]);
         assert!((told[0].measured.number() - 12.0).abs() < 0.5, "{}", told[0].measured);
         assert_eq!(told[0].advice.suspects[0].word, "drain-air-locked");
-        let own = learn(&[&locked.1[0]], "own", locked.0.trace.resolution).unwrap().chart;
+        let own = learn(&[&locked.1[0]], "own", locked.0.trace.resolution).unwrap().machine;
         assert!(found(&locked, &own).iter().all(|f| f.departure.id != "primes-late"));
     }
 }

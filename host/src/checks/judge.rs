@@ -34,10 +34,19 @@ impl<'a> Context<'a> {
 
 /// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check.
 pub(crate) fn judge(context: &Context) -> Vec<Outside> {
+    judge_where(context, |_| true)
+}
+
+/// The same of a cycle whose programme is not known: only what can be said without one.
+pub(crate) fn judge_alone(context: &Context) -> Vec<Outside> {
+    judge_where(context, |outside| outside.place.is_none() && !outside.check.of_programme)
+}
+
+fn judge_where(context: &Context, asked: impl Fn(&Outside) -> bool) -> Vec<Outside> {
     let unseen = context.cycle.seen != Seen::Current;
-    let asked = all().filter(|check| check.unseen == unseen);
-    let found: Vec<Outside> =
-        asked.flat_map(|check| (check.hold)(context)).filter(|o| shows(context, o)).collect();
+    let checks = all().filter(|check| check.unseen == unseen);
+    let found = checks.flat_map(|check| (check.hold)(context)).filter(|o| asked(o) && shows(context, o));
+    let found: Vec<Outside> = found.collect();
     let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();
     found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(outside, _)| outside).collect()
 }

@@ -39,7 +39,7 @@ pub use check::{Check, Headline, Numbers};
 pub(crate) use context::Context;
 pub use context::Surroundings;
 pub use event::Event;
-pub(crate) use judge::judge;
+pub(crate) use judge::{judge, judge_alone};
 pub(crate) use learn::learn;
 pub use outside::Outside;
 pub(crate) use widen::widen;

@@ -38,6 +38,7 @@ static BEGAN_AGAIN: Check = Check {
         };
         pause.map(outside).into_iter().collect()
     },
+    of_programme: true,
     event: Event::Shortest,
     headline: Headline::Is("broke off and began again"),
     numbers: Numbers::Without,
@@ -54,6 +55,7 @@ static BROKE_OFF: Check = Check {
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
+    of_programme: true,
     event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),
     numbers: Numbers::Without,
@@ -77,6 +79,7 @@ static LEFT_OUT: Check = Check {
         did_not_come(context).filter_map(of_part).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
+    of_programme: true,
     event: Event::Shortest,
     headline: Headline::Of("all of it is missing"),
     numbers: Numbers::Without,
@@ -100,6 +103,7 @@ static MISSING: Check = Check {
         did_not_come(context).filter(must).map(|(place, before)| missing(context, place, before)).collect()
     },
     widen: may_be_left_out,
+    of_programme: true,
     event: Event::Shortest,
     headline: Headline::Of("missing"),
     numbers: Numbers::Without,
@@ -176,6 +180,7 @@ static EXTRA: Check = Check {
         };
         context.explanation.steps.iter().filter_map(extra).collect()
     },
+    of_programme: true,
     event: Event::Itself,
     headline: Headline::Of("not in the chart"),
     numbers: Numbers::Measured,

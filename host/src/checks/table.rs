@@ -130,7 +130,7 @@ mod tests {
     #[test]
     fn what_is_common_need_not_be_said() {
         let chart = parse(&format!("{CHART}\n[habits]\nstart_s = 1.1\n"), "c").unwrap();
-        assert_eq!(chart.baselines, Baselines::default());
+        assert_eq!(chart.programmes[0].baselines, Baselines::default());
         assert!(!to_toml(&chart).contains("[habits]"));
     }
 }

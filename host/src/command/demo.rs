@@ -77,13 +77,13 @@ impl Demo {
         ));
 
         let worked = Worked::of(log);
-        let chart = crate::chart::parse(CHART, "the demo's chart")?;
-        let judged = judge_all(&worked, &chart, Causes::built_in());
+        let machine = crate::chart::parse(CHART, "the demo's chart")?;
+        let judged = judge_all(&worked, &machine, Causes::built_in());
         let all = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
         let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..all };
         print(&timeline(first))?;
         print("\n")?;
-        print(&verdict(Verdict { subject: all, chart: &chart.name, judged: &judged }))?;
+        print(&verdict(Verdict { subject: all, chart: &machine.name, judged: &judged }))?;
         print(&hidden(&recording))?;
         for (place, bytes) in kept.iter().zip([&recording.log[..], CHART.as_bytes()]) {
             place.write_all(bytes)?;

@@ -11,20 +11,20 @@ use crate::intervals::Cycle;
 use crate::learn::learn;
 use crate::report::clock_time;
 
-/// Makes a chart from known-good cycles of one programme.
+/// Learns a machine from known-good cycles of any of its programmes, in any order.
 ///
-/// What all cycles do is required, what some do may come, and limits are as wide as so few cycles make them. The chart is a
-/// text file: read it, and change what you know better.
+/// Which programmes there are is found by itself. What all cycles of one do is required, what some do may come, and limits are as wide as
+/// so few cycles make them. The machine file is text: read it, name the programmes, and change what you know better.
 #[derive(Args)]
-#[command(after_help = "Example:\n  tubtrace learn good1.tub good2.tub good3.tub -o heavy.chart.toml")]
+#[command(after_help = "Example:\n  tubtrace learn good1.tub good2.tub good3.tub -o dishwasher.machine.toml")]
 pub(super) struct Learn {
     /// Logs with good cycles.
     #[arg(required = true)]
     logs: Vec<PathBuf>,
-    /// Where the chart goes; - is standard output.
-    #[arg(short, long, value_name = "CHART")]
+    /// Where the machine file goes; - is standard output.
+    #[arg(short, long, value_name = "MACHINE")]
     output: PathBuf,
-    /// What the chart is called.
+    /// What the machine is called.
     #[arg(long, default_value = "learned")]
     name: String,
     #[command(flatten)]
@@ -52,10 +52,14 @@ impl Learn {
         for odd in &learned.set_aside {
             say(&format!("{}: {odd} was unlike the others, and limits leave it out", self.output.display()));
         }
-        place.write_all(to_toml(&learned.chart).as_bytes())?;
+        place.write_all(to_toml(&learned.machine).as_bytes())?;
         let used = learned.used.len();
-        let caution = if used < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
-        say(&format!("{}: chart from {used} of {} cycles{caution}", self.output.display(), cycles.len()));
+        for programme in &learned.machine.programmes {
+            let caution = if programme.seen < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
+            let cycles = if programme.seen == 1 { "one cycle".to_owned() } else { format!("{} cycles", programme.seen) };
+            say(&format!("{}: {} from {cycles}{caution}", self.output.display(), programme.name));
+        }
+        say(&format!("{}: learned from {used} of {} cycles", self.output.display(), cycles.len()));
         Ok(Done::Well)
     }
 }

@@ -1,5 +1,6 @@
 //! The command line: flags are parsed here, turned once into the types that the stages think in, and what comes back
-//! is printed. Exit code 0: within the chart, or done; 1: departures found; 2: could not do it.
+//! is printed. Exit code 0: all within, or done; 1: departures found; 2: could not do it; 3: nothing departs, but a cycle
+//! is of no programme that is known.
 
 mod arm;
 mod asked;
@@ -40,7 +41,8 @@ Cautions:
   open nothing to attach a clip, unplug or lock out before a panel comes off, panels
   back on before power. Local codes and licensed practice come first.
 
-Exit codes: 0 within the chart, or done; 1 departures found; 2 could not do it.";
+Exit codes: 0 all within, or done; 1 departures found; 2 could not do it; 3 nothing departs, but a
+  cycle is of no programme that is known, or there is nothing to compare it with.";
 
 /// Turns a clip-on logger's record of a dishwasher into timed intervals, and says what departs from its cycle chart.
 #[derive(Parser)]
@@ -72,6 +74,8 @@ enum Done {
     Well,
     /// Departures were found.
     Departs,
+    /// Nothing departs, but there is a cycle whose programme is not known.
+    Unknown,
 }
 
 /// Why a command could not do what it was asked: one sentence that names file, place and remedy.
@@ -121,6 +125,7 @@ pub fn run() -> ExitCode {
     match done {
         Ok(Done::Well) => ExitCode::SUCCESS,
         Ok(Done::Departs) => ExitCode::from(1),
+        Ok(Done::Unknown) => ExitCode::from(3),
         // Whoever read our output has seen enough.
         Err(Failure::Output(OutputError::Write { error, .. }))
             if error.kind() == std::io::ErrorKind::BrokenPipe =>

@@ -5,13 +5,14 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tubtrace_units::Seconds;
 
-use super::check::{judge_all, judge_among};
+use super::check::{judge_all, judge_among, read_machines};
 use super::shown::{Inlet, Shown};
 use super::{About, Done, Failure, Worked, Writing, say};
-use crate::chart::Chart;
-use crate::compare::FEWEST;
+use crate::chart::Machine;
 use crate::findings::{Causes, Judged};
+use crate::intervals::Cycle;
 use crate::learn::{LearnError, learn};
+use crate::programme::most_familiar;
 use crate::report::{Sheet, Subject, beside, page};
 
 /// Makes one page of a log, for a phone, a laptop and paper: verdict, findings, pictures, tables.
@@ -20,7 +21,7 @@ use crate::report::{Sheet, Subject, beside, page};
 /// side by side. Without a chart, three cycles or more are held against each other, and what was before against what came after.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace report night.tub --chart heavy.chart.toml -o night.html\n  tubtrace report before.tub --after after.tub --chart heavy.chart.toml -o repair.html\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
+    after_help = "Examples:\n  tubtrace report night.tub --machine dishwasher.machine.toml -o night.html\n  tubtrace report before.tub --after after.tub --machine dishwasher.machine.toml -o repair.html\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
 )]
 pub(super) struct Report {
     /// A .tub log or a CSV; - is standard input.
@@ -28,9 +29,9 @@ pub(super) struct Report {
     /// A log from after the repair: the first is then the one from before.
     #[arg(long, value_name = "LOG")]
     after: Option<PathBuf>,
-    /// The cycle chart that the machine should follow.
-    #[arg(long, value_name = "CHART")]
-    chart: Option<PathBuf>,
+    /// What is known of the machine: a machine file, a chart, or a folder of them.
+    #[arg(long, visible_alias = "chart", value_name = "MACHINE")]
+    machine: Option<PathBuf>,
     /// Where the page goes; - is standard output.
     #[arg(short, long, value_name = "FILE.html")]
     output: PathBuf,
@@ -53,10 +54,10 @@ struct Told {
 
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let others = [self.after.as_deref(), self.chart.as_deref()];
+        let others = [self.after.as_deref(), self.machine.as_deref()];
         let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(others.into_iter().flatten()).collect();
         let place = self.writing.place(&self.output, &inputs)?;
-        let chart = self.chart.as_deref().map(crate::chart::read).transpose()?;
+        let machines = self.machine.as_deref().map(read_machines).transpose()?;
         let read = |path: &Path| {
             let worked = Worked::read(path, &self.about)?;
             worked.judgeable(path)?;
@@ -64,17 +65,22 @@ impl Report {
         };
         let html = match &self.after {
             None => {
-                let told = Told::of(read(&self.log)?, chart.as_ref())?;
+                let worked = read(&self.log)?;
+                let machine = machines.and_then(|all| most_familiar(all, &worked.cycles));
+                let told = Told::of(worked, machine.as_ref());
                 page(self.sheet(&told, ""))
             }
             Some(after) => {
-                let (before, after) = match &chart {
-                    None => Told::without_chart(read(&self.log)?, read(after)?).map_err(|error| {
-                        Failure::Other(format!("{}: {error}; give a chart with --chart", after.display()))
+                let (before, after_path, after) = (read(&self.log)?, after, read(after)?);
+                let both: Vec<Cycle> = before.cycles.iter().chain(&after.cycles).cloned().collect();
+                let (before, after) = match machines.and_then(|all| most_familiar(all, &both)) {
+                    None => Told::without_chart(before, after).map_err(|error| {
+                        Failure::Other(format!(
+                            "{}: {error}; give a machine file or a chart with --machine",
+                            after_path.display()
+                        ))
                     })?,
-                    Some(chart) => {
-                        (Told::of(read(&self.log)?, Some(chart))?, Told::of(read(after)?, Some(chart))?)
-                    }
+                    Some(machine) => (Told::of(before, Some(&machine)), Told::of(after, Some(&machine))),
                 };
                 beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
             }
@@ -94,17 +100,15 @@ impl Report {
 }
 
 impl Told {
-    /// Held against a chart or, where there are enough, each cycle against the others.
-    fn of(worked: Worked, chart: Option<&Chart>) -> Result<Self, LearnError> {
-        let (against, judged) = match chart {
-            Some(chart) => (Some(named(&chart.name)), judge_all(&worked, chart, Causes::built_in())),
-            None if worked.cycles.len() >= FEWEST => (
-                Some("what the other cycles of this log do".into()),
-                judge_among(&worked, Causes::built_in())?,
-            ),
-            None => (None, Vec::new()),
+    /// Held against what is known of the machine, or each cycle against the others.
+    fn of(worked: Worked, machine: Option<&Machine>) -> Self {
+        let (against, judged) = match machine {
+            Some(machine) => (named(&machine.name), judge_all(&worked, machine, Causes::built_in())),
+            None => {
+                ("what the other cycles of this log do".into(), judge_among(&worked, Causes::built_in()))
+            }
         };
-        Ok(Self { worked, against, judged })
+        Self { worked, against: Some(against), judged }
     }
 
     /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where
@@ -112,17 +116,13 @@ impl Told {
     fn without_chart(before: Worked, after: Worked) -> Result<(Self, Self), LearnError> {
         let good: Vec<_> = after.cycles.iter().collect();
         let resolution = Seconds::max(before.log.trace.resolution, after.log.trace.resolution);
-        let chart = learn(&good, "after", resolution)?.chart;
-        let judged = judge_all(&before, &chart, Causes::built_in());
+        let machine = learn(&good, "after", resolution)?.machine;
+        let judged = judge_all(&before, &machine, Causes::built_in());
         let against = Some("what the machine does after the repair".into());
         // Its intervals are called as those of the other log, whatever its own cycles are held against.
-        let alike = judge_all(&after, &chart, Causes::built_in());
-        let mut after = Self::of(after, None)?;
-        if after.judged.is_empty() {
-            after.judged = alike;
-        } else {
-            after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
-        }
+        let alike = judge_all(&after, &machine, Causes::built_in());
+        let mut after = Self::of(after, None);
+        after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
         Ok((Self { worked: before, against, judged }, after))
     }
 }

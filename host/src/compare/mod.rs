@@ -5,30 +5,30 @@ mod changes;
 
 use tubtrace_units::Seconds;
 
-use crate::findings::{Causes, Judged, Surroundings, judge_with};
+use crate::chart::Machine;
+use crate::findings::{Causes, Judged, Known, Surroundings, judge_as};
 use crate::intervals::Cycle;
-use crate::learn::{ENOUGH, LearnError, draw, spread};
+use crate::learn::{ENOUGH, draw, spread};
+use crate::programme::recognise;
 
 pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 
-/// Cycles of which each is held against the rest at least.
-pub const FEWEST: usize = 3;
+/// So many other cycles of its programme each is held against at least.
+pub const FEWEST: u32 = 2;
 
 /// Rounds in which odd ones are set aside before the rest is learned from again.
 const ROUNDS: usize = 3;
 
-/// Judges each cycle by a chart of the others, those set aside that turn out to be odd. In a log of very many cycles the others are
-/// two dozen that are spread over all of it.
-///
-/// # Errors
-/// When the others of a cycle make no chart: [`LearnError`].
+/// Judges each cycle by what the others say of the machine, those set aside that turn out to be odd. A cycle of whose programme there are
+/// fewer than [`FEWEST`] others is held against none. In a log of very many cycles the others are two dozen that are spread over all of it.
+#[must_use]
 pub fn among(
     cycles: &[Cycle],
     resolution: Seconds,
     surroundings: Surroundings,
     causes: &Causes,
-) -> Result<Vec<Judged>, LearnError> {
+) -> Vec<Judged> {
     let mut usual = vec![true; cycles.len()];
     let mut judged = Vec::new();
     for _ in 0..ROUNDS {
@@ -37,17 +37,24 @@ pub fn among(
             .enumerate()
             .map(|(i, cycle)| {
                 let others: Vec<&Cycle> = others(i, &usual).into_iter().map(|j| &cycles[j]).collect();
-                let chart = draw(&others, "the other cycles", resolution)?.chart;
-                Ok(judge_with(&chart, cycle, surroundings, causes))
+                let machine = draw(&others, "the other cycles", resolution)
+                    .map_or_else(|_| Machine::unknown(), |learned| learned.machine);
+                let recognised = recognise(&machine, cycle);
+                let few = machine.programmes[recognised.programme].seen < FEWEST;
+                let known = match recognised.is_known() && !few {
+                    true => Known::Yes,
+                    false => Known::Alone,
+                };
+                judge_as(&machine, recognised, known, cycle, surroundings, causes)
             })
-            .collect::<Result<Vec<_>, _>>()?;
+            .collect();
         let now = set_aside(&judged);
         if now == usual {
             break;
         }
         usual = now;
     }
-    Ok(judged)
+    judged
 }
 
 /// The usual cycles that this one is held against.
@@ -91,7 +98,7 @@ mod tests {
         let log = parse(&record(&night, 0, |_| {}).unwrap().log, Assumptions::default()).unwrap();
         let cycles = Analysis::of(&log.trace).cycles;
         let surroundings = Surroundings::of(&log.trace, &cycles);
-        let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in()).unwrap();
+        let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
         let odd: Vec<usize> = (0..cycles.len()).filter(|&i| !judged[i].findings.is_empty()).collect();
         // A rinse that one of five adds is as odd as a fault; more than that would be alarms.
         assert!(odd.contains(&2) && odd.len() <= 2, "{odd:?}");

@@ -3,8 +3,6 @@
 use crate::constant::constants;
 
 constants! { "findings":
-    /// A cycle whose explanation costs more than this for each of its phases may be of another programme, or of another machine.
-    FOREIGN: f64 = 2.6, "nats", Fitted;
     /// Each kind of finding that a cause does not explain speaks against it by this much, on the scale of the weights in `causes.toml`.
     UNEXPLAINED: f64 = 1.0, "weight", Guess;
     /// A kind of finding that comes several times speaks for its cause more strongly by this part of the logarithm of their number.

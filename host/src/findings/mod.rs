@@ -12,16 +12,15 @@ use tubtrace_units::Seconds;
 pub use crate::checks::Surroundings;
 use crate::checks::{self, Check, Context, Outside};
 pub use crate::quantity::Quantity;
-use constants::FOREIGN;
-
 pub(crate) use constants::ALL as CONSTANTS;
 
 pub use causes::{Advice, Causes, CausesError, Suspect};
 pub use placed::Placed;
 
-use crate::alignment::{Explanation, explain};
-use crate::chart::Chart;
+use crate::alignment::Explanation;
+use crate::chart::Machine;
 use crate::intervals::{Cycle, Kind};
+use crate::programme::{Recognised, recognise};
 
 /// One departure from the chart.
 #[derive(Clone, Debug)]
@@ -48,21 +47,57 @@ pub struct Finding {
     pub advice: Advice,
 }
 
-/// A cycle held against a chart: what departs, what cannot be told, and where the intervals were found.
+/// A cycle held against what its machine should do: what departs, what cannot be told, and where the intervals were found.
 #[derive(Clone, Debug)]
 pub struct Judged {
-    /// The first is the one to begin with.
+    /// The name of the programme that it is most like.
+    pub programme: String,
+    /// Whether it is of that programme, and held against it.
+    pub known: Known,
+    /// The first is the one to begin with. Of a cycle whose programme is not known: what can be said without one.
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
     pub undecided: Vec<Finding>,
-    /// Where the intervals of the chart were found.
+    /// Where the intervals of the programme were found.
     pub placed: Vec<Placed>,
-    /// Which phases of the cycle are which intervals of the chart.
+    /// Which phases of the cycle are which intervals of the programme.
     pub explanation: Explanation,
 }
 
+/// Whether the programme of a cycle is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Known {
+    /// It is.
+    Yes,
+    /// The cycle is of no programme that is known.
+    Unknown,
+    /// There are too few other cycles like it, and no chart, to hold it against.
+    Alone,
+}
+
+/// What a cycle comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// It is within its programme.
+    Within,
+    /// It departs.
+    Departs,
+    /// Its programme is not known, and nothing that can be said without one is wrong.
+    Unknown,
+}
+
 impl Judged {
-    /// Whether the cycle departs from what it was held against.
+    /// What the cycle comes to.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        match self.known {
+            _ if self.departs() => Outcome::Departs,
+            Known::Yes => Outcome::Within,
+            Known::Unknown | Known::Alone => Outcome::Unknown,
+        }
+    }
+
+    /// Whether something is wrong with the cycle.
     #[must_use]
     pub fn departs(&self) -> bool {
         !self.findings.is_empty()
@@ -73,34 +108,44 @@ impl Judged {
     pub fn has_to_tell(&self) -> bool {
         self.departs() || !self.undecided.is_empty()
     }
-
-    /// Whether the cycle fits the chart so poorly that it may be another programme, or another machine.
-    #[must_use]
-    pub fn is_foreign(&self) -> bool {
-        self.explanation.cost > FOREIGN.get() * self.explanation.phases.len() as f64
-    }
 }
 
-/// Holds a cycle against a chart, with the causes that come with the program.
+/// Holds a cycle against what its machine should do, with the causes that come with the program.
 #[must_use]
-pub fn judge(chart: &Chart, cycle: &Cycle, surroundings: Surroundings) -> Judged {
-    judge_with(chart, cycle, surroundings, Causes::built_in())
+pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Judged {
+    judge_with(machine, cycle, surroundings, Causes::built_in())
 }
 
-/// Holds a cycle against a chart.
+/// Holds a cycle against the programme of its machine that it is of.
 #[must_use]
-pub fn judge_with(chart: &Chart, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
-    let explanation = explain(chart, cycle);
+pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
+    let recognised = recognise(machine, cycle);
+    let known = if recognised.is_known() { Known::Yes } else { Known::Unknown };
+    judge_as(machine, recognised, known, cycle, surroundings, causes)
+}
+
+/// Holds a cycle against the programme that it was recognised as.
+#[must_use]
+pub(crate) fn judge_as(
+    machine: &Machine,
+    recognised: Recognised,
+    known: Known,
+    cycle: &Cycle,
+    surroundings: Surroundings,
+    causes: &Causes,
+) -> Judged {
+    let Recognised { programme, explanation, .. } = recognised;
+    let chart = &machine.programmes[programme];
     let context = Context::new(chart, cycle, &explanation, surroundings);
-    let placed = placed::placed(&context);
-    let (mut decided, mut near): (Vec<_>, Vec<_>) =
-        checks::judge(&context).into_iter().partition(Outside::is_decided);
+    let found = if known == Known::Yes { checks::judge(&context) } else { checks::judge_alone(&context) };
+    let (mut decided, mut near): (Vec<_>, Vec<_>) = found.into_iter().partition(Outside::is_decided);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.start.total_cmp(&b.start));
+    let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
     let mut findings: Vec<Finding> = decided.into_iter().map(|o| Finding::of(o, Some(causes))).collect();
     let undecided = near.into_iter().map(|o| Finding::of(o, None)).collect();
     diagnosis::rank(&mut findings, causes);
-    Judged { findings, undecided, placed, explanation }
+    Judged { programme: chart.name.clone(), known, findings, undecided, placed, explanation }
 }
 
 /// By the rank of the checks, and by time.

@@ -29,6 +29,7 @@ pub(super) fn cycle(
         cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART, start),
         cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART),
         seen: Seen::Current,
+        resolution: trace.resolution,
         idle_supply_noise: idle_from.and_then(idle),
         record: Arc::new(Record::of(start, end, until, scaled, inferred.signatures)),
     }

@@ -142,6 +142,8 @@ pub struct Cycle {
     pub cut_at_end: bool,
     /// How much of it was seen.
     pub seen: Seen,
+    /// Time between two readings of its log.
+    pub resolution: Seconds,
     /// Level of the supply pickup while the machine was idle before the cycle, if it was for a minute.
     pub idle_supply_noise: Option<Noise>,
     /// Its readings, for checks to measure from.

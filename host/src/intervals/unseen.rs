@@ -41,6 +41,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Sign
         cut_at_end: false,
         seen: if is_faint(run, trace, signatures) { Seen::Faintly } else { Seen::Never },
         idle_supply_noise: None,
+        resolution: trace.resolution,
         record: Default::default(),
     }
 }

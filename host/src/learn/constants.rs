@@ -1,5 +1,7 @@
 //! The constants by which limits are made of examples.
 
+use tubtrace_units::Seconds;
+
 use crate::constant::constants;
 
 constants! { "learn":
@@ -19,4 +21,8 @@ constants! { "learn":
     OUTLYING: f64 = 3.5, "deviations", Source(
         "Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17"
     );
+    /// How long an interval is, as believed before any of its programme is seen: the median, and the standard deviation of the logarithm.
+    TYPICAL: Seconds = Seconds(120.0), "s", Guess;
+    /// See TYPICAL: about a third of all intervals are shorter than 27 s or longer than 540 s.
+    SPREAD_OF_TYPICAL: f64 = 1.5, "logarithm of a factor", Guess;
 }

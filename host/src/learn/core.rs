@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use crate::alignment::{Phase, phases};
 use crate::intervals::{Cycle, Interval, Kind};
 
 /// One interval as a chart would have it.
@@ -26,15 +27,16 @@ const BLINK: Seconds = Seconds(10.0);
 /// The core of a cycle.
 pub(super) fn core(cycle: &Cycle) -> Vec<Core> {
     let mut cores: Vec<Core> = Vec::new();
-    for interval in &cycle.intervals {
-        let blink = interval.duration() < BLINK && interval.kind != Kind::Purge;
-        match (interval.kind, cores.last_mut()) {
+    for phase in phases(&cycle.intervals, cycle.resolution) {
+        let blink = phase.duration() < BLINK && phase.kind != Kind::Purge;
+        let core = Core::of(&phase, &cycle.intervals);
+        match (phase.kind, cores.last_mut()) {
             (Kind::Gap | Kind::Stall, _) => {}
             _ if blink => {}
             (Kind::Purge, Some(last)) if washes(last.kind) => last.purges += 1,
             (Kind::Purge, _) => {}
-            (kind, Some(last)) if last.kind == kind => last.take(interval),
-            _ => cores.push(Core::of(interval)),
+            (kind, Some(last)) if last.kind == kind => last.take(&core),
+            _ => cores.push(core),
         }
     }
     for i in 0..cores.len() {
@@ -51,29 +53,30 @@ fn washes(kind: Kind) -> bool {
 }
 
 impl Core {
-    fn of(interval: &Interval) -> Self {
-        let measured = &interval.measured;
+    /// Of the intervals of a phase.
+    fn of(phase: &Phase, all: &[Interval]) -> Self {
+        let own = || all[phase.intervals.clone()].iter().filter(|i| i.kind == phase.kind);
+        let longest = own().max_by(|a, b| a.duration().total_cmp(&b.duration()));
         Self {
-            kind: interval.kind,
-            duration: interval.duration(),
-            amps: measured.amps,
+            kind: phase.kind,
+            duration: phase.duration(),
+            amps: longest.map_or(Amps(0.0), |i| i.measured.amps),
             purges: 0,
-            supply: measured.supply.map(|s| s.water),
-            drained_at: measured.drain.map(|s| s.water),
-            end: interval.end,
-            longest: interval.duration(),
+            supply: own().rev().find_map(|i| i.measured.supply).map(|s| s.water),
+            drained_at: own().rev().find_map(|i| i.measured.drain).map(|s| s.water),
+            end: phase.end,
+            longest: longest.map_or(Seconds(0.0), Interval::duration),
         }
     }
 
-    /// Goes on to the end of `interval`, over whatever blinks and purges lay between.
-    fn take(&mut self, interval: &Interval) {
-        self.duration += interval.end - self.end;
-        self.end = interval.end;
-        if interval.duration() > self.longest {
-            self.longest = interval.duration();
-            self.amps = interval.measured.amps;
+    /// Goes on to the end of `next`, over whatever blinks and purges lay between.
+    fn take(&mut self, next: &Self) {
+        self.duration += next.end - self.end;
+        self.end = next.end;
+        if next.longest > self.longest {
+            (self.longest, self.amps) = (next.longest, next.amps);
         }
-        self.supply = interval.measured.supply.map(|s| s.water).or(self.supply);
-        self.drained_at = interval.measured.drain.map(|s| s.water).or(self.drained_at);
+        self.supply = next.supply.or(self.supply);
+        self.drained_at = next.drained_at.or(self.drained_at);
     }
 }

@@ -1,14 +1,11 @@
 //! A chart holds the runs that it was learned from: where one departs, the limit that it hits is widened; one that no limit can hold
 //! is left out by name.
 
-use tubtrace_units::Seconds;
-
-use super::{LearnError, Learned, draw};
+use super::{Example, Programme, programme};
 use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
-use crate::chart::{Chart, Limits};
+use crate::chart::{Baselines, Chart, Limits};
 use crate::checks::{self, Context, Outside, Surroundings, widen};
-use crate::intervals::Cycle;
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
@@ -17,44 +14,41 @@ const UNHELD: &str = "it departs from the chart of the rest in what no limit of 
 const ALONE: &str =
     "it departs from any chart, and this one is made of it for want of another; see what check says of it";
 
-/// Learns so that every run that is used, but for what was set aside of it, is within the chart.
-pub(super) fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
+/// Draws a programme so that every run that is used, but for what was set aside of it, is within it.
+pub(super) fn learn(examples: &[Example], name: &str, baselines: &Baselines) -> Programme {
     let mut unheld: Vec<usize> = Vec::new();
     loop {
-        let given: Vec<usize> = (0..cycles.len()).filter(|i| !unheld.contains(i)).collect();
-        let only: Vec<&Cycle> = given.iter().map(|&i| cycles[i]).collect();
-        let mut learned = draw(&only, name, resolution)?;
-        let departs = hold(&mut learned, &only, resolution).err();
-        // Indices of all that were given, again.
-        learned.used.iter_mut().chain(&mut learned.odd).for_each(|i| *i = given[*i]);
-        learned.left_out.iter_mut().for_each(|l| l.0 = given[l.0]);
-        match departs.map(|i| given[i]) {
-            Some(i) if learned.used.len() > 1 => unheld.push(i),
+        let given: Vec<Example> = examples.iter().filter(|e| !unheld.contains(&e.index)).cloned().collect();
+        let mut drawn = programme(&given, name, baselines);
+        match hold(&mut drawn, &given).err() {
+            Some(index) if drawn.used.len() > 1 => unheld.push(index),
             alone => {
-                learned.used.retain(|i| Some(*i) != alone);
-                learned.left_out.extend(unheld.into_iter().map(|i| (i, UNHELD)));
-                learned.left_out.extend(alone.map(|i| (i, ALONE)));
-                return Ok(learned);
+                drawn.used.retain(|i| Some(*i) != alone);
+                drawn.left_out.extend(unheld.into_iter().map(|i| (i, UNHELD)));
+                drawn.left_out.extend(alone.map(|i| (i, ALONE)));
+                return drawn;
             }
         }
     }
 }
 
 /// Widens the chart for all that are used; gives the first that it cannot hold.
-fn hold(learned: &mut Learned, cycles: &[&Cycle], resolution: Seconds) -> Result<(), usize> {
-    let surroundings = Surroundings { resolution, quiet_supply: None, battery_ended: false };
+fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
+    let used: Vec<&Example> = examples.iter().filter(|e| drawn.used.contains(&e.index)).collect();
     let mut last = None;
     for _ in 0..ROUNDS {
         last = None;
-        for &i in &learned.used {
-            let odd = learned.odd.contains(&i);
-            let explanation = explain(&learned.chart, cycles[i]);
-            let found = checks::judge(&Context::new(&learned.chart, cycles[i], &explanation, surroundings));
+        for example in &used {
+            let odd = drawn.odd.contains(&example.index);
+            let surroundings =
+                Surroundings { resolution: example.cycle.resolution, quiet_supply: None, battery_ended: false };
+            let explanation = explain(&drawn.chart, example.cycle);
+            let found = checks::judge(&Context::new(&drawn.chart, example.cycle, &explanation, surroundings));
             let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
             for outside in found.iter().filter(departs) {
-                last = Some(i);
-                if !widen(&mut learned.chart, outside) {
-                    return Err(i);
+                last = Some(example.index);
+                if !widen(&mut drawn.chart, outside) {
+                    return Err(example.index);
                 }
             }
         }

@@ -1,11 +1,14 @@
-//! A chart from known-good cycles: what all of them do, what some do, and how far they differ.
+//! A machine from known-good cycles: which programmes they are of, what all cycles of a programme do, what some do, and how far they differ.
 
 mod constants;
 mod core;
+mod evidence;
 mod global;
 mod held;
 mod limits;
+mod names;
 mod profile;
+mod programmes;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
@@ -13,11 +16,13 @@ pub(crate) use self::constants::ALL as CONSTANTS;
 use self::core::Core;
 use self::limits::{Predicted, predict, predict_all, predict_current};
 use self::profile::{Column, Profile};
+use self::programmes::programmes;
 pub(crate) use self::profile::{ENOUGH, spread};
 use crate::chart::numbers::MOST_INTERVALS;
-use crate::chart::{Chart, Expected, Limits, Part};
+use crate::chart::{Baselines, Chart, Expected, Limits, Machine, Part};
 use crate::checks;
 use crate::intervals::{Cycle, Kind, Seen};
+use crate::programme::recognise;
 
 /// Why no chart was made.
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
@@ -29,15 +34,15 @@ pub enum LearnError {
     NoCycle,
 }
 
-/// A chart and how it came about.
+/// A machine and how it came about.
 #[derive(Clone, Debug)]
 pub struct Learned {
-    /// The chart.
-    pub chart: Chart,
+    /// What is known of it.
+    pub machine: Machine,
     /// Cycles that it was made from, as indices of those given.
     pub used: Vec<usize>,
     /// Cycles that were left out, and why.
-    pub left_out: Vec<(usize, &'static str)>,
+    pub left_out: Vec<(usize, String)>,
     /// Single examples that were unlike all the others, which the limits leave out: a sentence for each.
     pub set_aside: Vec<String>,
     /// The cycles that those are of, likewise as indices.
@@ -47,72 +52,153 @@ pub struct Learned {
 /// A gap longer than this makes a cycle useless as an example.
 const LONGEST_GAP: Seconds = Seconds(120.0);
 
-/// A cycle of which more than this part finds no counterpart is another programme.
-const FOREIGN: f64 = 0.45;
-
-/// Learns a chart from good cycles of one programme; `resolution` is the time between two readings. Every cycle that is used is
-/// within the chart, but for what is set aside.
+/// Learns a machine from good cycles of any of its programmes, in any order; `resolution` is the time between two readings. Every cycle that
+/// is used is within its programme, but for what is set aside.
 ///
 /// # Errors
 /// When none of the cycles can be used.
 pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
-    held::learn(cycles, name, resolution)
+    let mut learned = drawn(cycles, name, resolution, held::learn)?;
+    only_of_many(&mut learned, cycles);
+    learned.used.sort_unstable();
+    learned.odd.sort_unstable();
+    Ok(learned)
 }
 
-/// The same, without holding the cycles against the chart.
+/// The same, without holding the cycles against the machine.
 ///
 /// # Errors
 /// Likewise.
 pub(crate) fn draw(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
-    let mut left_out = Vec::new();
-    let mut examples: Vec<(usize, Vec<Core>)> = Vec::new();
-    for (i, cycle) in cycles.iter().enumerate() {
-        if cycle.cut_at_start || cycle.cut_at_end {
-            left_out.push((i, "it is not whole"));
-        } else if cycle.seen != Seen::Current {
-            left_out.push((i, "its current was not seen"));
-        } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
-            left_out.push((i, "minutes of it are missing"));
-        } else {
-            let core = core::core(cycle);
-            if core.len() > MOST_INTERVALS / 4 {
-                left_out.push((i, "it has more intervals than any programme"));
-            } else {
-                examples.push((i, core));
-            }
+    drawn(cycles, name, resolution, |examples, name, baselines| programme(examples, name, baselines))
+}
+
+/// How a programme is made of its examples.
+type Draw = fn(&[Example], &str, &Baselines) -> Programme;
+
+/// Sorts cycles into programmes, and draws each.
+fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Result<Learned, LearnError> {
+    let mut left_out: Vec<(usize, String)> = Vec::new();
+    let mut examples: Vec<Example> = Vec::new();
+    for (index, &cycle) in cycles.iter().enumerate() {
+        let core = core::core(cycle);
+        match useless(cycle, &core) {
+            Some(why) => left_out.push((index, why.to_owned())),
+            None => examples.push(Example { index, cycle, core }),
         }
     }
-    let first = profile::medoid(&examples).ok_or(LearnError::NoCycle)?;
-    let (index, sequence) = examples.remove(first);
+    let good: Vec<&Cycle> = examples.iter().map(|e| e.cycle).collect();
+    let baselines = checks::learn(&good, resolution);
+    let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.core.clone()).collect();
+    let mut machine = Machine { name: name.to_owned(), programmes: Vec::new() };
+    let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
+    for members in programmes(&cores, resolution) {
+        let own: Vec<Example> = members.iter().map(|&m| examples[m].clone()).collect();
+        let drawn = draw(&own, name, &baselines);
+        used.extend(drawn.used);
+        left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
+        set_aside.extend(drawn.set_aside);
+        odd.extend(drawn.odd);
+        machine.programmes.push(drawn.chart);
+    }
+    if used.is_empty() {
+        return Err(LearnError::NoCycle);
+    }
+    names::give(&mut machine);
+    Ok(Learned { machine, used, left_out, set_aside, odd })
+}
+
+/// A cycle that a programme is learned from.
+#[derive(Clone)]
+struct Example<'a> {
+    /// As an index of those given.
+    index: usize,
+    cycle: &'a Cycle,
+    core: Vec<Core>,
+}
+
+/// Why a cycle cannot be an example, if it cannot.
+fn useless(cycle: &Cycle, core: &[Core]) -> Option<&'static str> {
+    if cycle.cut_at_start || cycle.cut_at_end {
+        Some("it is not whole")
+    } else if cycle.seen != Seen::Current {
+        Some("its current was not seen")
+    } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
+        Some("minutes of it are missing")
+    } else if core.len() > MOST_INTERVALS / 4 {
+        Some("it has more intervals than any programme")
+    } else if core.is_empty() {
+        Some("none of its intervals lasts long enough to be seen")
+    } else {
+        None
+    }
+}
+
+/// One programme and how it came about.
+struct Programme {
+    chart: Chart,
+    used: Vec<usize>,
+    left_out: Vec<(usize, &'static str)>,
+    set_aside: Vec<String>,
+    odd: Vec<usize>,
+}
+
+/// Draws a programme from its examples: at least one.
+fn programme(examples: &[Example], name: &str, baselines: &Baselines) -> Programme {
+    let mut examples: Vec<&Example> = examples.iter().collect();
+    let cores: Vec<&[Core]> = examples.iter().map(|e| e.core.as_slice()).collect();
+    let first = examples.remove(profile::medoid(&cores).unwrap_or(0));
     // In the order of adding, as in the columns.
-    let mut used = vec![index];
-    let mut profile = Profile::new(sequence);
-    for (index, sequence) in examples {
-        let fit = profile.fit(&sequence);
-        if profile.columns.len() + sequence.len() > MOST_INTERVALS / 2 {
-            left_out.push((index, "it has more intervals than any programme"));
+    let mut used = vec![first.index];
+    let mut left_out = Vec::new();
+    let mut profile = Profile::new(first.core.clone());
+    for example in examples {
+        let fit = profile.fit(&example.core);
+        if profile.columns.len() + example.core.len() > MOST_INTERVALS / 2 {
+            left_out.push((example.index, "it has more intervals than any programme"));
             continue;
         }
-        if fit.unmatched > FOREIGN {
-            left_out.push((index, "it is of another programme than the rest"));
-            continue;
-        }
-        profile.add(sequence, &fit);
-        used.push(index);
+        profile.add(example.core.clone(), &fit);
+        used.push(example.index);
     }
     profile.turn_to_fills();
-    let good: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
-    let baselines = checks::learn(&good, resolution);
+    let resolution = first.cycle.resolution;
     let mut found = Vec::new();
     let parts = parts(&profile, resolution, &mut found);
     let mut odd: Vec<usize> = found.iter().map(|o| used[o.row]).collect();
     odd.sort_unstable();
     odd.dedup();
     let set_aside = found.into_iter().map(|o| o.what).collect();
-    let mut chart = Chart { name: name.to_owned(), parts, baselines };
+    let seen = used.len() as u32;
+    let mut chart = Chart { name: name.to_owned(), parts, baselines: baselines.clone(), seen };
     held::as_written(&mut chart);
     used.sort_unstable();
-    Ok(Learned { chart, used, left_out, set_aside, odd })
+    Programme { chart, used, left_out, set_aside, odd }
+}
+
+/// A programme of which a single cycle is known, and which may as well be one of the others with something wrong, is no programme: a good
+/// cycle among many would be one of those.
+fn only_of_many(learned: &mut Learned, cycles: &[&Cycle]) {
+    // The rarest first.
+    for at in (1..learned.machine.programmes.len()).rev() {
+        let chart = &learned.machine.programmes[at];
+        if chart.seen != 1 {
+            continue;
+        }
+        let mut others = learned.machine.clone();
+        others.programmes.remove(at);
+        let own = learned.used.iter().copied().find(|&i| recognise(&learned.machine, cycles[i]).programme == at);
+        let Some(index) = own else { continue };
+        let other = recognise(&others, cycles[index]);
+        if !other.is_known() {
+            continue;
+        }
+        let like = &others.programmes[other.programme].name;
+        let why = format!("it is unlike every other, and may be \"{like}\" with something wrong; see what check says of it");
+        learned.left_out.push((index, why));
+        learned.used.retain(|&i| i != index);
+        learned.machine = others;
+    }
 }
 
 /// Columns into parts. A run of columns that come together in some cycles only, and wash with water of their own,

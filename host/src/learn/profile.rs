@@ -167,12 +167,12 @@ pub(crate) fn spread(count: usize, most: usize) -> impl Iterator<Item = usize> {
 }
 
 /// The sequence that is most like all others.
-pub(super) fn medoid(examples: &[(usize, Vec<Core>)]) -> Option<usize> {
+pub(super) fn medoid(examples: &[&[Core]]) -> Option<usize> {
     // Of very many, some that are spread over all: the work grows with their square.
     let some: Vec<usize> = spread(examples.len(), ENOUGH).collect();
     let far = |i: usize| -> f64 {
-        let profile = Profile::new(examples[i].1.clone());
-        some.iter().map(|&other| profile.fit(&examples[other].1).unmatched).sum()
+        let profile = Profile::new(examples[i].to_vec());
+        some.iter().map(|&other| profile.fit(examples[other]).unmatched).sum()
     };
     let fars: Vec<(usize, f64)> = some.iter().map(|&i| (i, far(i))).collect();
     fars.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)

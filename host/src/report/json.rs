@@ -5,7 +5,7 @@ use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 
 use super::{Subject, Verdict};
 use crate::alignment::Hypothesis;
-use crate::findings::{Finding, Judged};
+use crate::findings::{Finding, Judged, Known, Outcome};
 use crate::intervals::{Cycle, Interval, Kind, Settled, filled, heated_waters};
 use crate::log::Notes;
 
@@ -84,8 +84,10 @@ struct CycleVerdict {
     start_s: f64,
     end_s: f64,
     verdict: &'static str,
-    /// It fits so poorly that it may be another programme.
+    /// It is of no programme that is known, or there is nothing to compare it with.
     foreign: bool,
+    /// The programme of the machine that it is of.
+    programme: Option<String>,
     /// Probability of the explanation that the findings rest on, and the next best one.
     explanation: f64,
     next_best: Option<RivalObject>,
@@ -140,7 +142,7 @@ pub fn check_json(verdict: Verdict) -> String {
     };
     let cycles = verdict.subject.cycles.iter().zip(verdict.judged).enumerate();
     to_line(&CheckObject {
-        verdict: word(verdict.departs()),
+        verdict: word(verdict.outcome()),
         chart: verdict.chart,
         findings: all(|j| &j.findings),
         cannot_tell: all(|j| &j.undecided),
@@ -158,8 +160,12 @@ fn rounded(value: f64) -> f64 {
     (value * 1_000.0).round() / 1_000.0
 }
 
-fn word(departs: bool) -> &'static str {
-    if departs { "departs" } else { "within" }
+fn word(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Within => "within",
+        Outcome::Departs => "departs",
+        Outcome::Unknown => "unknown-programme",
+    }
 }
 
 fn cycle(cycle: &Cycle, inlet: Option<LitresPerMinute>) -> CycleObject {
@@ -215,8 +221,9 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         cycle: number,
         start_s: seconds(cycle.start()),
         end_s: seconds(cycle.end()),
-        verdict: word(judged.departs()),
-        foreign: judged.is_foreign(),
+        verdict: word(judged.outcome()),
+        foreign: judged.known != Known::Yes,
+        programme: (judged.known == Known::Yes).then(|| judged.programme.clone()),
         explanation: rounded(judged.explanation.probability),
         next_best: judged.explanation.runner_up.map(|rival| RivalObject {
             is: match rival.hypothesis {

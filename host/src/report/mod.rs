@@ -22,7 +22,7 @@ pub use crate::text::duration;
 
 use tubtrace_units::LitresPerMinute;
 
-use crate::findings::Judged;
+use crate::findings::{Judged, Outcome};
 use crate::intervals::Cycle;
 use crate::log::Log;
 
@@ -53,10 +53,11 @@ pub struct Verdict<'a> {
 }
 
 impl Verdict<'_> {
-    /// Whether any cycle departs from the chart.
+    /// What the log comes to: what departs decides, and then what is not known.
     #[must_use]
-    pub fn departs(&self) -> bool {
-        self.judged.iter().any(Judged::departs)
+    pub fn outcome(&self) -> Outcome {
+        let any = |outcome| self.judged.iter().any(|j| j.outcome() == outcome);
+        [Outcome::Departs, Outcome::Unknown].into_iter().find(|o| any(*o)).unwrap_or(Outcome::Within)
     }
 }
 

@@ -3,14 +3,25 @@
 use super::units::Units;
 use super::words::clock_time;
 use crate::checks::Numbers;
-use crate::findings::{Finding, Quantity};
+use crate::findings::{Finding, Judged, Known, Quantity};
 use crate::intervals::Cycle;
 use crate::text::harmless;
 use crate::trace::Trace;
 
-/// What is said of a cycle that may be no example of the chart at all.
-pub(super) const FOREIGN: &str = "This cycle fits the chart so poorly that it may be another programme or another machine; compare before \
-     anything is opened.";
+/// What is said of a cycle whose programme is not known; nothing of others.
+pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
+    match judged.known {
+        Known::Yes => None,
+        Known::Unknown => Some(
+            "Not a programme that is known of this machine: another programme, or another machine. Only what can be said \
+             without one is told.",
+        ),
+        Known::Alone => Some(
+            "Nothing to compare it with: fewer than two other cycles of its programme, and no machine file or chart. Only what can be \
+             said without one is told.",
+        ),
+    }
+}
 
 /// How far a verdict of "within" reaches.
 pub(super) const fn as_far(cycle: &Cycle) -> &'static str {

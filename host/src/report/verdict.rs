@@ -7,11 +7,11 @@ use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
-use super::told::{FOREIGN, as_far, groups, headline, likewise, sentence, sure, when};
+use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, when};
 use super::words::{clock_time, heading, minutes};
 use super::{Subject, Verdict, WIDTH};
 use crate::alignment::{Hypothesis, RunnerUp};
-use crate::findings::Judged;
+use crate::findings::{Judged, Known, Outcome};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
@@ -20,11 +20,11 @@ use crate::text::{harmless, plain};
 pub fn verdict(verdict: Verdict) -> String {
     let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
     for (i, judged) in verdict.judged.iter().enumerate() {
-        if judged.has_to_tell() {
+        if judged.has_to_tell() || judged.known != Known::Yes {
             text.push_str(&cycle(verdict, i, judged));
         }
     }
-    if verdict.subject.strip.is_some() && verdict.departs() {
+    if verdict.subject.strip.is_some() && verdict.outcome() == Outcome::Departs {
         text.push_str(&format!("\n{}", legend()));
     }
     text
@@ -33,15 +33,24 @@ pub fn verdict(verdict: Verdict) -> String {
 /// A line for each cycle.
 #[must_use]
 pub fn overview(verdict: Verdict) -> String {
-    let departing = verdict.judged.iter().filter(|j| j.departs()).count();
-    let within = verdict.judged.len() - departing;
-    let mut text =
-        format!("{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not\n\n", harmless(verdict.chart));
+    let count = |outcome| verdict.judged.iter().filter(|j| j.outcome() == outcome).count();
+    let (within, departing) = (count(Outcome::Within), count(Outcome::Departs));
+    let unknown = match count(Outcome::Unknown) {
+        0 => String::new(),
+        n => format!(", {n} of no programme that is known"),
+    };
+    let mut text = format!(
+        "{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not{unknown}\n\n",
+        harmless(verdict.chart)
+    );
     let trace = &verdict.subject.log.trace;
     for (i, (cycle, judged)) in verdict.subject.cycles.iter().zip(verdict.judged).enumerate() {
         let start = clock_time(trace, cycle.start());
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
         match judged.findings.first() {
+            None if judged.known != Known::Yes => {
+                let _ = writeln!(text, "unknown programme");
+            }
             None => {
                 let open = match judged.undecided.len() {
                     0 => String::new(),
@@ -70,8 +79,8 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         signs.sort_by(|a, b| a.0.total_cmp(&b.0));
         text.push_str(&strip(trace, cycle, columns, &signs));
     }
-    if judged.is_foreign() {
-        text.push_str(&wrapped(FOREIGN, "  ", "  "));
+    if let Some(unknown) = unknown(judged) {
+        text.push_str(&wrapped(unknown, "  ", "  "));
     }
     for (i, group) in groups(&judged.findings).iter().enumerate() {
         let first = group[0];

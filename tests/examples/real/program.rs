@@ -23,7 +23,7 @@ pub struct Verdict {
     pub end: f64,
     /// Whether it departs.
     pub departs: bool,
-    /// Whether it is said to be of a programme that is not known. Today that is only a hint beside a departure.
+    /// Whether it is said to be of a programme that is not known.
     pub unknown: bool,
     /// The kinds of its findings, the first to begin with.
     pub findings: Vec<String>,
@@ -47,9 +47,9 @@ pub fn learn(days: &[&Path], chart: &Path) -> Result<(u32, u32), String> {
     if !output.status.success() {
         return Err(last_sentence(&said));
     }
-    // "chart from 24 of 26 cycles"
+    // "learned from 24 of 26 cycles"
     let words: Vec<&str> = said.split_whitespace().collect();
-    let at = words.windows(2).rposition(|w| w == ["chart", "from"]).ok_or_else(|| last_sentence(&said))?;
+    let at = words.windows(2).rposition(|w| w == ["learned", "from"]).ok_or_else(|| last_sentence(&said))?;
     let number = |n: usize| words.get(at + n).and_then(|w| w.parse().ok()).unwrap_or(0);
     Ok((number(2), number(4)))
 }
@@ -77,7 +77,7 @@ pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
                 start: c["start_s"].as_f64().unwrap_or(0.0),
                 end: c["end_s"].as_f64().unwrap_or(0.0),
                 departs: c["verdict"] == "departs",
-                unknown: c["foreign"] == true,
+                unknown: c["verdict"] == "unknown-programme",
                 findings: findings.remove(&c["cycle"].as_u64().unwrap_or(0)).unwrap_or_default(),
             })
             .collect(),

@@ -146,7 +146,7 @@ impl Nights {
         let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
             return (loads, Cycles::default(), Vec::new());
         };
-        let judged = night.judge(&learned.chart);
+        let judged = night.judge(&learned.machine);
         (loads, Cycles::of(night, &judged, |_| ()), judged.iter().map(told).collect())
     }
 }

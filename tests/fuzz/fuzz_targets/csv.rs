@@ -15,6 +15,6 @@ fuzz_target!(|rows: &[u8]| {
     let Ok(learned) = learn(&all, "fuzz", log.trace.resolution) else { return };
     let surroundings = Surroundings::of(&log.trace, &cycles);
     for cycle in &cycles {
-        let _ = judge(&learned.chart, cycle, surroundings);
+        let _ = judge(&learned.machine, cycle, surroundings);
     }
 });

@@ -3,20 +3,20 @@
 use maud::{Markup, html};
 
 use super::super::Units;
-use super::super::told::{FOREIGN, expected, groups, likewise, sentence, sure, when};
+use super::super::told::{expected, groups, likewise, sentence, sure, unknown, when};
 use super::picture::Scene;
-use crate::findings::{Finding, Judged, Quantity};
+use crate::findings::{Finding, Judged, Known, Quantity};
 
 /// What a cycle departs by; nothing for one that does not.
 pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
-    if !judged.has_to_tell() {
+    if !judged.has_to_tell() && judged.known == Known::Yes {
         return html! {};
     }
     html! {
         article.findings id={ "findings-" (scene.id) } {
             h3 { (scene.title) }
-            @if judged.is_foreign() {
-                p.alert { (FOREIGN) }
+            @if let Some(unknown) = unknown(judged) {
+                p.soft { (unknown) }
             }
             ol {
                 @for (i, group) in groups(&judged.findings).iter().enumerate() {

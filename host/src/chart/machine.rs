@@ -1,0 +1,34 @@
+//! What is known of one machine: its programmes, each as a chart.
+
+use super::{Baselines, Chart};
+
+/// What is known of one machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    /// As a person calls it.
+    pub name: String,
+    /// Its programmes: at least one. All have the machine's baselines.
+    pub programmes: Vec<Chart>,
+}
+
+impl From<Chart> for Machine {
+    /// A machine of which one programme is known.
+    fn from(chart: Chart) -> Self {
+        Self { name: chart.name.clone(), programmes: vec![chart] }
+    }
+}
+
+impl Machine {
+    /// A machine of which nothing is known: one programme of which nothing is foreseen.
+    #[must_use]
+    pub fn unknown() -> Self {
+        Chart { name: String::new(), parts: Vec::new(), baselines: Baselines::default(), seen: 0 }.into()
+    }
+
+    /// The same machine with nothing said of how long anything lasts.
+    #[must_use]
+    pub fn without_times(&self) -> Self {
+        let programmes = self.programmes.iter().map(Chart::without_times).collect();
+        Self { name: self.name.clone(), programmes }
+    }
+}

@@ -1,0 +1,18 @@
+//! The constants by which a cycle is found to be of a programme, or of none that is known.
+
+use tubtrace_units::Seconds;
+
+use crate::constant::constants;
+
+constants! { "programme":
+    /// An interval is of one of so many kinds: fill, wash, heat, drain, dry or pause.
+    KINDS: f64 = 6.0, "kinds", Source("the kinds that a chart may have");
+    /// An interval of which nothing is known is no shorter than this, as a rule.
+    SHORTEST: Seconds = Seconds(3.0), "s", Guess;
+    /// And no longer than this; between them, every ratio of durations is as probable.
+    LONGEST: Seconds = Seconds(7200.0), "s", Guess;
+    /// The part of the intervals of a programme that nobody knows that are unlike any other of its machine.
+    NEW: f64 = 0.5, "part", Guess;
+    /// A programme that nobody knows is as probable beforehand as one that was seen in so many cycles.
+    UNKNOWN: f64 = 1.0, "cycles", Source("Aldous, 1985: the Chinese restaurant process with a concentration of one");
+}

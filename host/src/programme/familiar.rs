@@ -1,0 +1,65 @@
+//! How much more probable a cycle is as one of a programme of the machine, with whatever is wrong with it, than as one of a programme that
+//! nobody knows.
+//!
+//! A programme that nobody knows is made of intervals of any kind and length, or of such as the machine's other programmes have: a control
+//! fills and drains alike whatever it washes. An interval that the programme foresees speaks for it, the more the fewer others of the
+//! machine are like it; what is missing, comes unasked or lasts too long speaks against it by its cost in the alignment.
+
+use tubtrace_units::Seconds;
+
+use super::constants::{KINDS, LONGEST, NEW, SHORTEST, UNKNOWN};
+use crate::alignment::{BREAK_OFF, Explanation, Hypothesis, Step, lasted};
+use crate::chart::{Chart, Expected, Machine};
+use crate::intervals::Kind;
+
+/// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows.
+pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
+    let seen = f64::from(chart.seen.max(1));
+    let foreseen: f64 = explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
+    (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost + broken_anyway(explanation)
+}
+
+/// A cycle that ends in the middle of a water has broken off, whatever its programme.
+fn broken_anyway(explanation: &Explanation) -> f64 {
+    let in_water = explanation.phases.last().is_some_and(|a| matches!(a.kind, Kind::Fill | Kind::Wash | Kind::Heat));
+    if explanation.hypothesis == Hypothesis::BrokeOff && in_water { BREAK_OFF.get() } else { 0.0 }
+}
+
+/// By how many nats what a step of the explanation says is more probable in the programme than in one that nobody knows.
+fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &Step) -> f64 {
+    let (place, count, range) = match step {
+        Step::Matched { place, phases } => (place, 1, phases),
+        Step::Unheated { place, count, phases } => (place, *count, phases),
+        _ => return 0.0,
+    };
+    let phases = &explanation.phases[range.clone()];
+    let part = &chart.parts[place.part];
+    let expected = &part.intervals[place.interval];
+    if count > 1 || phases.iter().all(|a| a.kind != expected.kind) {
+        return 0.0;
+    }
+    let (lasts, _) = lasted(expected.kind, phases);
+    let here = density(expected, lasts).unwrap_or(anywhere());
+    (here / unknown(machine, expected.kind, lasts)).ln().max(0.0)
+}
+
+/// How probable an interval of this kind and length is in a programme of the machine that nobody knows.
+fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
+    let all = || machine.programmes.iter().flat_map(|c| &c.parts).flat_map(|p| &p.intervals);
+    let alike: f64 = all().filter(|e| e.kind == kind).filter_map(|e| density(e, lasts)).sum();
+    let count = all().count().max(1) as f64;
+    (1.0 - NEW.get()) * alike / count + NEW.get() * anywhere() / KINDS.get()
+}
+
+/// The density of the logarithm of a duration within its limits; none outside of them, or where there are none.
+fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
+    let limits = expected.lasts.filter(|limits| limits.hold(&lasts))?;
+    let least = SHORTEST.get().0;
+    let (low, high) = (limits.low.0.max(least), limits.high.0.max(least));
+    Some(1.0 / (high / low).ln().max(0.01))
+}
+
+/// The density of the logarithm of a duration of which nothing is known.
+fn anywhere() -> f64 {
+    1.0 / (LONGEST.get() / SHORTEST.get()).ln()
+}

@@ -1,0 +1,57 @@
+//! The programme: which of a machine's programmes a cycle is of, if it is of any.
+
+mod constants;
+mod familiar;
+
+use familiar::odds;
+
+pub(crate) use constants::ALL as CONSTANTS;
+
+use crate::alignment::{Explanation, explain};
+use crate::chart::Machine;
+use crate::intervals::Cycle;
+
+/// The programme that explains a cycle best.
+#[derive(Clone, Debug)]
+pub struct Recognised {
+    /// As an index into those of the machine.
+    pub programme: usize,
+    /// How it explains the cycle.
+    pub explanation: Explanation,
+    /// The logarithm of the odds that the cycle is of this programme, with whatever departs, and not of one that nobody knows.
+    pub odds: f64,
+}
+
+impl Recognised {
+    /// Whether the programme is one that is known.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.odds > 0.0
+    }
+}
+
+/// Recognises the programme of a cycle.
+///
+/// # Panics
+/// When the machine has no programme; every machine that is read or learned has one.
+#[must_use]
+pub fn recognise(machine: &Machine, cycle: &Cycle) -> Recognised {
+    let tried = machine.programmes.iter().enumerate().map(|(programme, chart)| {
+        let explanation = explain(chart, cycle);
+        let odds = odds(machine, chart, &explanation);
+        Recognised { programme, explanation, odds }
+    });
+    let best = tried.reduce(|best, next| if next.odds > best.odds { next } else { best });
+    best.expect("a machine has a programme")
+}
+
+/// The machine that explains these cycles best; none of none.
+#[must_use]
+pub fn most_familiar(machines: Vec<Machine>, cycles: &[Cycle]) -> Option<Machine> {
+    if machines.len() < 2 {
+        return machines.into_iter().next();
+    }
+    let odds = |machine: &Machine| cycles.iter().map(|cycle| recognise(machine, cycle).odds).sum::<f64>();
+    let weighed = machines.into_iter().map(|machine| (odds(&machine), machine));
+    weighed.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, machine)| machine)
+}
