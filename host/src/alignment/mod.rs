@@ -11,8 +11,8 @@ mod weigh;
 
 use std::ops::Range;
 
-use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF_AT_END, MOST_BREAKS};
 pub(crate) use constants::{ALL as CONSTANTS, BLINK, BREAK_OFF};
+use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF_AT_END, MOST_BREAKS};
 pub(crate) use cost::unseen;
 pub(crate) use phases::lasted;
 pub use phases::{Phase, phases};

@@ -151,7 +151,10 @@ impl Table {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
                 if let Some(programme) = programme.first() {
-                    return Err(complain(programme, "several programmes stand in a file that says machine = 1"));
+                    return Err(complain(
+                        programme,
+                        "several programmes stand in a file that says machine = 1",
+                    ));
                 }
                 let seen = seen.map_or(0, Spanned::into_inner);
                 let parts = check_parts(part, &version, "a chart")?;
@@ -160,7 +163,10 @@ impl Table {
             (None, Some(version)) => {
                 is_first(&version, "machine files")?;
                 if let Some(part) = part.first() {
-                    return Err(complain(part, "in a machine file, parts stand in a programme: [[programme.part]]"));
+                    return Err(complain(
+                        part,
+                        "in a machine file, parts stand in a programme: [[programme.part]]",
+                    ));
                 }
                 if let Some(seen) = seen {
                     return Err(complain(&seen, "seen stands in a [[programme]]"));
@@ -169,7 +175,9 @@ impl Table {
                     return Err(complain(&version, "a machine file needs at least one [[programme]]"));
                 }
                 if let Some(beyond) = programme.get(MOST_PROGRAMMES) {
-                    let what = format!("with this one there are more than {MOST_PROGRAMMES} programmes, which no machine has");
+                    let what = format!(
+                        "with this one there are more than {MOST_PROGRAMMES} programmes, which no machine has"
+                    );
                     return Err(complain(beyond, what));
                 }
                 let programmes = programme.into_iter().map(|p| ProgrammeTable::check(p, &habits));
@@ -191,7 +199,11 @@ fn is_first(version: &Spanned<u32>, what: &str) -> Result<(), Complaint> {
 }
 
 /// The parts of a programme, of which some must come; `at` is where to complain of all of them.
-fn check_parts<T>(parts: Vec<Spanned<PartTable>>, at: &Spanned<T>, what: &str) -> Result<Vec<Part>, Complaint> {
+fn check_parts<T>(
+    parts: Vec<Spanned<PartTable>>,
+    at: &Spanned<T>,
+    what: &str,
+) -> Result<Vec<Part>, Complaint> {
     if parts.is_empty() {
         return Err(complain(at, format!("{what} needs at least one [[part]]")));
     }
@@ -200,8 +212,9 @@ fn check_parts<T>(parts: Vec<Spanned<PartTable>>, at: &Spanned<T>, what: &str) -
         let times = part.get_ref().times.as_ref().and_then(|t| t.get_ref().get(1)).copied().unwrap_or(1);
         intervals += part.get_ref().interval.len() * times.min(MOST_TIMES) as usize;
         if intervals > MOST_INTERVALS {
-            let what =
-                format!("with this part the chart has more than {MOST_INTERVALS} intervals, which no programme has");
+            let what = format!(
+                "with this part the chart has more than {MOST_INTERVALS} intervals, which no programme has"
+            );
             return Err(complain(part, what));
         }
     }

@@ -110,7 +110,8 @@ mod tests {
         let mut finer = machine.programmes[0].clone();
         let lasts = Limits { low: Seconds(0.123), high: Seconds(9_876.543_21) };
         finer.parts[0].intervals[0].lasts = Some(lasts);
-        let finer = Machine { name: "several".to_owned(), programmes: vec![machine.programmes[0].clone(), finer] };
+        let finer =
+            Machine { name: "several".to_owned(), programmes: vec![machine.programmes[0].clone(), finer] };
         assert_eq!(parse(&to_toml(&finer), "written").unwrap(), finer);
     }
 }

@@ -41,9 +41,8 @@ pub struct Check {
     pub masked_by: &'static [&'static str],
     /// It is told only beside one of these, if any are named; written likewise.
     pub only_with: &'static [&'static str],
-    /// Whether it is about what comes in which order, which nobody knows of a programme that is not known. What is found in an interval
-    /// of the chart is not asked of such a programme either.
-    pub of_programme: bool,
+    /// What must be known for it to be asked. What is found in an interval of a chart needs the programme in any case.
+    pub needs: Needs,
     /// The shortest event that its evidence rests on; where readings are too coarse to show that, it is not told.
     pub event: Event,
     /// What departs, in a few words.
@@ -53,6 +52,17 @@ pub struct Check {
     /// Whether it is about what comes in which order, and what each load draws, and not about how long or how warm: what is
     /// left to say of a test run in which each interval is cut short by hand.
     pub of_order_or_load: bool,
+}
+
+/// What must be known of a machine for a check to be asked, from little to much.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Needs {
+    /// Nothing: it is wrong on every machine.
+    Nothing,
+    /// What the machine does as a rule: it is wrong on one machine, and usual on another.
+    Machine,
+    /// The programme that the cycle is of.
+    Programme,
 }
 
 /// What departs, in a few words.
@@ -94,7 +104,7 @@ impl Check {
         widen: |_, _| false,
         masked_by: &[],
         only_with: &[],
-        of_programme: false,
+        needs: Needs::Nothing,
         event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline};
+use super::check::{Check, Headline, Needs};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
@@ -290,6 +290,7 @@ static PRIMES_LATE: Check = Check {
     // Where no water moves at all, or none is heard, it does not move late.
     masked_by: &["no-drain-flow", "drain-deaf"],
     headline: Headline::Is("the drain pump runs for seconds before water moves"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

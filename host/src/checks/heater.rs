@@ -3,7 +3,7 @@
 use tubtrace_units::{Celsius, Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Headline, Needs, Numbers};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::{leaves, was_warm};
@@ -49,6 +49,7 @@ static HEAT_CYCLES: Check = Check {
     },
     event: Event::Lasts(OFF_AND_ON),
     headline: Headline::Is("the heater goes off and on within a hold"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

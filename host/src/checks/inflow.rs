@@ -3,7 +3,7 @@
 use tubtrace_units::LitresPerMinute;
 
 use super::baseline::{Baseline, Good};
-use super::check::{Check, Headline};
+use super::check::{Check, Headline, Needs};
 use super::clips;
 use super::context::Context;
 use super::outside::Outside;
@@ -33,6 +33,7 @@ static INFLOW_LOW: Check = Check {
         if matches!(found, Conformity::Below(_)) { outside } else { Vec::new() }
     },
     headline: Headline::Is("less water comes in a minute than heat balance shows as a rule"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
@@ -47,6 +48,7 @@ static INFLOW_HIGH: Check = Check {
         if matches!(found, Conformity::Above(_)) { outside } else { Vec::new() }
     },
     headline: Headline::Is("more water comes in a minute than heat balance shows as a rule"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

@@ -7,7 +7,7 @@ use super::event::shows;
 use super::measure::signs;
 use super::outside::Outside;
 use super::uncertainty::Band;
-use super::{Check, Surroundings, all};
+use super::{Check, Needs, Surroundings, all};
 use crate::alignment::Explanation;
 use crate::chart::Chart;
 use crate::intervals::{Cycle, Seen};
@@ -32,19 +32,12 @@ impl<'a> Context<'a> {
     }
 }
 
-/// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check.
-pub(crate) fn judge(context: &Context) -> Vec<Outside> {
-    judge_where(context, |_| true)
-}
-
-/// The same of a cycle whose programme is not known: only what can be said without one.
-pub(crate) fn judge_alone(context: &Context) -> Vec<Outside> {
-    judge_where(context, |outside| outside.place.is_none() && !outside.check.of_programme)
-}
-
-fn judge_where(context: &Context, asked: impl Fn(&Outside) -> bool) -> Vec<Outside> {
+/// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check; only of checks that
+/// need no more than is known.
+pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Outside> {
     let unseen = context.cycle.seen != Seen::Current;
-    let checks = all().filter(|check| check.unseen == unseen);
+    let checks = all().filter(|check| check.unseen == unseen && check.needs <= known);
+    let asked = |outside: &Outside| known == Needs::Programme || outside.place.is_none();
     let found = checks.flat_map(|check| (check.hold)(context)).filter(|o| asked(o) && shows(context, o));
     let found: Vec<Outside> = found.collect();
     let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();

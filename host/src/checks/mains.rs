@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline};
+use super::check::{Check, Headline, Needs};
 use super::constants::STEADY;
 use super::event::Event;
 use super::run::Run;
@@ -57,6 +57,7 @@ static MAINS_LOW: Check = Check {
     masked_by: &["unsteady"],
     event: Event::Lasts(STEADY),
     headline: Headline::Is("the mains is low for a while"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

@@ -35,11 +35,11 @@ mod widen;
 
 use crate::constant::List;
 
-pub use check::{Check, Headline, Numbers};
+pub use check::{Check, Headline, Needs, Numbers};
 pub(crate) use context::Context;
 pub use context::Surroundings;
 pub use event::Event;
-pub(crate) use judge::{judge, judge_alone};
+pub(crate) use judge::judge;
 pub(crate) use learn::learn;
 pub use outside::Outside;
 pub(crate) use widen::widen;

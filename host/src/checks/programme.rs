@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Headline, Needs, Numbers};
 use super::constants::LASTED_DOUBT;
 use super::context::Context;
 use super::event::Event;
@@ -22,6 +22,8 @@ constants! { "checks.programme":
     BROKE_SURE: f64 = 0.99, "probability", Guess;
     /// A pause that the chart does not have and that is at least as long as this is worth telling.
     LONG_PAUSE: Seconds = Seconds(120.0), "s", Guess;
+    /// A wash that the chart does not have and that is at least as long as this is worth telling: shorter ones are a control's adaptations.
+    LONG_WASH: Seconds = Seconds(60.0), "s", Practice;
     /// Probability that what should have come after all that was seen did not come.
     MISSING_SURE: f64 = 0.9, "probability", Guess;
 }
@@ -38,7 +40,7 @@ static BEGAN_AGAIN: Check = Check {
         };
         pause.map(outside).into_iter().collect()
     },
-    of_programme: true,
+    needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Is("broke off and began again"),
     numbers: Numbers::Without,
@@ -55,7 +57,7 @@ static BROKE_OFF: Check = Check {
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
-    of_programme: true,
+    needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),
     numbers: Numbers::Without,
@@ -79,7 +81,7 @@ static LEFT_OUT: Check = Check {
         did_not_come(context).filter_map(of_part).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
-    of_programme: true,
+    needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Of("all of it is missing"),
     numbers: Numbers::Without,
@@ -103,7 +105,7 @@ static MISSING: Check = Check {
         did_not_come(context).filter(must).map(|(place, before)| missing(context, place, before)).collect()
     },
     widen: may_be_left_out,
-    of_programme: true,
+    needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Of("missing"),
     numbers: Numbers::Without,
@@ -180,7 +182,7 @@ static EXTRA: Check = Check {
         };
         context.explanation.steps.iter().filter_map(extra).collect()
     },
-    of_programme: true,
+    needs: Needs::Programme,
     event: Event::Itself,
     headline: Headline::Of("not in the chart"),
     numbers: Numbers::Measured,
@@ -198,6 +200,7 @@ fn worth_telling(context: &Context, phase: usize) -> bool {
         Kind::Pause => {
             phases[phase].duration() >= LONG_PAUSE.get() && !after_break && phase + 1 < phases.len()
         }
+        Kind::Wash => phases[phase].duration() >= LONG_WASH.get() && !after_break,
         _ => phases[phase].duration() >= BLINK.get() && !after_break,
     }
 }

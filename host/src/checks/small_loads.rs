@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::{Baseline, Good};
-use super::check::{Check, Headline};
+use super::check::{Check, Headline, Needs};
 use super::constants::NOBODY_KNOWS;
 use super::context::Context;
 use super::event::Event;
@@ -45,6 +45,7 @@ static DISPENSES_LESS: Check = Check {
     // In a run that breaks off, or whose pump wanders, it cannot be told.
     masked_by: &["unsteady", "pump-stalls", "broke-off", "began-again", "left-out", "stays-on"],
     headline: Headline::Is("the dispenser is not on when it should be"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

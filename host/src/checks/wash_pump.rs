@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Headline, Needs, Numbers};
 use super::constants::STEADY;
 use super::context::Context;
 use super::event::Event;
@@ -35,6 +35,8 @@ constants! { "checks.wash_pump":
     STOPS_MORE_THAN_FEW: u32 = 2, "stops", Guess;
     /// A contact that opens: the shortest event that shows a pump that stops.
     A_STOP: Seconds = Seconds(5.0), "s", Practice;
+    /// A dip of the mains: readings further apart than half of this fall out by themselves now and then, which looks the same.
+    A_DIP: Seconds = Seconds(1.0), "s", Practice;
     /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
     SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
     /// Stops of the wash pump up to this long are those of a relay that chatters, where one does.
@@ -81,6 +83,7 @@ static SLOW_START: Check = Check {
     event: Event::Lasts(A_START),
     headline: Headline::Is("the wash pump takes long to come up to speed"),
     of_order_or_load: true,
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
@@ -114,6 +117,7 @@ static CHATTERS: Check = Check {
     event: Event::Lasts(A_START),
     headline: Headline::Is("the wash pump goes off and on as it starts"),
     of_order_or_load: true,
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
@@ -145,6 +149,7 @@ static DROPS_OUT: Check = Check {
     masked_by: &["pump-stalls"],
     event: Event::Lasts(A_STOP),
     headline: Headline::Is("the wash pump stops again and again"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
@@ -170,8 +175,9 @@ static DIPS: Check = Check {
         _ => Vec::new(),
     },
     masked_by: &["pump-stalls"],
-    event: Event::Itself,
+    event: Event::Lasts(A_DIP),
     headline: Headline::Is("everything stops for a moment, and goes on"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
@@ -198,13 +204,14 @@ static OPENED: Check = Check {
     masked_by: &["pump-stalls"],
     event: Event::Itself,
     headline: Headline::Is("everything stops in the middle, and goes on"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 
-/// Pauses with washing on both sides, or with water moving the same way.
+/// Pauses with washing on both sides, or with filling. A drain that rests and goes on is what many controls do.
 fn stops(run: &Run) -> Vec<Sign> {
-    let same = |a: &Interval, b: &Interval| a.kind == b.kind && matches!(a.kind, Kind::Fill | Kind::Drain);
-    let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || same(a, b);
+    let fills = |a: &Interval, b: &Interval| a.kind == Kind::Fill && b.kind == Kind::Fill;
+    let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || fills(a, b);
     let stop = |t: &&[Interval]| t[1].kind == Kind::Pause && goes_on(&t[0], &t[2]);
     let stops = run.cycle.intervals.windows(3).filter(stop);
     stops.map(|t| Sign::new(t[1].start, Quantity::Time(t[1].duration()))).collect()
@@ -236,6 +243,7 @@ static UNSTEADY: Check = Check {
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
     headline: Headline::Is("the wash pump's power wanders"),
+    needs: Needs::Machine,
     ..Check::PLAIN
 };
 

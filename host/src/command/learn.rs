@@ -55,8 +55,13 @@ impl Learn {
         place.write_all(to_toml(&learned.machine).as_bytes())?;
         let used = learned.used.len();
         for programme in &learned.machine.programmes {
-            let caution = if programme.seen < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
-            let cycles = if programme.seen == 1 { "one cycle".to_owned() } else { format!("{} cycles", programme.seen) };
+            let caution =
+                if programme.seen < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
+            let cycles = if programme.seen == 1 {
+                "one cycle".to_owned()
+            } else {
+                format!("{} cycles", programme.seen)
+            };
             say(&format!("{}: {} from {cycles}{caution}", self.output.display(), programme.name));
         }
         say(&format!("{}: learned from {used} of {} cycles", self.output.display(), cycles.len()));

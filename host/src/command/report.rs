@@ -104,9 +104,7 @@ impl Told {
     fn of(worked: Worked, machine: Option<&Machine>) -> Self {
         let (against, judged) = match machine {
             Some(machine) => (named(&machine.name), judge_all(&worked, machine, Causes::built_in())),
-            None => {
-                ("what the other cycles of this log do".into(), judge_among(&worked, Causes::built_in()))
-            }
+            None => ("what the other cycles of this log do".into(), judge_among(&worked, Causes::built_in())),
         };
         Self { worked, against: Some(against), judged }
     }

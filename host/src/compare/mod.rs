@@ -15,7 +15,7 @@ pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 
 /// So many other cycles of its programme each is held against at least.
-pub const FEWEST: u32 = 2;
+pub const FEWEST: u32 = 3;
 
 /// Rounds in which odd ones are set aside before the rest is learned from again.
 const ROUNDS: usize = 3;

@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use tubtrace_units::Seconds;
 
 pub use crate::checks::Surroundings;
-use crate::checks::{self, Check, Context, Outside};
+use crate::checks::{self, Check, Context, Needs, Outside};
 pub use crate::quantity::Quantity;
 pub(crate) use constants::ALL as CONSTANTS;
 
@@ -75,6 +75,17 @@ pub enum Known {
     Alone,
 }
 
+impl Known {
+    /// What a check may need where this is known.
+    const fn needs(self) -> Needs {
+        match self {
+            Self::Yes => Needs::Programme,
+            Self::Unknown => Needs::Machine,
+            Self::Alone => Needs::Nothing,
+        }
+    }
+}
+
 /// What a cycle comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
@@ -137,7 +148,7 @@ pub(crate) fn judge_as(
     let Recognised { programme, explanation, .. } = recognised;
     let chart = &machine.programmes[programme];
     let context = Context::new(chart, cycle, &explanation, surroundings);
-    let found = if known == Known::Yes { checks::judge(&context) } else { checks::judge_alone(&context) };
+    let found = checks::judge(&context, known.needs());
     let (mut decided, mut near): (Vec<_>, Vec<_>) = found.into_iter().partition(Outside::is_decided);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.start.total_cmp(&b.start));

@@ -8,13 +8,14 @@ constants! { "learn":
     /// Standard deviation of the logarithm of a healthy interval's duration from cycle to cycle, as believed before any is seen:
     /// programmed intervals vary by seconds, holds by a few percent.
     SPREAD: f64 = 0.05, "part", Practice;
-    /// The same of what a load draws: the house's mains moves it by a few percent.
+    /// The same of what a motor draws: load and water move it by a few percent.
     SPREAD_OF_CURRENT: f64 = 0.03, "part", Practice;
+    /// The same of what the machine draws while it heats: an element is a resistance, and follows the mains alone.
+    SPREAD_OF_HEAT: f64 = 0.01, "part", Practice;
     /// What is believed before any example is seen is worth so many examples.
     WORTH: f64 = 4.0, "examples", Guess;
-    /// The next healthy example is above its upper limit with probability 0.001, and below its lower one likewise: the quantile 0.999 of
-    /// the standard normal distribution.
-    REACH: f64 = 3.090_232_306, "deviations", Guess;
+    /// The probability that the next healthy cycle of a programme is outside of any of its limits of durations and currents.
+    RISK: f64 = 0.02, "probability", Source("at most one healthy cycle in twenty may depart, and there are other checks beside these");
     /// With fewer examples than this nobody can say which one is odd.
     ENOUGH: usize = 5, "examples", Guess;
     /// Examples whose modified z-score is beyond this are outliers.

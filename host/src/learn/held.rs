@@ -1,11 +1,12 @@
 //! A chart holds the runs that it was learned from: where one departs, the limit that it hits is widened; one that no limit can hold
 //! is left out by name.
 
+use super::spreads::Spreads;
 use super::{Example, Programme, programme};
 use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
 use crate::chart::{Baselines, Chart, Limits};
-use crate::checks::{self, Context, Outside, Surroundings, widen};
+use crate::checks::{self, Context, Needs, Outside, Surroundings, widen};
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
@@ -15,11 +16,11 @@ const ALONE: &str =
     "it departs from any chart, and this one is made of it for want of another; see what check says of it";
 
 /// Draws a programme so that every run that is used, but for what was set aside of it, is within it.
-pub(super) fn learn(examples: &[Example], name: &str, baselines: &Baselines) -> Programme {
+pub(super) fn learn(examples: &[Example], name: &str, baselines: &Baselines, spreads: &Spreads) -> Programme {
     let mut unheld: Vec<usize> = Vec::new();
     loop {
         let given: Vec<Example> = examples.iter().filter(|e| !unheld.contains(&e.index)).cloned().collect();
-        let mut drawn = programme(&given, name, baselines);
+        let mut drawn = programme(&given, name, baselines, spreads);
         match hold(&mut drawn, &given).err() {
             Some(index) if drawn.used.len() > 1 => unheld.push(index),
             alone => {
@@ -40,10 +41,14 @@ fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
         last = None;
         for example in &used {
             let odd = drawn.odd.contains(&example.index);
-            let surroundings =
-                Surroundings { resolution: example.cycle.resolution, quiet_supply: None, battery_ended: false };
+            let surroundings = Surroundings {
+                resolution: example.cycle.resolution,
+                quiet_supply: None,
+                battery_ended: false,
+            };
             let explanation = explain(&drawn.chart, example.cycle);
-            let found = checks::judge(&Context::new(&drawn.chart, example.cycle, &explanation, surroundings));
+            let context = Context::new(&drawn.chart, example.cycle, &explanation, surroundings);
+            let found = checks::judge(&context, Needs::Programme);
             let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
             for outside in found.iter().filter(departs) {
                 last = Some(example.index);

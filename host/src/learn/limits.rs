@@ -1,6 +1,6 @@
 //! Limits from few examples, as wide as few examples make them.
 
-use super::constants::{ENOUGH, OUTLYING, REACH, SPREAD, SPREAD_OF_CURRENT, WORTH};
+use super::constants::{ENOUGH, OUTLYING, WORTH};
 
 /// Limits, and the example that they leave out.
 pub(super) struct Predicted {
@@ -10,48 +10,57 @@ pub(super) struct Predicted {
     pub set_aside: Option<f64>,
 }
 
-/// Limits of durations. One that is unlike all the others is set aside first: a cycle among the good ones that was not, or
+/// How limits are drawn around examples.
+#[derive(Clone, Copy)]
+pub(super) struct Drawn {
+    /// Standard deviation of the logarithm, as believed before any example is seen.
+    pub spread: f64,
+    /// How wide limits are, in standard deviations of a normal distribution that is known.
+    pub reach: f64,
+}
+
+/// Limits of examples. One that is unlike all the others is set aside first: a cycle among the good ones that was not, or
 /// that was read wrongly. Two that are alike are a habit.
-pub(super) fn predict(values: &[f64]) -> Predicted {
-    without_the_odd_one(values, SPREAD.get())
-}
-
-/// Limits of what a load draws, likewise.
-pub(super) fn predict_current(values: &[f64]) -> Predicted {
-    without_the_odd_one(values, SPREAD_OF_CURRENT.get())
-}
-
-/// Limits of durations of which none is odd.
-pub(super) fn predict_all(values: &[f64]) -> Predicted {
-    within(values, SPREAD.get())
-}
-
-fn within(values: &[f64], spread: f64) -> Predicted {
+pub(super) fn predict(values: &[f64], drawn: Drawn) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
-    let (low, high) = predictive(&logs, spread);
+    let Some(lone) = lone_outlier(&logs, drawn.spread) else { return predict_all(values, drawn) };
+    let others: Vec<f64> = values.iter().enumerate().filter(|(i, _)| *i != lone).map(|(_, v)| *v).collect();
+    Predicted { set_aside: Some(values[lone]), ..predict_all(&others, drawn) }
+}
+
+/// Limits of examples of which none is odd.
+pub(super) fn predict_all(values: &[f64], drawn: Drawn) -> Predicted {
+    let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
+    let (low, high) = predictive(&logs, drawn);
     Predicted { low: low.exp(), high: high.exp(), set_aside: None }
 }
 
-fn without_the_odd_one(values: &[f64], spread: f64) -> Predicted {
-    let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
-    let Some(lone) = lone_outlier(&logs) else { return within(values, spread) };
-    let others: Vec<f64> = values.iter().enumerate().filter(|(i, _)| *i != lone).map(|(_, v)| *v).collect();
-    Predicted { set_aside: Some(values[lone]), ..within(&others, spread) }
+/// How far each of so many limits reaches so that the next healthy cycle is outside of any of them with this probability: the quantile of
+/// the standard normal distribution (Sidak, Journal of the American Statistical Association 62, 1967).
+pub(super) fn reach(limits: usize, risk: f64) -> f64 {
+    let each = 1.0 - (1.0 - risk).powf(1.0 / limits.max(1) as f64);
+    let beyond = |z: f64| 0.5 * libm::erfc(z / std::f64::consts::SQRT_2);
+    let (mut low, mut high) = (0.0, 10.0);
+    for _ in 0..60 {
+        let middle = (low + high) / 2.0;
+        if beyond(middle) > each { low = middle } else { high = middle }
+    }
+    high
 }
 
 /// The only outlier, if there is exactly one.
-fn lone_outlier(values: &[f64]) -> Option<usize> {
+fn lone_outlier(values: &[f64], spread: f64) -> Option<usize> {
     if values.len() < ENOUGH.get() {
         return None;
     }
     let middle = median(values);
     // What healthy cycles vary by is no reason to leave one out, however alike the others are.
-    let deviation = normal_mad(values).max(SPREAD.get());
+    let deviation = normal_mad(values).max(spread);
     let mut outlying = (0..values.len()).filter(|&i| (values[i] - middle).abs() > OUTLYING.get() * deviation);
     outlying.next().filter(|_| outlying.next().is_none())
 }
 
-fn median(values: &[f64]) -> f64 {
+pub(super) fn median(values: &[f64]) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
     let half = sorted.len() / 2;
@@ -67,21 +76,21 @@ fn normal_mad(values: &[f64]) -> f64 {
     median(&deviations) / QUARTILE
 }
 
-/// Limits within which the next value lies with probability 0.998, if it is of the same kind: the predictive distribution of
+/// Limits within which the next value lies, if it is of the same kind: the predictive distribution of
 /// a normal model with an inverse chi-squared prior on its variance, taken in the logarithm (Gelman et al., Bayesian Data
 /// Analysis, 3rd ed., 2.6 and 3.2): Student's t with prior + n - 1 degrees of freedom.
-fn predictive(logs: &[f64], spread: f64) -> (f64, f64) {
+fn predictive(logs: &[f64], Drawn { spread, reach }: Drawn) -> (f64, f64) {
     let n = logs.len() as f64;
     let (mean, squares) = mean_and_squares(logs);
     let worth = WORTH.get();
     let freedom = worth + n - 1.0;
     let deviation = ((worth * spread * spread + squares) / freedom).sqrt();
-    let reach = t(REACH.get(), freedom) * deviation * (1.0 + 1.0 / n).sqrt();
+    let reach = t(reach, freedom) * deviation * (1.0 + 1.0 / n).sqrt();
     (mean - reach, mean + reach)
 }
 
 /// Mean, and sum of squares about it: two passes, for the first alone loses what is small beside the mean.
-fn mean_and_squares(values: &[f64]) -> (f64, f64) {
+pub(super) fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     let n = values.len() as f64;
     let mean = values.iter().sum::<f64>() / n;
     let (sum, squares) = values.iter().fold((0.0, 0.0), |(s, q), v| (s + (v - mean), q + (v - mean).powi(2)));
@@ -102,6 +111,18 @@ fn t(z: f64, freedom: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const DRAWN: Drawn = Drawn { spread: 0.05, reach: 3.090_232_306 };
+
+    /// `scipy.stats.norm.isf(1 - (1 - p) ** (1 / n))`, SciPy 1.17.1.
+    #[test]
+    fn many_limits_reach_further() {
+        for (limits, risk, expected) in
+            [(1, 0.001, 3.090_232_306), (2, 0.02, 2.324_670_1), (50, 0.02, 3.350_777)]
+        {
+            assert!((reach(limits, risk) - expected).abs() < 1e-4, "{limits}: {}", reach(limits, risk));
+        }
+    }
 
     /// NIST Statistical Reference Datasets, univariate: NumAcc1 (three values), NumAcc3 (1,001 values about
     /// 1,000,000.2) and NumAcc4 (about 10,000,000.2). Certified means 10,000,002, 1,000,000.2 and 10,000,000.2;
@@ -130,7 +151,7 @@ mod tests {
     #[test]
     fn t_agrees_with_the_table() {
         for (freedom, t) in [(4.0, 7.173), (6.0, 5.208), (10.0, 4.144), (30.0, 3.385), (100.0, 3.174)] {
-            assert!((super::t(REACH.get(), freedom) / t - 1.0).abs() < 0.01, "{freedom}: {t}");
+            assert!((super::t(3.090_232_306, freedom) / t - 1.0).abs() < 0.01, "{freedom}: {t}");
         }
     }
 
@@ -156,20 +177,20 @@ mod tests {
     #[test]
     fn one_that_is_unlike_all_others_is_set_aside_and_two_are_not() {
         let alike = [100.0, 102.0, 99.0, 101.0, 100.0, 98.0, 101.0];
-        let with = |more: &[f64]| predict(&[&alike, more].concat());
+        let with = |more: &[f64]| predict(&[&alike, more].concat(), DRAWN);
         let plain = with(&[]);
         let one = with(&[160.0]);
         assert_eq!((plain.set_aside, one.set_aside), (None, Some(160.0)));
         assert_eq!((one.low, one.high), (plain.low, plain.high));
         let two = with(&[160.0, 158.0]);
         assert!(two.set_aside.is_none() && two.high > 160.0);
-        assert!(predict(&[100.0, 101.0, 160.0]).set_aside.is_none());
+        assert!(predict(&[100.0, 101.0, 160.0], DRAWN).set_aside.is_none());
     }
 
     #[test]
     fn one_example_is_wide_and_many_are_not() {
         let width = |values: &[f64]| {
-            let Predicted { low, high, .. } = predict(values);
+            let Predicted { low, high, .. } = predict(values, DRAWN);
             assert!(values.iter().all(|v| (low..=high).contains(v)));
             high / low
         };

@@ -9,15 +9,17 @@ mod limits;
 mod names;
 mod profile;
 mod programmes;
+mod spreads;
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 pub(crate) use self::constants::ALL as CONSTANTS;
 use self::core::Core;
-use self::limits::{Predicted, predict, predict_all, predict_current};
+use self::limits::{Predicted, predict, predict_all};
 use self::profile::{Column, Profile};
-use self::programmes::programmes;
 pub(crate) use self::profile::{ENOUGH, spread};
+use self::programmes::programmes;
+use self::spreads::{Spreads, margin};
 use crate::chart::numbers::MOST_INTERVALS;
 use crate::chart::{Baselines, Chart, Expected, Limits, Machine, Part};
 use crate::checks;
@@ -70,11 +72,11 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
 /// # Errors
 /// Likewise.
 pub(crate) fn draw(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learned, LearnError> {
-    drawn(cycles, name, resolution, |examples, name, baselines| programme(examples, name, baselines))
+    drawn(cycles, name, resolution, programme)
 }
 
 /// How a programme is made of its examples.
-type Draw = fn(&[Example], &str, &Baselines) -> Programme;
+type Draw = fn(&[Example], &str, &Baselines, &Spreads) -> Programme;
 
 /// Sorts cycles into programmes, and draws each.
 fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Result<Learned, LearnError> {
@@ -92,9 +94,14 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.core.clone()).collect();
     let mut machine = Machine { name: name.to_owned(), programmes: Vec::new() };
     let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
-    for members in programmes(&cores, resolution) {
-        let own: Vec<Example> = members.iter().map(|&m| examples[m].clone()).collect();
-        let drawn = draw(&own, name, &baselines);
+    let groups: Vec<Vec<Example>> = programmes(&cores, resolution)
+        .into_iter()
+        .map(|members| members.into_iter().map(|m| examples[m].clone()).collect())
+        .collect();
+    let profiles: Vec<Profile> = groups.iter().map(|own| profile(own).0).collect();
+    let spreads = Spreads::of(&profiles);
+    for own in groups {
+        let drawn = draw(&own, name, &baselines, &spreads);
         used.extend(drawn.used);
         left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
         set_aside.extend(drawn.set_aside);
@@ -143,28 +150,32 @@ struct Programme {
     odd: Vec<usize>,
 }
 
-/// Draws a programme from its examples: at least one.
-fn programme(examples: &[Example], name: &str, baselines: &Baselines) -> Programme {
+/// The examples of a programme side by side, and the indices of their cycles in the order of adding, as in the columns.
+fn profile(examples: &[Example]) -> (Profile, Vec<usize>) {
     let mut examples: Vec<&Example> = examples.iter().collect();
     let cores: Vec<&[Core]> = examples.iter().map(|e| e.core.as_slice()).collect();
     let first = examples.remove(profile::medoid(&cores).unwrap_or(0));
-    // In the order of adding, as in the columns.
     let mut used = vec![first.index];
-    let mut left_out = Vec::new();
     let mut profile = Profile::new(first.core.clone());
     for example in examples {
-        let fit = profile.fit(&example.core);
-        if profile.columns.len() + example.core.len() > MOST_INTERVALS / 2 {
-            left_out.push((example.index, "it has more intervals than any programme"));
-            continue;
+        if profile.columns.len() + example.core.len() <= MOST_INTERVALS / 2 {
+            let fit = profile.fit(&example.core);
+            profile.add(example.core.clone(), &fit);
+            used.push(example.index);
         }
-        profile.add(example.core.clone(), &fit);
-        used.push(example.index);
     }
     profile.turn_to_fills();
-    let resolution = first.cycle.resolution;
+    (profile, used)
+}
+
+/// Draws a programme from its examples: at least one.
+fn programme(examples: &[Example], name: &str, baselines: &Baselines, spreads: &Spreads) -> Programme {
+    let (profile, mut used) = profile(examples);
+    let many = examples.iter().filter(|e| !used.contains(&e.index));
+    let left_out = many.map(|e| (e.index, "it has more intervals than any programme")).collect();
+    let resolution = examples.iter().map(|e| e.cycle.resolution).fold(Seconds(0.0), Seconds::max);
     let mut found = Vec::new();
-    let parts = parts(&profile, resolution, &mut found);
+    let parts = parts(&profile, resolution, spreads, &mut found);
     let mut odd: Vec<usize> = found.iter().map(|o| used[o.row]).collect();
     odd.sort_unstable();
     odd.dedup();
@@ -187,14 +198,17 @@ fn only_of_many(learned: &mut Learned, cycles: &[&Cycle]) {
         }
         let mut others = learned.machine.clone();
         others.programmes.remove(at);
-        let own = learned.used.iter().copied().find(|&i| recognise(&learned.machine, cycles[i]).programme == at);
+        let own =
+            learned.used.iter().copied().find(|&i| recognise(&learned.machine, cycles[i]).programme == at);
         let Some(index) = own else { continue };
         let other = recognise(&others, cycles[index]);
         if !other.is_known() {
             continue;
         }
         let like = &others.programmes[other.programme].name;
-        let why = format!("it is unlike every other, and may be \"{like}\" with something wrong; see what check says of it");
+        let why = format!(
+            "it is unlike every other, and may be \"{like}\" with something wrong; see what check says of it"
+        );
         learned.left_out.push((index, why));
         learned.used.retain(|&i| i != index);
         learned.machine = others;
@@ -203,7 +217,8 @@ fn only_of_many(learned: &mut Learned, cycles: &[&Cycle]) {
 
 /// Columns into parts. A run of columns that come together in some cycles only, and wash with water of their own,
 /// is a part that may come; else a part begins with the fill after a drain, and with drying after the last drain.
-fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<Odd>) -> Vec<Part> {
+fn parts(profile: &Profile, resolution: Seconds, spreads: &Spreads, set_aside: &mut Vec<Odd>) -> Vec<Part> {
+    let limits = limits_of(profile);
     let mut parts: Vec<Part> = Vec::new();
     let mut drained = false;
     let together = |a: &Column, b: &Column| a.presence() == b.presence();
@@ -221,7 +236,7 @@ fn parts(profile: &Profile, resolution: Seconds, set_aside: &mut Vec<Odd>) -> Ve
                 drained = false;
             }
             drained |= kind == Kind::Drain;
-            let (mut expected, odd) = expected(column, resolution);
+            let (mut expected, odd) = expected(column, resolution, spreads, limits);
             set_aside.extend(odd);
             // A pause that does not come is nobody's complaint.
             expected.may = kind == Kind::Pause || (!always && !conditional);
@@ -313,6 +328,12 @@ fn number_repeats(intervals: &mut [Expected]) {
     }
 }
 
+/// How many limits a programme has: the least and the most of each duration and of each current.
+fn limits_of(profile: &Profile) -> usize {
+    let of = |column: &Column| if matches!(column.kind(), Kind::Wash | Kind::Heat) { 4 } else { 2 };
+    profile.columns.iter().map(of).sum()
+}
+
 /// An example that is unlike the others of its column.
 struct Odd {
     /// Of which cycle, in the order of adding.
@@ -321,28 +342,30 @@ struct Odd {
 }
 
 /// What the column expects, and what of it was set aside.
-fn expected(column: &Column, resolution: Seconds) -> (Expected, Vec<Odd>) {
+fn expected(column: &Column, resolution: Seconds, spreads: &Spreads, limits: usize) -> (Expected, Vec<Odd>) {
     let kind = column.kind();
     let mut expected = Expected::new("", kind);
     let cores: Vec<&Core> = column.cores.iter().flatten().collect();
     let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
     let mut set_aside = Vec::new();
     // A hold ends by temperature: one that took longer than the others is no odd one.
-    let Predicted { low, high, set_aside: odd } =
-        if kind == Kind::Heat { predict_all(&durations) } else { predict(&durations) };
+    let Predicted { low, high, set_aside: odd } = match spreads.durations(kind, limits) {
+        drawn if kind == Kind::Heat => predict_all(&durations, drawn),
+        drawn => predict(&durations, drawn),
+    };
     let row_of = |own: &dyn Fn(&Core) -> bool| column.cores.iter().position(|c| c.as_ref().is_some_and(own));
     set_aside.extend(odd.and_then(|seconds| {
         let what = format!("one {kind} of {seconds:.0} s among {}", durations.len());
         Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
     }));
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
-    let margin = resolution.0 * 2.0 + 3.0;
-    // A hold ends by temperature, and a control may ask for more of it: what is longer is not yet wrong.
-    let high = if kind == Kind::Heat { high * WARMER } else { high };
+    let margin = margin(resolution).0;
+    // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
+    let (low, high) = if kind == Kind::Heat { (low / WARMER, high * WARMER) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
-        let Predicted { low, high, set_aside: odd } = predict_current(&amps);
+        let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
         set_aside.extend(odd.and_then(|amps| {
             let what = format!("one {kind} at {amps:.2} A among {}", cores.len());
             Some(Odd { row: row_of(&|c| c.amps.0 == amps)?, what })

@@ -24,7 +24,8 @@ pub(super) fn give(machine: &mut Machine) {
 
 /// "3 waters, heats twice, 31 min": what usually comes, and how long that is.
 fn described(chart: &Chart) -> String {
-    let usual = || chart.parts.iter().filter(|p| p.times.low > 0).flat_map(|p| p.intervals.iter().filter(|i| !i.may));
+    let usual =
+        || chart.parts.iter().filter(|p| p.times.low > 0).flat_map(|p| p.intervals.iter().filter(|i| !i.may));
     let count = |kind: Kind| usual().filter(|i| i.kind == kind).count();
     let middle = |Limits { low, high }: Limits<Seconds>| Seconds((low.0 * high.0).sqrt());
     let lasts: Seconds = usual().filter_map(|i| i.lasts).map(middle).sum();

@@ -70,7 +70,8 @@ impl Programme {
 
     /// Both as one, and by how many nats that is shorter.
     fn join(&self, other: &Self, examples: &[Vec<Core>], resolution: Seconds) -> (Self, f64) {
-        let (large, small) = if self.members.len() >= other.members.len() { (self, other) } else { (other, self) };
+        let (large, small) =
+            if self.members.len() >= other.members.len() { (self, other) } else { (other, self) };
         let mut profile = large.profile.clone();
         for &member in &small.members {
             let fit = profile.fit(&examples[member]);

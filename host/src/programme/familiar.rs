@@ -15,13 +15,15 @@ use crate::intervals::Kind;
 /// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows.
 pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
     let seen = f64::from(chart.seen.max(1));
-    let foreseen: f64 = explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
+    let foreseen: f64 =
+        explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
     (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost + broken_anyway(explanation)
 }
 
 /// A cycle that ends in the middle of a water has broken off, whatever its programme.
 fn broken_anyway(explanation: &Explanation) -> f64 {
-    let in_water = explanation.phases.last().is_some_and(|a| matches!(a.kind, Kind::Fill | Kind::Wash | Kind::Heat));
+    let in_water =
+        explanation.phases.last().is_some_and(|a| matches!(a.kind, Kind::Fill | Kind::Wash | Kind::Heat));
     if explanation.hypothesis == Hypothesis::BrokeOff && in_water { BREAK_OFF.get() } else { 0.0 }
 }
 

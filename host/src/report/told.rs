@@ -17,7 +17,7 @@ pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
              without one is told.",
         ),
         Known::Alone => Some(
-            "Nothing to compare it with: fewer than two other cycles of its programme, and no machine file or chart. Only what can be \
+            "Nothing to compare it with: fewer than three other cycles of its programme, and no machine file or chart. Only what can be \
              said without one is told.",
         ),
     }

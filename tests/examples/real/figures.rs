@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
+use std::path::Path;
 
 use super::program::{Said, Verdict};
 
@@ -13,6 +14,8 @@ pub struct Healthy {
     unknown: u32,
     /// Departing cycles with a finding of the kind, and those where it is the first.
     kinds: BTreeMap<String, (u32, u32)>,
+    /// What was found, with its day.
+    told: Vec<String>,
     /// Days of which nothing was said, by the reason.
     silent: BTreeMap<String, u32>,
     /// Cycles that went into charts, and those that were there.
@@ -20,9 +23,10 @@ pub struct Healthy {
 }
 
 impl Healthy {
-    pub fn add(&mut self, said: Said) {
+    pub fn add(&mut self, day: &Path, said: Said) {
+        let day = day.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         match said {
-            Said::Cycles(cycles) => cycles.into_iter().for_each(|c| self.add_cycle(c)),
+            Said::Cycles(cycles) => cycles.into_iter().for_each(|c| self.add_cycle(&day, c)),
             Said::Nothing(why) => self.say_nothing(why),
         }
     }
@@ -39,6 +43,7 @@ impl Healthy {
         self.cycles += other.cycles;
         self.departing += other.departing;
         self.unknown += other.unknown;
+        self.told.extend(other.told);
         self.learned(other.learned);
         for (kind, (any, first)) in other.kinds {
             let counts = self.kinds.entry(kind).or_default();
@@ -49,7 +54,11 @@ impl Healthy {
         }
     }
 
-    fn add_cycle(&mut self, cycle: Verdict) {
+    fn add_cycle(&mut self, day: &str, cycle: Verdict) {
+        self.told.extend(cycle.told.iter().map(|told| format!("{day} at {:.0}: {told}", cycle.start)));
+        if cycle.unknown {
+            self.told.push(format!("{day} at {:.0}: unknown", cycle.start));
+        }
         self.cycles += 1;
         self.departing += u32::from(cycle.departs);
         self.unknown += u32::from(cycle.unknown);
@@ -67,6 +76,11 @@ impl Healthy {
     /// The part of its cycles that depart, in percent.
     pub fn departing(&self) -> f64 {
         percent(self.departing, self.cycles)
+    }
+
+    /// Everything that was found, line by line.
+    pub fn told(&self) -> String {
+        self.told.iter().map(|line| format!("        {line}\n")).collect()
     }
 
     /// One line, and what it is made of.
@@ -101,20 +115,35 @@ impl Healthy {
 pub struct Faults {
     cycles: u32,
     departing: u32,
+    unknown: u32,
     first: u32,
     /// Not put in, by the reason.
     left_out: BTreeMap<&'static str, u32>,
+    /// What was said where it was not named first.
+    told: Vec<String>,
 }
 
 impl Faults {
     /// What was said of the day into which the fault was put, between these two times.
-    pub fn add(&mut self, said: &Said, (from, to): (f64, f64), named: &[&str]) {
+    pub fn add(&mut self, day: &Path, said: &Said, (from, to): (f64, f64), named: &[&str]) {
         self.cycles += 1;
         let Said::Cycles(cycles) = said else { return };
-        let mut hit = cycles.iter().filter(|c| c.start < to && c.end > from);
-        self.departing += u32::from(hit.clone().any(|c| c.departs));
-        self.first +=
-            u32::from(hit.any(|c| c.findings.first().is_some_and(|kind| named.contains(&kind.as_str()))));
+        let hit: Vec<&Verdict> = cycles.iter().filter(|c| c.start < to && c.end > from).collect();
+        let first = |c: &&Verdict| c.findings.first().is_some_and(|kind| named.contains(&kind.as_str()));
+        self.departing += u32::from(hit.iter().any(|c| c.departs));
+        self.unknown += u32::from(hit.iter().all(|c| c.unknown));
+        if hit.iter().any(first) {
+            self.first += 1;
+            return;
+        }
+        let day = day.file_stem().unwrap_or_default().to_string_lossy();
+        let of = |c: &&Verdict| if c.unknown { "unknown".to_owned() } else { c.told.join("; ") };
+        self.told.push(format!("{day} at {from:.0}: {}", hit.iter().map(of).collect::<Vec<_>>().join(" | ")));
+    }
+
+    /// What was said instead, line by line.
+    pub fn told(&self) -> String {
+        self.told.iter().map(|line| format!("        {line}\n")).collect()
     }
 
     pub fn leave_out(&mut self, why: &'static str) {
@@ -124,6 +153,8 @@ impl Faults {
     pub fn join(&mut self, other: &Self) {
         self.cycles += other.cycles;
         self.departing += other.departing;
+        self.unknown += other.unknown;
+        self.told.extend(other.told.iter().cloned());
         self.first += other.first;
         for (why, count) in &other.left_out {
             *self.left_out.entry(why).or_default() += count;
@@ -134,10 +165,11 @@ impl Faults {
         let left: Vec<String> =
             self.left_out.iter().map(|(why, count)| format!("not put into {count}: {why}")).collect();
         format!(
-            "  {name:24} {:4} cycles, {:3.0} % depart, {:3.0} % named first{}{}\n",
+            "  {name:24} {:4} cycles, {:3.0} % depart, {:3.0} % named first, {:3.0} % of no known programme{}{}\n",
             self.cycles,
             percent(self.departing, self.cycles),
             percent(self.first, self.cycles),
+            percent(self.unknown, self.cycles),
             if left.is_empty() { "" } else { "; " },
             left.join(", ")
         )

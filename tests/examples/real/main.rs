@@ -1,4 +1,4 @@
-//! `cargo xtask real [--machine NAME] [--every N] [--limits]`: what the program says of real machines. Whole days go in as they are;
+//! `cargo xtask real [--machine NAME] [--every N] [--limits] [--tell]`: what the program says of real machines. Whole days go in as they are;
 //! nothing sorts, chooses or cleans them but the program.
 
 mod faults;
@@ -30,11 +30,13 @@ struct Wanted {
     machine: String,
     every: usize,
     limits: bool,
+    /// Print every finding.
+    tell: bool,
 }
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask real [--machine NAME] [--every N] [--limits]");
+        eprintln!("cargo xtask real [--machine NAME] [--every N] [--limits] [--tell]");
         return ExitCode::from(2);
     };
     match run(&wanted) {
@@ -48,13 +50,14 @@ fn main() -> ExitCode {
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted = Wanted { machine: String::new(), every: 1, limits: false };
+    let mut wanted = Wanted { machine: String::new(), every: 1, limits: false, tell: false };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--machine" => wanted.machine = words.next()?,
             "--every" => wanted.every = words.next()?.parse().ok().filter(|&n| n > 0)?,
             "--limits" => wanted.limits = true,
+            "--tell" => wanted.tell = true,
             _ => return None,
         }
     }
@@ -86,8 +89,8 @@ fn run(wanted: &Wanted) -> Result<bool, String> {
             machine.days.len(),
             machine.days[0].resolution()
         );
-        healthy(machine, coarse, kept.path(), &mut totals)?;
-        with_faults(machine, coarse, kept.path())?;
+        healthy(wanted, machine, coarse, kept.path(), &mut totals)?;
+        with_faults(wanted, machine, coarse, kept.path())?;
     }
     for (coarse, what) in [
         (false, "all machines with a reading every few seconds"),
@@ -111,7 +114,13 @@ fn run(wanted: &Wanted) -> Result<bool, String> {
 /// Of machines that are read by the minute or finer, by the way of splitting.
 type Totals = BTreeMap<(bool, &'static str), Healthy>;
 
-fn healthy(machine: &Machine, coarse: bool, kept: &Path, totals: &mut Totals) -> Result<(), String> {
+fn healthy(
+    wanted: &Wanted,
+    machine: &Machine,
+    coarse: bool,
+    kept: &Path,
+    totals: &mut Totals,
+) -> Result<(), String> {
     for split in splits::splits(machine.days.len()) {
         let rounds = in_parallel(&split.rounds, |n, (learn, check)| {
             let mut counts = Healthy::default();
@@ -120,7 +129,8 @@ fn healthy(machine: &Machine, coarse: bool, kept: &Path, totals: &mut Totals) ->
                 Ok(used) => {
                     counts.learned(used);
                     for &day in check {
-                        counts.add(program::check(&machine.days[day].path, Some(&chart))?);
+                        let path = &machine.days[day].path;
+                        counts.add(path, program::check(path, Some(&chart))?);
                     }
                 }
                 Err(why) => counts.say_nothing(why),
@@ -129,21 +139,27 @@ fn healthy(machine: &Machine, coarse: bool, kept: &Path, totals: &mut Totals) ->
         })?;
         let total = joined(rounds);
         print!("{}", total.row(split.name));
+        if wanted.tell {
+            print!("{}", total.told());
+        }
         totals.entry((coarse, split.name)).or_default().join(total);
     }
     let days = in_parallel(&machine.days, |_, day| {
         let mut counts = Healthy::default();
-        counts.add(program::check(&day.path, None)?);
+        counts.add(&day.path, program::check(&day.path, None)?);
         Ok(counts)
     })?;
     let total = joined(days);
     print!("{}", total.row("without a chart"));
+    if wanted.tell {
+        print!("{}", total.told());
+    }
     totals.entry((coarse, "without a chart")).or_default().join(total);
     Ok(())
 }
 
 /// Into one cycle of each day, by charts of the other half of the days, both ways.
-fn with_faults(machine: &Machine, coarse: bool, kept: &Path) -> Result<(), String> {
+fn with_faults(asked: &Wanted, machine: &Machine, coarse: bool, kept: &Path) -> Result<(), String> {
     let charts: Vec<PathBuf> = (0..2).map(|odd| kept.join(format!("half-{odd}.chart.toml"))).collect();
     for (odd, chart) in charts.iter().enumerate() {
         let days: Vec<usize> = (0..machine.days.len()).filter(|d| d % 2 == odd).collect();
@@ -169,7 +185,7 @@ fn with_faults(machine: &Machine, coarse: bool, kept: &Path) -> Result<(), Strin
                     let file = kept.join(format!("fault-{n}-{k}.csv"));
                     std::fs::write(&file, csv(&rows)).map_err(|e| e.to_string())?;
                     let said = program::check(&file, Some(&charts[1 - n % 2]))?;
-                    counts.add(&said, (cycle[0].start, cycle[cycle.len() - 1].end), named);
+                    counts.add(&day.path, &said, (cycle[0].start, cycle[cycle.len() - 1].end), named);
                 }
                 Err(why) => counts.leave_out(why),
             }
@@ -182,6 +198,9 @@ fn with_faults(machine: &Machine, coarse: bool, kept: &Path) -> Result<(), Strin
         counted.iter().for_each(|day| total.join(&day[k]));
         every.join(&total);
         print!("{}", total.row(name));
+        if asked.tell {
+            print!("{}", total.told());
+        }
     }
     print!("{}", every.row("all faults"));
     Ok(())
@@ -199,7 +218,7 @@ fn strangers(all: &[Machine], kept: &Path) -> Result<(), String> {
         for machine in all.iter().filter(|m| m.name != of.name) {
             let days = in_parallel(&machine.days, |_, day| {
                 let mut counts = Healthy::default();
-                counts.add(program::check(&day.path, Some(&chart))?);
+                counts.add(&day.path, program::check(&day.path, Some(&chart))?);
                 Ok(counts)
             })?;
             let row = joined(days).row(&format!("{} by {}", machine.name, of.name));

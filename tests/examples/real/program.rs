@@ -27,6 +27,8 @@ pub struct Verdict {
     pub unknown: bool,
     /// The kinds of its findings, the first to begin with.
     pub findings: Vec<String>,
+    /// The same with their numbers.
+    pub told: Vec<String>,
 }
 
 /// An interval of the program's own timeline.
@@ -65,20 +67,31 @@ pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
     let Ok(told) = serde_json::from_slice::<Value>(&output.stdout) else {
         return Ok(Said::Nothing(last_sentence(&String::from_utf8_lossy(&output.stderr))));
     };
-    let mut findings: BTreeMap<u64, Vec<String>> = BTreeMap::new();
+    let mut findings: BTreeMap<u64, Vec<(String, String)>> = BTreeMap::new();
     for finding in told["findings"].as_array().into_iter().flatten() {
         let kind = finding["kind"].as_str().unwrap_or_default().to_owned();
-        findings.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push(kind);
+        let of = |field: &str| finding[field].to_string();
+        let numbers = ["interval", "start_s", "measured", "expected", "unit", "certainty"].map(of).join(" ");
+        let told = format!("{kind} {numbers}");
+        findings.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push((kind, told));
     }
     let cycles = told["cycles"].as_array().into_iter().flatten();
     Ok(Said::Cycles(
         cycles
-            .map(|c| Verdict {
-                start: c["start_s"].as_f64().unwrap_or(0.0),
-                end: c["end_s"].as_f64().unwrap_or(0.0),
-                departs: c["verdict"] == "departs",
-                unknown: c["verdict"] == "unknown-programme",
-                findings: findings.remove(&c["cycle"].as_u64().unwrap_or(0)).unwrap_or_default(),
+            .map(|c| {
+                let (kinds, told) = findings
+                    .remove(&c["cycle"].as_u64().unwrap_or(0))
+                    .unwrap_or_default()
+                    .into_iter()
+                    .unzip();
+                Verdict {
+                    start: c["start_s"].as_f64().unwrap_or(0.0),
+                    end: c["end_s"].as_f64().unwrap_or(0.0),
+                    departs: c["verdict"] == "departs",
+                    unknown: c["verdict"] == "unknown-programme",
+                    findings: kinds,
+                    told,
+                }
             })
             .collect(),
     ))
