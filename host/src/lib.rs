@@ -22,6 +22,7 @@ pub mod output;
 pub mod programme;
 mod quantity;
 pub mod report;
+mod stats;
 mod text;
 pub mod trace;
 

@@ -90,6 +90,8 @@ constants! { "alignment":
     BEGIN_AGAIN: f64 = 8.0, "nats", Guess;
     /// The programme breaks off for good: less than two intervals that are missing, and more than one.
     BREAK_OFF: f64 = 20.0, "nats", Guess;
+    /// The programme breaks off for good with water in the tub: less than the drain that is missing.
+    BREAK_OFF_IN_WATER: f64 = 11.0, "nats", Guess;
     /// The programme breaks off for good although a drain or drying was the last that was seen: this much more.
     BREAK_OFF_AT_END: f64 = 8.0, "nats", Guess;
     /// A pause or a gap that is shorter than this breaks nothing off.

@@ -11,8 +11,8 @@ mod weigh;
 
 use std::ops::Range;
 
-pub(crate) use constants::{ALL as CONSTANTS, BLINK, BREAK_OFF};
-use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF_AT_END, MOST_BREAKS};
+pub(crate) use constants::{ALL as CONSTANTS, BLINK};
+use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, BREAK_OFF_IN_WATER, MOST_BREAKS};
 pub(crate) use cost::unseen;
 pub(crate) use phases::lasted;
 pub use phases::{Phase, phases};
@@ -187,9 +187,7 @@ fn align_as<const K: usize>(
         Hypothesis::Whole => alignments::<K>(chart, phases, ends),
         Hypothesis::BrokeOff => {
             let open = alignments::<K>(chart, phases, Ends { open_end: true, ..ends });
-            // What breaks off does so in the middle of something: a cycle that drains or dries last has ended.
-            let ends = phases.last().is_some_and(|a| matches!(a.kind, Kind::Drain | Kind::Dry));
-            let cost = BREAK_OFF.get() + if ends { BREAK_OFF_AT_END.get() } else { 0.0 };
+            let cost = break_off(&phases[phases.len().saturating_sub(1)..]);
             open.into_iter().map(|a| Alignment { cost: a.cost + cost, ..a }).collect()
         }
         Hypothesis::BeganAgain(at) => {
@@ -210,6 +208,16 @@ fn align_as<const K: usize>(
             all.truncate(K);
             all
         }
+    }
+}
+
+/// What it costs that a programme breaks off after its last phase. What breaks off does so in the middle of something: a cycle that drains
+/// or dries last has ended, and one that has water in the tub has not.
+pub(crate) fn break_off(last: &[Phase]) -> f64 {
+    match last.last().map(|a| a.kind) {
+        Some(Kind::Fill | Kind::Wash | Kind::Heat) => BREAK_OFF_IN_WATER.get(),
+        Some(Kind::Drain | Kind::Dry) => BREAK_OFF.get() + BREAK_OFF_AT_END.get(),
+        _ => BREAK_OFF.get(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Load, Seconds};
 
 use super::constants::{MEANS_FROM, MEANS_OF_OWN};
 use crate::intervals::{Interval, Kind};
@@ -44,11 +44,22 @@ pub fn phases(intervals: &[Interval], resolution: Seconds) -> Vec<Phase> {
         return joined(single(intervals), |_, _| true);
     }
     let least = resolution * MEANS_OF_OWN.get();
-    // What is small beside the wash pump cannot be told apart in means: only washing, holds and what is missing.
-    let told = single(intervals).filter(|a| matches!(a.kind, Kind::Wash | Kind::Heat | Kind::Gap));
+    let told =
+        single(intervals).filter_map(|a| Some(Phase { kind: in_means(&intervals[a.intervals.start])?, ..a }));
     let near = joined(told, |before, next| next.start - before.end < least);
     let long = near.into_iter().filter(|a| a.kind == Kind::Gap || a.duration() >= least);
     joined(long, |_, _| true)
+}
+
+/// What means can tell of an interval: that it heats, whether or not the pump runs beside the element, or that it washes. What is smaller
+/// than the wash pump cannot be told apart.
+fn in_means(interval: &Interval) -> Option<Kind> {
+    match interval.kind {
+        Kind::Gap => Some(Kind::Gap),
+        _ if interval.loads.has(Load::Heater) => Some(Kind::Heat),
+        Kind::Wash => Some(Kind::Wash),
+        _ => None,
+    }
 }
 
 /// Each interval by itself.

@@ -11,7 +11,7 @@ use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
-use crate::alignment::{Phase, Place, Step};
+use crate::alignment::{Phase, Place, Step, lasted};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
@@ -83,15 +83,31 @@ static HEAT_AT_END: Check = Check {
     rank: 280,
     hold: |context| {
         let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > AT_END.get();
-        let last = context.cycle.intervals.last().filter(hot);
+        let last =
+            context.cycle.intervals.last().filter(hot).filter(|i| i.kind == Kind::Dry || goes_on(context));
         let lasts = |i: &Interval| Quantity::Time(i.duration());
-        last.map(|i| HEAT_AT_END.lasted(context, i.start, lasts(i), Seconds(0.0))).into_iter().collect()
+        last.map(|i| HEAT_AT_END.lasted(context, i.start, lasts(i), Seconds(0.0)).of("end", i.kind))
+            .into_iter()
+            .collect()
     },
-    only_with: &["too-long dry", "extra dry"],
+    only_with: &["too-long dry", "extra dry", "too-long heat", "extra heat", "missing drain"],
     event: Event::Itself,
     headline: Headline::Is("the heater is on at the very end"),
     ..Check::PLAIN
 };
+
+/// Whether the heat at the very end has gone on for longer than the hold that it is of, or is of none.
+fn goes_on(context: &Context) -> bool {
+    let last = context.explanation.phases.len().saturating_sub(1);
+    let foreseen = |step: &Step| match step {
+        Step::Matched { place, phases } | Step::Unheated { place, phases, .. } if phases.contains(&last) => {
+            let (whole, _) = lasted(Kind::Heat, &context.explanation.phases[phases.clone()]);
+            context.expected(*place).lasts.is_none_or(|limits| whole <= limits.high)
+        }
+        _ => false,
+    };
+    !context.explanation.steps.iter().any(foreseen)
+}
 
 /// The heater draws nothing where it should heat.
 static NO_HEAT: Check = Check {

@@ -11,6 +11,7 @@ use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::loads::{median, quantile};
 use crate::quantity::Quantity;
+use crate::stats::{Prior, predictive, reach};
 use crate::trace::Step;
 
 pub(super) static CHECKS: [&Check; 1] = [&MAINS_LOW];
@@ -18,10 +19,12 @@ pub(super) static CHECKS: [&Check; 1] = [&MAINS_LOW];
 constants! { "checks.mains":
     /// What is left in a sag of the mains is no less than this, where the chart says nothing.
     SHALLOWEST: f64 = 0.9, "part", Practice;
-    /// Of few good cycles, a sag may be deeper than the deepest of them by this.
-    DEEPER_THAN_FEW: f64 = 0.08, "part", Fitted;
-    /// Of many good cycles, whose deepest sag is known well, one may be deeper by this.
-    DEEPER_THAN_MANY: f64 = 0.035, "part", Fitted;
+    /// Standard deviation of what is left in the deepest sag of a healthy run, as believed before any is seen.
+    SAG_SPREAD: f64 = 0.02, "part", Guess;
+    /// What is believed of it is worth so many runs.
+    SAG_WORTH: f64 = 4.0, "runs", Guess;
+    /// The probability that the next healthy run has a deeper sag than the limit.
+    SAG_RISK: f64 = 0.002, "probability", Guess;
     /// However steady the good cycles are, a sag that leaves more than this is none.
     NO_SAG: f64 = 0.94, "part", Fitted;
     /// What is left in a sag of the mains, and not of a pump at another speed or off, is more than this.
@@ -66,12 +69,14 @@ static SAG: Baseline<f64> = Baseline {
     key: "sag",
     common: || SHALLOWEST.get(),
     learn: |good, common| {
-        let deepest = good.each(&MAINS_LOW, deepest).into_iter().fold(1.0, f64::min);
-        if good.few() {
-            common.min(deepest - DEEPER_THAN_FEW.get())
-        } else {
-            (deepest - DEEPER_THAN_MANY.get()).min(NO_SAG.get())
+        let all = good.each(&MAINS_LOW, deepest);
+        if all.is_empty() {
+            return common;
         }
+        let prior = Prior { spread: SAG_SPREAD.get(), worth: SAG_WORTH.get() };
+        let (low, _) = predictive(&all, prior, reach(1, SAG_RISK.get()));
+        let limit = if good.few() { common.min(low) } else { low };
+        limit.min(NO_SAG.get())
     },
 };
 

@@ -57,6 +57,7 @@ static BROKE_OFF: Check = Check {
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
+    masked_by: &["heat-at-end"],
     needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),

@@ -16,6 +16,8 @@ use crate::quantity::Quantity;
 pub(super) static CHECKS: [&Check; 2] = [&DISPENSES_LESS, &STAYS_ON];
 
 constants! { "checks.small_loads":
+    /// A small load beside a fill or a drain: the shortest event that shows a level of its own beside theirs.
+    A_SMALL_LOAD: Seconds = Seconds(10.0), "s", Practice;
     /// Part of the dispenser's times on that is seen, where the chart says nothing.
     SEEN_PART: f64 = 0.95, "part", Guess;
     /// A meter that is slower than this does not see a step of a few watts beside a pump.
@@ -113,7 +115,7 @@ static STAYS_ON: Check = Check {
         };
         longest.map(outside).into_iter().collect()
     },
-    event: Event::Itself,
+    event: Event::Lasts(A_SMALL_LOAD),
     headline: Headline::Of("stays on where it should not be"),
     of_order_or_load: true,
     ..Check::PLAIN

@@ -8,7 +8,7 @@ use super::constants::STEADY;
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
-use super::run::{Run, middle, washes};
+use super::run::{PumpStart, Run, middle, washes};
 use crate::alignment::Phase;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -25,6 +25,8 @@ constants! { "checks.wash_pump":
     FINE: Seconds = Seconds(0.5), "s", Guess;
     /// A motor that starts: the shortest event that says how it does, or that its relay chatters.
     A_START: Seconds = Seconds(2.0), "s", Practice;
+    /// Of fewer starts than this nobody knows which is typical.
+    STARTS: usize = 3, "starts", Practice;
     /// A relay goes off and on no more often than this as it closes, where the chart says nothing: it bounces for milliseconds, which no
     /// window shows.
     SWITCHES: f64 = 2.0, "times", Practice;
@@ -39,6 +41,8 @@ constants! { "checks.wash_pump":
     A_DIP: Seconds = Seconds(1.0), "s", Practice;
     /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
     SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
+    /// Somebody at the door: the shortest event that shows it beside what the control pauses for by itself.
+    AT_THE_DOOR: Seconds = Seconds(10.0), "s", Practice;
     /// Stops of the wash pump up to this long are those of a relay that chatters, where one does.
     CHATTER: Seconds = Seconds(2.0), "s", Guess;
 
@@ -71,7 +75,10 @@ static SLOW_START: Check = Check {
     does: Kind::Wash,
     rank: 200,
     measure: |run| {
-        run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Time(start.surge))).collect()
+        let starts = run.pump_starts();
+        let typical = starts.len() >= STARTS.get();
+        let sign = |start: &PumpStart| Sign::new(start.at, Quantity::Time(start.surge));
+        starts.iter().filter(|_| typical).map(sign).collect()
     },
     baselines: &[&START],
     hold: |context| {
@@ -202,7 +209,7 @@ static OPENED: Check = Check {
         true
     },
     masked_by: &["pump-stalls"],
-    event: Event::Itself,
+    event: Event::Lasts(AT_THE_DOOR),
     headline: Headline::Is("everything stops in the middle, and goes on"),
     needs: Needs::Machine,
     ..Check::PLAIN

@@ -6,9 +6,10 @@ use tubtrace_units::Seconds;
 
 use super::constants::{RISK, SPREAD, SPREAD_OF_CURRENT, SPREAD_OF_HEAT};
 use super::core::Core;
-use super::limits::{Drawn, mean_and_squares, median, reach};
+use super::limits::Drawn;
 use super::profile::{Column, Profile};
 use crate::intervals::Kind;
+use crate::stats::{mean_and_squares, median, reach};
 
 /// So many examples of an interval show how much it varies.
 const SHOWN_BY: usize = 3;

@@ -8,7 +8,7 @@
 use tubtrace_units::Seconds;
 
 use super::constants::{KINDS, LONGEST, NEW, SHORTEST, UNKNOWN};
-use crate::alignment::{BREAK_OFF, Explanation, Hypothesis, Step, lasted};
+use crate::alignment::{Explanation, Hypothesis, Step, break_off, lasted};
 use crate::chart::{Chart, Expected, Machine};
 use crate::intervals::Kind;
 
@@ -22,9 +22,16 @@ pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) 
 
 /// A cycle that ends in the middle of a water has broken off, whatever its programme.
 fn broken_anyway(explanation: &Explanation) -> f64 {
-    let in_water =
-        explanation.phases.last().is_some_and(|a| matches!(a.kind, Kind::Fill | Kind::Wash | Kind::Heat));
-    if explanation.hypothesis == Hypothesis::BrokeOff && in_water { BREAK_OFF.get() } else { 0.0 }
+    match explanation.phases.last() {
+        Some(last) if explanation.hypothesis == Hypothesis::BrokeOff && in_water(last.kind) => {
+            break_off(std::slice::from_ref(last))
+        }
+        _ => 0.0,
+    }
+}
+
+fn in_water(kind: Kind) -> bool {
+    matches!(kind, Kind::Fill | Kind::Wash | Kind::Heat)
 }
 
 /// By how many nats what a step of the explanation says is more probable in the programme than in one that nobody knows.

@@ -73,15 +73,20 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
     let change = |of: &dyn Fn(f64, f64) -> f64| -> Rows {
         rows.iter().map(|&(t, w)| (t, if in_cycle(t) { of(t, w).max(idle) } else { w })).collect()
     };
-    let less = |heater: f64, part: f64| change(&|_, w| if w > HEATS { w - part * heater } else { w });
+    // What the element draws varies with the mains, and a part of it by that part of as much.
+    let beside = beside_heat(rows, start, end);
+    let less = |part: f64| change(&|_, w| if w > HEATS { w - part * (w - beside) } else { w });
     Ok(match wrong {
-        Wrong::NoHeat => less(heater?, 1.0),
-        Wrong::HalfHeat => less(heater?, 0.5),
-        Wrong::WeakHeater => less(heater?, 0.15),
+        Wrong::NoHeat => heater.map(|_| less(1.0))?,
+        Wrong::HalfHeat => heater.map(|_| less(0.5))?,
+        Wrong::WeakHeater => heater.map(|_| less(0.15))?,
         Wrong::HeaterStaysOn => {
             let heater = heater?;
             let last = rows.iter().rev().find(|r| in_cycle(r.0) && r.1 > HEATS).ok_or("it does not heat")?.0;
-            change(&|t, w| if t > last && w <= HEATS { w + heater } else { w })
+            // A contact that is welded does not know that the programme has ended.
+            let until = end + draw(600.0, 2_400.0);
+            let on = |t: f64, w: f64| t > last && t < until && w <= HEATS;
+            rows.iter().map(|&(t, w)| (t, if on(t, w) { w + heater } else { w })).collect()
         }
         Wrong::SlowFill => stretched(rows, nth("fill", draw(0.0, 1.0)).ok_or("no fill")?, draw(1.0, 3.0)),
         Wrong::LongDrain => stretched(rows, nth("drain", draw(0.0, 1.0)).ok_or("no drain")?, draw(1.0, 3.0)),
@@ -128,11 +133,15 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
 
 /// What the heater draws: the median above a kilowatt, less what else runs when it does not.
 fn heater(rows: &[(f64, f64)], start: f64, end: f64) -> Option<f64> {
-    let middle = |wanted: &dyn Fn(f64) -> bool| {
-        let of = rows.iter().filter(|r| r.0 >= start && r.0 <= end && wanted(r.1)).map(|r| r.1);
-        middle(of.collect())
-    };
-    Some(middle(&|w| w > HEATS)? - middle(&|w| (40.0..HEATS).contains(&w)).unwrap_or(0.0))
+    let hot = rows.iter().filter(|r| r.0 >= start && r.0 <= end && r.1 > HEATS).map(|r| r.1);
+    Some(middle(hot.collect())? - beside_heat(rows, start, end))
+}
+
+/// What runs beside the heater: about what runs when it does not.
+fn beside_heat(rows: &[(f64, f64)], start: f64, end: f64) -> f64 {
+    let cold =
+        rows.iter().filter(|r| r.0 >= start && r.0 <= end && (40.0..HEATS).contains(&r.1)).map(|r| r.1);
+    middle(cold.collect()).unwrap_or(0.0)
 }
 
 fn pump(rows: &[(f64, f64)], cycle: &[Interval]) -> Option<f64> {
