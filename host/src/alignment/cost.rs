@@ -46,17 +46,17 @@ pub(super) fn extra(phase: &Phase) -> f64 {
 /// These phases are the expected interval; `None` where they cannot be.
 pub(super) fn matched(expected: &Expected, phases: &[Phase]) -> Option<f64> {
     let (first, last) = (phases.first()?, phases.last()?);
-    let own = |phase: &Phase| substitute(expected.kind, phase.kind);
-    let stand_in = own(first)?.max(own(last)?);
+    let own = |phase: &Phase| stand_in(expected.kind, phase.kind);
+    let other = own(first)?.max(own(last)?);
     let inner =
         phases[1..phases.len().max(2) - 1].iter().map(|a| interruption(expected, a)).sum::<Option<f64>>()?;
     let unheated = expected.kind == Kind::Heat && phases.iter().all(|a| a.kind != Kind::Heat);
     let short = if unheated { too_short_for_heat(expected, phases) } else { 0.0 };
-    Some(stand_in + inner + odd_length(expected, phases) + short)
+    Some(other + inner + odd_length(expected, phases) + short)
 }
 
 /// What it costs that `seen` stands for `expected`.
-fn substitute(expected: Kind, seen: Kind) -> Option<f64> {
+pub(crate) fn stand_in(expected: Kind, seen: Kind) -> Option<f64> {
     match (expected, seen) {
         (a, b) if a == b => Some(0.0),
         // Heat that does not come, or comes unasked; a heater seen without its pump, or the other way round.

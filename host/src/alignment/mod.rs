@@ -13,7 +13,7 @@ use std::ops::Range;
 
 pub(crate) use constants::{ALL as CONSTANTS, BLINK};
 use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, BREAK_OFF_IN_WATER, MOST_BREAKS};
-pub(crate) use cost::unseen;
+pub(crate) use cost::{stand_in, unseen};
 pub(crate) use phases::lasted;
 pub use phases::{Phase, phases};
 pub use table::{align, alignments};

@@ -361,7 +361,7 @@ fn expected(column: &Column, resolution: Seconds, spreads: &Spreads, limits: usi
     // Either end is known to one reading, and what is short is cut short by what comes before and after.
     let margin = margin(resolution).0;
     // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
-    let (low, high) = if kind == Kind::Heat { (low / WARMER, high * WARMER) } else { (low, high) };
+    let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
         let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
@@ -393,6 +393,12 @@ fn expected(column: &Column, resolution: Seconds, spreads: &Spreads, limits: usi
 
 /// A hold to a few degrees more takes this much longer. Common practice, no source.
 const WARMER: f64 = 1.5;
+
+/// Limits of a hold, from water that is colder or warmer than in any of so many examples: the more there are, the less of it was not seen.
+fn warmer(low: f64, high: f64, examples: usize) -> (f64, f64) {
+    let factor = WARMER.powf(1.0 / (examples as f64).sqrt());
+    (low / factor, high * factor)
+}
 
 /// A house's water varies by this much from day to day. Common practice, no source.
 const SUPPLY: Celsius = Celsius(5.0);

@@ -5,11 +5,13 @@
 //! fills and drains alike whatever it washes. An interval that the programme foresees speaks for it, the more the fewer others of the
 //! machine are like it; what is missing, comes unasked or lasts too long speaks against it by its cost in the alignment.
 
+use std::collections::BTreeSet;
+
 use tubtrace_units::Seconds;
 
 use super::constants::{KINDS, LONGEST, NEW, SHORTEST, UNKNOWN};
-use crate::alignment::{Explanation, Hypothesis, Step, break_off, lasted};
-use crate::chart::{Chart, Expected, Machine};
+use crate::alignment::{Explanation, Hypothesis, Step, break_off, lasted, stand_in};
+use crate::chart::{Chart, Expected, Limits, Machine};
 use crate::intervals::Kind;
 
 /// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows.
@@ -17,7 +19,34 @@ pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) 
     let seen = f64::from(chart.seen.max(1));
     let foreseen: f64 =
         explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
-    (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost + broken_anyway(explanation)
+    (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost
+        + broken_anyway(explanation)
+        + once_for_all(chart, explanation)
+}
+
+/// What stands for something else again and again has one cause: an element that is dead in the first hold is dead in the next. Gives back
+/// what it cost each time after the first.
+fn once_for_all(chart: &Chart, explanation: &Explanation) -> f64 {
+    let mut first = BTreeSet::new();
+    let mut again = 0.0;
+    for step in &explanation.steps {
+        let (place, count, range) = match step {
+            Step::Matched { place, phases } => (place, 1, phases),
+            Step::Unheated { place, count, phases } => (place, *count, phases),
+            _ => continue,
+        };
+        let phases = &explanation.phases[range.clone()];
+        let part = &chart.parts[place.part].intervals;
+        for expected in part.iter().skip(place.interval).take(count) {
+            let stands_in = phases.iter().all(|a| a.kind != expected.kind);
+            let cost =
+                phases.first().and_then(|seen| stand_in(expected.kind, seen.kind)).filter(|_| stands_in);
+            if let Some(cost) = cost.filter(|_| !first.insert(expected.kind.word())) {
+                again += cost;
+            }
+        }
+    }
+    again
 }
 
 /// A cycle that ends in the middle of a water has broken off, whatever its programme.
@@ -44,12 +73,20 @@ fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &
     let phases = &explanation.phases[range.clone()];
     let part = &chart.parts[place.part];
     let expected = &part.intervals[place.interval];
-    if count > 1 || phases.iter().all(|a| a.kind != expected.kind) {
-        return 0.0;
-    }
     let (lasts, _) = lasted(expected.kind, phases);
-    let here = density(expected, lasts).unwrap_or(anywhere());
-    (here / unknown(machine, expected.kind, lasts)).ln().max(0.0)
+    let (here, kind) = if count > 1 {
+        // Washing and holds that nothing parts, for none is heated: as long as all of them.
+        let all = part.intervals.iter().skip(place.interval).take(count).map(|e| e.lasts);
+        let sum =
+            |a: Limits<Seconds>, b: Limits<Seconds>| Limits { low: a.low + b.low, high: a.high + b.high };
+        let lasts_all = all.reduce(|a, b| a.zip(b).map(|(a, b)| sum(a, b))).flatten();
+        (density(&Expected { lasts: lasts_all, ..expected.clone() }, lasts), Kind::Wash)
+    } else if phases.iter().all(|a| a.kind != expected.kind) {
+        return 0.0;
+    } else {
+        (density(expected, lasts), expected.kind)
+    };
+    (here.unwrap_or(anywhere()) / unknown(machine, kind, lasts)).ln().max(0.0)
 }
 
 /// How probable an interval of this kind and length is in a programme of the machine that nobody knows.
