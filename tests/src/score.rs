@@ -8,7 +8,7 @@ use std::time::Instant;
 
 use tubtrace::analysis::Analysis;
 use tubtrace::learn::learn;
-use tubtrace::trace::Trace;
+use tubtrace::trace::{Step, Trace};
 use tubtrace_simulator::scenario::Case;
 
 pub use cycles::Cycles;
@@ -85,7 +85,7 @@ impl Score {
 /// The trace as a meter without pickups and clips would give it.
 fn current_alone(trace: &Trace) -> Trace {
     let mut trace = trace.clone();
-    trace.steps.iter_mut().for_each(|step| step.detail = None);
+    trace.steps = trace.steps.iter().map(|step| Step { detail: None, ..step }).collect();
     trace.temperatures.clear();
     trace.fills.clear();
     trace

@@ -160,7 +160,7 @@ fn two_logs_in_one_file_are_both_read() {
     assert_eq!(cycles.len(), 3);
     let time = |log: &Log| log.trace.steps.iter().map(|s| s.duration().0).sum::<f64>();
     assert!((time(&log) - time(&first.log) - time(&second.log)).abs() < 0.1);
-    assert!(log.trace.steps.windows(2).all(|p| p[0].end <= p[1].start));
+    assert!(log.trace.steps.pairs().all(|p| p[0].end <= p[1].start));
 }
 
 /// A hole of zeros, as a sector of a disk that was never written, is damage: the gap says so, and a run that it cuts off is cut off by

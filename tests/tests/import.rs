@@ -257,7 +257,7 @@ fn a_change_of_summer_time_is_asked_about_and_read_by_the_zone() {
 fn milliseconds_are_read_where_they_are_said() {
     let layout = Layout { time: Some(tubtrace::log::MILLISECONDS.into()), ..Layout::default() };
     let log = parse_as(b"time,watts\n0,1\n1000,2\n2000,3\n", Assumptions::default(), &layout).unwrap();
-    assert_eq!(log.trace.steps[2].start, Seconds(2.0));
+    assert_eq!(log.trace.steps.get(2).unwrap().start, Seconds(2.0));
 }
 
 #[test]

@@ -5,7 +5,7 @@ use tubtrace::analysis::Analysis;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
-use tubtrace::trace::Trace;
+use tubtrace::trace::{Step, Trace};
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_simulator::{Doing, TruthInterval};
@@ -14,7 +14,7 @@ use tubtrace_units::Seconds;
 
 fn power_alone(night: &Worked) -> (Trace, Vec<Cycle>) {
     let mut trace = night.log.trace.clone();
-    trace.steps.iter_mut().for_each(|s| s.detail = None);
+    trace.steps = trace.steps.iter().map(|step| Step { detail: None, ..step }).collect();
     trace.fills.clear();
     trace.temperatures.clear();
     let cycles = Analysis::of(&trace).cycles;

@@ -134,7 +134,7 @@ fn every_cycle_fills_washes_heats_and_drains() {
             assert!(cycle.cut_at_start || first(Kind::Fill) < first(Kind::Wash), "{day}");
         }
         // A gap is never bridged: nothing but a gap covers a time without readings.
-        for pair in log.trace.steps.windows(2).filter(|p| p[1].start.0 - p[0].end.0 > 0.5) {
+        for pair in log.trace.steps.pairs().filter(|p| p[1].start.0 - p[0].end.0 > 0.5) {
             let (from, to) = (pair[0].end, pair[1].start);
             let covers = |i: &&tubtrace::intervals::Interval| i.start < to && i.end > from;
             let over = cycles.iter().flat_map(|c| &c.intervals).filter(covers);

@@ -338,8 +338,9 @@ mod tests {
                 (end > start).then(|| Step { start, end, detail: s.detail.map(drain), ..s })
             };
             let touched = |s: &Step| s.end > from && s.start < to && s.start >= from;
-            let steps = std::mem::take(&mut log.trace.steps).into_iter();
+            let steps = std::mem::take(&mut log.trace.steps);
             log.trace.steps = steps
+                .iter()
                 .flat_map(
                     |s| if touched(&s) { cut(s).into_iter().filter_map(part).collect() } else { vec![s] },
                 )

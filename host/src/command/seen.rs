@@ -14,7 +14,7 @@ const SETTLE: u32 = 100;
 pub(super) struct Seen {
     pub(super) session: Session,
     kept: Option<Growing>,
-    /// Bytes of the session's log that are in the file.
+    /// Bytes of the session's log that are in the file, those that the session has forgotten among them.
     written: usize,
     unsettled: u32,
 }
@@ -37,16 +37,18 @@ impl Seen {
     fn settle(&mut self) -> Result<(), OutputError> {
         self.unsettled = 0;
         let Some(kept) = &mut self.kept else { return Ok(()) };
+        // What the session forgets was written long before.
+        let forgotten = self.session.forgotten();
         let frames = self.session.settle();
-        kept.append(&frames[self.written..])?;
-        self.written = frames.len();
+        kept.append(&frames[self.written - forgotten..])?;
+        self.written = forgotten + frames.len();
         Ok(())
     }
 
     /// The log is closed.
     pub(super) fn end(mut self) -> Result<(), OutputError> {
         let Some(kept) = &mut self.kept else { return Ok(()) };
-        kept.append(&self.session.log()[self.written..])?;
+        kept.append(&self.session.log()[self.written - self.session.forgotten()..])?;
         kept.sync()
     }
 }

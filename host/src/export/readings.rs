@@ -46,7 +46,7 @@ const MOST: f64 = 4e6;
 /// Why there would be too many rows so far apart, if there would be.
 #[must_use]
 pub fn too_many(trace: &Trace, every: Seconds) -> Option<String> {
-    let rows = trace.steps.iter().map(Step::duration).sum::<Seconds>() / every;
+    let rows = trace.steps.iter().map(|s| s.duration()).sum::<Seconds>() / every;
     (rows > MOST).then(|| format!("readings {} s apart would be {rows:.0} rows, and a table has at most {MOST:.0}; say a longer time with --every", every.0))
 }
 
@@ -67,7 +67,7 @@ fn stretches(trace: &Trace) -> Vec<Row> {
                 None => ([None; 2], step.end),
             };
             let until = until.min(step.end);
-            rows.push(row(step, from, until, clips));
+            rows.push(row(&step, from, until, clips));
             from = until;
         }
     }

@@ -9,7 +9,7 @@ use tubtrace_units::Seconds;
 use super::constants::BEYOND;
 use crate::loads::{ScaledTrace, Signatures};
 use crate::quantity::Quantity;
-use crate::trace::{Noise, Step, Temperature, between};
+use crate::trace::{Noise, Step, Steps, Temperature};
 
 /// What was measured of a run at one time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,7 +53,7 @@ impl Signs {
 #[derive(Clone, Debug, Default)]
 pub struct Record {
     /// Readings from the start of the run to that of the next, at the scale of the machine's other runs.
-    pub steps: Vec<Step>,
+    pub steps: Steps,
     /// Readings of the clips in the run.
     pub temperatures: Vec<Temperature>,
     /// Time for which the current was at the end of the clamp's range.
@@ -84,7 +84,7 @@ impl Record {
         let last = trace.steps.partition_point(|s| s.start < until.max(end + BEYOND.get()));
         let within = |r: &&Temperature| r.end > start && r.start < end;
         Self {
-            steps: trace.steps[first..last.max(first)].to_vec(),
+            steps: trace.steps.slice(first..last.max(first)),
             temperatures: trace.temperatures.iter().filter(within).copied().collect(),
             clipped: trace.clipped_within(start, end),
             scale: scaled.scale_within(start, end),
@@ -97,6 +97,6 @@ impl Record {
 
     /// The readings that touch `start..end`, cut to it.
     pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
-        between(&self.steps, start, end)
+        self.steps.between(start, end)
     }
 }

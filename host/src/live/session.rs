@@ -9,10 +9,18 @@ use tubtrace_protocol::{
 
 use crate::log::append;
 
+/// Bytes of the log at most. What comes beyond them takes the older half away: what is left is eighteen hours of a machine that washes
+/// without end, at 56 kB an hour (`cargo xtask sizes`), and the screen shows twelve.
+const MOST: usize = 2 << 20;
+
 /// Windows that came, and the log that they make.
 #[derive(Clone, Debug)]
 pub struct Session {
     log: Vec<u8>,
+    /// Bytes of it that say what log it is: they stay.
+    head: usize,
+    /// Bytes that were taken away behind them.
+    forgotten: usize,
     windows: WindowRecorder,
     clips: TemperatureRecorder,
     /// What the logger counts where this log begins, modulo 2^32.
@@ -41,7 +49,8 @@ impl Session {
         let health = tubtrace_protocol::Health { tick, battery_mv: 0, mains, clipped: 0 };
         append(&mut log, &Record::Health(health));
         let (windows, clips) = (WindowRecorder::default(), TemperatureRecorder::default());
-        Self { log, windows, clips, zero: 0, next: tick, latest: None, missed: 0 }
+        let head = log.len();
+        Self { log, head, forgotten: 0, windows, clips, zero: 0, next: tick, latest: None, missed: 0 }
     }
 
     /// Takes a window. Those that did not come before it are a gap; after a reset of the logger its count begins anew, and how long it
@@ -71,6 +80,23 @@ impl Session {
         }
         self.next = tick.after(1);
         self.latest = Some(*live);
+        if self.log.len() > MOST {
+            self.forget();
+        }
+    }
+
+    /// The older half goes, up to the end of a frame.
+    fn forget(&mut self) {
+        let half = self.head.midpoint(self.log.len());
+        let end = self.log[half..].iter().position(|&b| b == 0).map_or(self.log.len(), |at| half + at + 1);
+        self.log.drain(self.head..end);
+        self.forgotten += end - self.head;
+    }
+
+    /// Bytes of the log that are no longer in it, all of them older than what is.
+    #[must_use]
+    pub const fn forgotten(&self) -> usize {
+        self.forgotten
     }
 
     /// What the recorders hold goes into the log.
@@ -82,7 +108,7 @@ impl Session {
         }
     }
 
-    /// The log so far, not closed: what the recorders hold back is in it too. What follows is appended to it.
+    /// The log so far, less what is [forgotten](Self::forgotten), not closed: what the recorders hold back is in it too. What follows is appended to it.
     pub fn settle(&mut self) -> &[u8] {
         self.flush();
         &self.log
@@ -141,6 +167,40 @@ mod tests {
         assert_eq!(trace.gaps().collect::<Vec<_>>(), [(Seconds(10.0), Seconds(20.0))]);
         assert_eq!(session.missed(), 100);
         assert!(trace.temperatures.iter().all(|t| t.supply.is_some() && t.drain.is_none()));
+    }
+
+    /// A logger that sends a week in a minute, no window like the one before it: what is held is bounded, and whoever writes as it comes
+    /// has all of it.
+    #[test]
+    fn a_flood_is_not_held() {
+        let mut session = session();
+        let (mut kept, mut written) = (Vec::new(), 0);
+        let mut most = 0;
+        for n in 0..1_500_000 {
+            session.take(&live(n, if n % 2 == 0 { 100 } else { 5_000 }));
+            if n % 100 == 99 {
+                let forgotten = session.forgotten();
+                let frames = session.settle();
+                kept.extend_from_slice(&frames[written - forgotten..]);
+                written = forgotten + frames.len();
+                most = most.max(frames.len());
+            }
+        }
+        assert!(session.forgotten() > MOST, "it was a flood: {}", session.forgotten());
+        assert!(most <= MOST + 4_096, "{most}");
+        let all = parse(&kept, Assumptions::default()).unwrap();
+        assert_eq!(all.trace.steps.len(), 1_500_000);
+        assert!(all.notes.all().is_empty(), "{:?}", all.notes);
+        let shown = parse(&session.log(), Assumptions::default()).unwrap();
+        assert_eq!((shown.trace.label.as_str(), shown.trace.duration()), ("flat 3", Seconds(150_000.0)));
+        assert!(shown.notes.all().is_empty(), "{:?}", shown.notes);
+        assert!(
+            shown.trace.steps.iter().eq(all
+                .trace
+                .steps
+                .iter()
+                .skip(all.trace.steps.len() - shown.trace.steps.len()))
+        );
     }
 
     #[test]

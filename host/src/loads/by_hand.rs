@@ -58,7 +58,7 @@ pub fn trace(readings: &[(u32, f64)]) -> Trace {
 pub fn heard(readings: &[(u32, f64)], fills: &[(f64, f64)]) -> Trace {
     let quiet = Detail { fundamental: Amps(0.0), third: Amps(0.0), supply: Noise(1.0), drain: Noise(1.0) };
     let mut trace = trace(readings);
-    trace.steps.iter_mut().for_each(|step| step.detail = Some(quiet));
+    trace.steps = trace.steps.iter().map(|step| Step { detail: Some(quiet), ..step }).collect();
     let fill =
         |&(from, to): &(f64, f64)| HeardFill { start: Seconds(from), end: Seconds(to), level: Noise(40.0) };
     trace.fills = fills.iter().map(fill).collect();

@@ -19,28 +19,29 @@ impl Hmm<'_> {
         let Some(first) = self.emissions.first() else { return (Vec::new(), 0.0) };
         let (states, transition) = (self.initial.len(), self.transition);
         let mut score: Vec<f64> = (0..states).map(|s| self.initial[s] + first[s]).collect();
-        let mut from: Vec<Vec<usize>> = Vec::with_capacity(self.emissions.len());
+        // So many for each observation behind the first, one byte each: a model has some ten states.
+        let mut from: Vec<u8> = Vec::with_capacity(states * self.emissions.len());
         for emission in &self.emissions[1..] {
             // Row by row through the transitions: each is read once, in order.
-            let (mut origins, mut scores) = (vec![0; states], vec![f64::NEG_INFINITY; states]);
+            let (mut origins, mut scores) = (vec![0_u8; states], vec![f64::NEG_INFINITY; states]);
             for (origin, (score, row)) in score.iter().zip(transition).enumerate() {
                 for (to, step) in row.iter().enumerate() {
                     let arrive = score + step;
                     // Of equally likely origins the last is kept.
                     if arrive >= scores[to] {
-                        (origins[to], scores[to]) = (origin, arrive);
+                        (origins[to], scores[to]) = (origin as u8, arrive);
                     }
                 }
             }
             scores.iter_mut().zip(emission).for_each(|(score, emission)| *score += emission);
-            from.push(origins);
+            from.extend(origins);
             score = scores;
         }
         let mut at = (0..states).max_by(|&a, &b| score[a].total_cmp(&score[b])).unwrap_or(0);
         let total = score[at];
         let mut path = vec![at];
-        for origins in from.iter().rev() {
-            at = origins[at];
+        for origins in from.chunks_exact(states).rev() {
+            at = usize::from(origins[at]);
             path.push(at);
         }
         path.reverse();
@@ -61,16 +62,16 @@ impl Hmm<'_> {
             forward.push((0..states).map(next).collect());
         }
         let mut backward = vec![0.0; states];
-        let mut posterior = vec![Vec::new(); forward.len()];
         for i in (0..forward.len()).rev() {
             let joint: Vec<f64> = (0..states).map(|s| forward[i][s] + backward[s]).collect();
             let total = log_sum_exp(joint.iter().copied());
-            posterior[i] = joint.iter().map(|j| (j - total).exp()).collect();
+            // Of the way forward nothing here is needed any more.
+            forward[i] = joint.iter().map(|j| (j - total).exp()).collect();
             let emission = &self.emissions[i];
             let earlier = |s: usize| sum(&|to| transition[s][to] + emission[to] + backward[to]);
             backward = (0..states).map(earlier).collect();
         }
-        posterior
+        forward
     }
 }
 

@@ -11,7 +11,7 @@ use super::constants::{
     PROGRAMME_LASTS, RUNS_APART,
 };
 use super::{Segment, median, quantile, steady_segments};
-use crate::trace::{Meter, Step, Trace};
+use crate::trace::{Meter, Trace};
 
 /// A run of the machine, with the idle time before it.
 #[derive(Clone, Debug)]
@@ -59,8 +59,7 @@ impl<'a> ScaledTrace<'a> {
         let mut trace = Cow::Borrowed(original);
         for (run, scale) in runs.iter().filter_map(|run| Some((run, run.scale?))) {
             segments[run.segments.clone()].iter_mut().for_each(|s| s.power = s.power / scale);
-            let own = |s: &&mut Step| s.start < run.end && s.end > run.start;
-            trace.to_mut().steps.iter_mut().filter(own).for_each(|s| s.power = s.power / scale);
+            trace.to_mut().steps.scale_down(run.start, run.end, scale);
         }
         Self { original, trace, segments, runs }
     }
@@ -169,7 +168,7 @@ mod tests {
         let scaled = ScaledTrace::of(&original);
         let scales: Vec<Option<f64>> = scaled.runs.iter().map(|run| run.scale).collect();
         assert_eq!(scales, [None, None, Some(3.0)]);
-        let at = |trace: &Trace, second: usize| trace.steps[second].power.0.round();
+        let at = |trace: &Trace, second: usize| trace.steps.get(second).unwrap().power.0.round();
         assert_eq!((at(&original, 7_000), at(&scaled.trace, 7_000)), (300.0, 100.0));
         assert_eq!((at(&original, 1_500), at(&scaled.trace, 1_500)), (100.0, 100.0));
         let last = scaled.segments.last().map(|s| s.power.0.round());

@@ -36,10 +36,10 @@ pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
     for step in &trace.steps {
         // Less than a hundredth of a second is rounding, not a gap.
         let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING);
-        if !after_gap && group.as_mut().is_some_and(|g| g.take(step)) {
+        if !after_gap && group.as_mut().is_some_and(|g| g.take(&step)) {
             continue;
         }
-        if let Some(done) = group.replace(Group::new(step, after_gap)) {
+        if let Some(done) = group.replace(Group::new(&step, after_gap)) {
             segments.push(done.close());
         }
     }

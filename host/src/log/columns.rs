@@ -4,6 +4,7 @@ use csv::{ReaderBuilder, StringRecord};
 
 use super::Layout;
 use super::number::{Decimal, Seen};
+use super::source::{Source, unreadable};
 
 /// What is measured.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -57,36 +58,12 @@ impl Columns {
         Ok(Self { time, value, unit, supply, drain, lasts, count: header.len() })
     }
 
-    /// What stands before the decimals of each column that has numbers; rows come from `reader`, the first of them on line `first`.
-    ///
-    /// # Errors
-    /// A sentence, where it cannot be told.
-    pub(super) fn decimals(
-        &self,
-        mut reader: csv::Reader<&[u8]>,
-        layout: &Layout,
-        first: usize,
-    ) -> Result<Decimals, String> {
+    /// The columns that have numbers, times that are said to be something else not among them.
+    fn numbers(&self, layout: &Layout) -> [Option<usize>; 5] {
         // Times as they were said have signs of their own.
         let time =
             Some(self.time).filter(|_| layout.time.as_deref().is_none_or(|t| t == super::MILLISECONDS));
-        let columns = [time, Some(self.value), self.supply, self.drain, self.lasts];
-        let mut seen = [Seen::default(); 5];
-        let mut record = StringRecord::new();
-        for line in first.. {
-            match reader.read_record(&mut record) {
-                Ok(false) => break,
-                Ok(true) if record.len() <= self.count => {
-                    for (seen, column) in seen.iter_mut().zip(columns) {
-                        seen.look(column.and_then(|c| record.get(c)).unwrap_or_default(), line);
-                    }
-                }
-                _ => {}
-            }
-        }
-        let file = seen.into_iter().fold(Seen::default(), Seen::and);
-        let [time, value, supply, drain, lasts] = seen.map(|s| s.decimal(file));
-        Ok(Decimals { time: time?, value: value?, clips: [supply?, drain?], lasts: lasts? })
+        [time, Some(self.value), self.supply, self.drain, self.lasts]
     }
 }
 
@@ -98,35 +75,103 @@ pub(super) struct Decimals {
     pub(super) lasts: Decimal,
 }
 
+impl Decimals {
+    /// By all rows of a file; and how many rows there are.
+    ///
+    /// # Errors
+    /// A sentence, where it cannot be told.
+    pub(super) fn find(header: &Header, source: &Source, layout: &Layout) -> Result<(Self, usize), String> {
+        let (columns, mut seen, mut count) = (header.columns.numbers(layout), [Seen::default(); 5], 0);
+        header.rows(source, |row, line| {
+            count += 1;
+            if let Some(row) = row.filter(|row| row.len() <= header.columns.count) {
+                for (seen, column) in seen.iter_mut().zip(columns) {
+                    seen.look(column.and_then(|c| row.get(c)).unwrap_or_default(), line);
+                }
+            }
+            Ok(())
+        })?;
+        let file = seen.into_iter().fold(Seen::default(), Seen::and);
+        let [time, value, supply, drain, lasts] = seen.map(|s| s.decimal(file));
+        Ok((Self { time: time?, value: value?, clips: [supply?, drain?], lasts: lasts? }, count))
+    }
+}
+
 /// Lines before the header at most: what some meters say of themselves.
 const PREAMBLE: usize = 40;
 
-/// The header, which is the first line that has the columns, how many lines come before it, and the rows behind it.
-pub(super) fn header<'a>(
-    bytes: &'a [u8],
-    layout: &Layout,
-) -> Result<(Columns, usize, csv::Reader<&'a [u8]>), String> {
-    let (mut rest, mut why) = (bytes, None);
-    for before in 0..PREAMBLE {
-        let mut reader = ReaderBuilder::new()
-            .delimiter(delimiter(rest))
-            .flexible(true)
-            .has_headers(false)
-            .trim(csv::Trim::All)
-            .from_reader(rest);
-        let mut header = StringRecord::new();
-        match reader.read_record(&mut header) {
-            Ok(true) => match Columns::find(&header, layout) {
-                Ok(columns) => return Ok((columns, before, reader)),
-                Err(what) => why = why.or(Some(what)),
-            },
-            _ if before == 0 => break,
-            _ => {}
+/// The header of a CSV: the first line that has the columns.
+pub(super) struct Header {
+    pub(super) columns: Columns,
+    /// How many lines come before it.
+    pub(super) before: usize,
+    /// Which byte of the file it begins with.
+    at: usize,
+    delimiter: u8,
+}
+
+impl Header {
+    /// # Errors
+    /// A sentence, where there is none.
+    pub(super) fn find(bytes: &[u8], layout: &Layout) -> Result<Self, String> {
+        let mut rest = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+        let mut why = None;
+        for before in 0..PREAMBLE {
+            let delimiter = delimiter(rest);
+            let mut header = StringRecord::new();
+            match reader(delimiter, rest).read_record(&mut header) {
+                Ok(true) => match Columns::find(&header, layout) {
+                    Ok(columns) => {
+                        return Ok(Self { columns, before, at: bytes.len() - rest.len(), delimiter });
+                    }
+                    Err(what) => why = why.or(Some(what)),
+                },
+                _ if before == 0 => break,
+                _ => {}
+            }
+            let Some(end) = rest.iter().position(|&b| b == b'\n') else { break };
+            rest = &rest[end + 1..];
         }
-        let Some(end) = rest.iter().position(|&b| b == b'\n') else { break };
-        rest = &rest[end + 1..];
+        Err(why.unwrap_or_else(|| "no line of text in it: neither a log nor a CSV file".into()))
     }
-    Err(why.unwrap_or_else(|| "no line of text in it: neither a log nor a CSV file".into()))
+
+    /// Gives each row behind it to `take`, with its line; none, where it is not text.
+    ///
+    /// # Errors
+    /// What `take` says, or that the file cannot be read.
+    pub(super) fn rows(
+        &self,
+        source: &Source,
+        mut take: impl FnMut(Option<&StringRecord>, usize) -> Result<(), String>,
+    ) -> Result<(), String> {
+        let mut reader = reader(self.delimiter, source.from(self.at)?);
+        let mut record = StringRecord::new();
+        // The header itself comes first.
+        for line in self.before + 1.. {
+            let row = match reader.read_record(&mut record) {
+                Ok(false) => break,
+                Ok(true) => Some(&record),
+                Err(error) => match error.kind() {
+                    csv::ErrorKind::Io(error) => return Err(unreadable(error)),
+                    _ => None,
+                },
+            };
+            if line > self.before + 1 {
+                take(row, line)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn reader<R: std::io::Read>(delimiter: u8, bytes: R) -> csv::Reader<R> {
+    ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .has_headers(false)
+        .trim(csv::Trim::All)
+        .buffer_capacity(1 << 16)
+        .from_reader(bytes)
 }
 
 /// What stands between fields: whichever of the usual the first line has most of.

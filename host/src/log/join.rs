@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::Log;
 use crate::text::duration;
-use crate::trace::{Burst, Clock, Health, Trace};
+use crate::trace::{Burst, Clock, Health, Step, Trace};
 
 /// What lies between two logs of which nobody knows how far they are apart: long enough that no run goes on over it.
 const APART: Seconds = Seconds(3_600.0);
@@ -35,10 +35,7 @@ fn between(first: &Clock, second: &Clock) -> Seconds {
 
 fn append(trace: &mut Trace, second: Trace, at: Seconds) {
     let span = |start: &mut Seconds, end: &mut Seconds| (*start, *end) = (*start + at, *end + at);
-    trace.steps.extend(second.steps.into_iter().map(|mut s| {
-        span(&mut s.start, &mut s.end);
-        s
-    }));
+    trace.steps.extend(second.steps.iter().map(|s| Step { start: s.start + at, end: s.end + at, ..s }));
     trace.temperatures.extend(second.temperatures.into_iter().map(|mut t| {
         span(&mut t.start, &mut t.end);
         t

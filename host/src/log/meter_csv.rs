@@ -1,64 +1,68 @@
 //! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them, and `lasts_s` where readings
 //! say for how long they hold, as those that `export` writes do.
 
-use tubtrace_units::{Seconds, Volts, Watts};
+use tubtrace_units::{Seconds, Volts};
 
 use super::columns::Unit;
 use super::rows::Table;
+use super::source::Source;
 use super::{Assumptions, Layout, Log, Notes};
-use crate::trace::{Meter, Nominal, Step, Temperature, Trace};
+use crate::trace::{Meter, Nominal, Steps, Temperature, Trace};
 
 /// Less than this between readings that say how long they hold is no gap: they are written to a millisecond.
 const ROUNDING: f64 = 0.02;
 
-pub(super) fn parse(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
     let mut notes = Notes::default();
-    let table = Table::read(bytes, layout, &mut notes)?;
+    let table = Table::read(source, layout, &mut notes)?;
     // Where the file has watts, volts only serve to show amperes, and 230 is as good a guess as any.
     let nominal =
         Nominal { volts: assumptions.volts.unwrap_or(Volts(230.0)), assumed: assumptions.volts.is_none() };
     if table.unit == Unit::Amps && nominal.assumed {
         notes.add("volts not given, taken as 230 V (say --volts)", || "the header".into());
     }
-    let (start, hold) = (table.rows[0].time, table.hold);
-    let mut steps: Vec<Step> = Vec::with_capacity(table.rows.len());
-    let mut temperatures = Vec::new();
-    for (row, next) in table.rows.iter().zip(table.rows[1..].iter().map(Some).chain([None])) {
-        let after = next.map_or(f64::INFINITY, |n| n.time - row.time);
-        let lasts = match row.lasts() {
+    let Table { unit, mut rows, clock, hold, lost } = table;
+    let start = rows.times[0];
+    rows.times.iter_mut().for_each(|time| *time -= start);
+    let (mut ends, mut temperatures) = (Vec::new(), Vec::new());
+    for (row, &from) in rows.times.iter().enumerate() {
+        let next = rows.times.get(row + 1).copied();
+        let after = next.map_or(f64::INFINITY, |next| next - from);
+        let lasts = match rows.lasts(row) {
             Some(lasts) => lasts.min(after),
             None if after > hold.limit => hold.typical,
             None => after,
         };
         if after - lasts > ROUNDING && next.is_some() {
-            notes.add("gap without readings", || crate::text::duration(Seconds(row.time - start)));
+            notes.add("gap without readings", || crate::text::duration(Seconds(from)));
         }
-        let (from, to) = (Seconds(row.time - start), Seconds(row.time - start + lasts));
-        let power = match table.unit {
-            Unit::Watts => Watts(row.value),
-            Unit::Amps => Watts(row.value * nominal.volts.0),
-        };
-        steps.push(Step { start: from, end: to, power, detail: None });
-        let [supply, drain] = row.clips();
+        if lasts < after {
+            // There are fewer than eight million rows.
+            ends.push((row as u32, from + lasts));
+        }
+        let [supply, drain] = rows.clips(row);
         if supply.is_some() || drain.is_some() {
-            temperatures.push(Temperature { start: from, end: to, supply, drain });
+            let end = next.filter(|_| lasts >= after).unwrap_or(from + lasts);
+            temperatures.push(Temperature { start: Seconds(from), end: Seconds(end), supply, drain });
         }
     }
+    if unit == Unit::Amps {
+        rows.values.iter_mut().for_each(|amps| *amps *= nominal.volts.0);
+    }
     let trace = Trace {
-        steps,
+        steps: Steps::of_columns(rows.times, rows.values, ends),
         temperatures,
         fills: Vec::new(),
         marks: Vec::new(),
         health: Vec::new(),
         bursts: Vec::new(),
-        clock: table.clock,
-        meter: if table.unit == Unit::Amps { Meter::Current } else { Meter::Power },
+        clock,
+        meter: if unit == Unit::Amps { Meter::Current } else { Meter::Power },
         nominal,
         label: String::new(),
         resolution: Seconds(hold.typical),
         clipped: Vec::new(),
-        lost: table.lost.iter().map(|(from, to)| (Seconds(from - start), Seconds(to - start))).collect(),
+        lost: lost.iter().map(|(from, to)| (Seconds(from - start), Seconds(to - start))).collect(),
         damaged: Vec::new(),
         battery_ended: false,
     };

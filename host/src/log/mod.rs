@@ -13,11 +13,13 @@ mod resample;
 mod riff;
 mod row;
 mod rows;
+mod source;
 mod timing;
 mod tub;
 mod wav;
 mod write;
 
+use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
@@ -31,6 +33,7 @@ pub use wav::{Scale, from_wav, from_wav_reader};
 pub(crate) use write::append;
 pub use write::to_tub;
 
+use self::source::{HEAD, Source};
 use crate::trace::Trace;
 
 /// What the user says about a log that the log does not.
@@ -70,8 +73,7 @@ pub enum LogError {
     },
 }
 
-/// Bytes of a log at most: a chip of 16 MiB is full long before, and a year of a meter's seconds is 600 MB. It is held in memory,
-/// several times over.
+/// Bytes of a log at most: a chip of 16 MiB is full long before, and a year of a meter's seconds is 600 MB.
 const LARGEST: u64 = 1 << 29;
 
 /// Reads the log at `path`, or standard input for `-`.
@@ -88,22 +90,37 @@ pub fn read(path: &Path, assumptions: Assumptions) -> Result<Log, LogError> {
 /// Likewise.
 pub fn read_as(path: &Path, assumptions: Assumptions, layout: &Layout) -> Result<Log, LogError> {
     let name = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
-    let bytes =
-        open(path).and_then(read_bytes).map_err(|error| LogError::Io { name: name.clone(), error })?;
-    let mut log = parse_as(&bytes, assumptions, layout).map_err(|what| LogError::Unusable { name, what })?;
+    let failed = |error| LogError::Io { name: name.clone(), error };
+    let log = if path == Path::new("-") {
+        parse_as(&read_bytes(std::io::stdin().lock()).map_err(failed)?, assumptions, layout)
+    } else {
+        parse_file(&File::open(path).map_err(failed)?, assumptions, layout).map_err(failed)?
+    };
+    let mut log = log.map_err(|what| LogError::Unusable { name, what })?;
     if log.trace.label.is_empty() {
         log.trace.label = path.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
     }
     Ok(log)
 }
 
-fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
-    if path == Path::new("-") {
-        return Ok(Box::new(std::io::stdin().lock()));
-    }
-    let file = std::fs::File::open(path)?;
+/// A large CSV is read from the file for each pass and never held; all else is read into memory.
+fn parse_file(
+    file: &File,
+    assumptions: Assumptions,
+    layout: &Layout,
+) -> std::io::Result<Result<Log, String>> {
+    let about = file.metadata()?;
     // Refused before a byte of it is read.
-    if file.metadata()?.len() > LARGEST { Err(too_large()) } else { Ok(Box::new(file)) }
+    if about.len() > LARGEST {
+        return Err(too_large());
+    }
+    let mut bytes = Vec::new();
+    file.take(HEAD as u64).read_to_end(&mut bytes)?;
+    if about.is_file() && bytes.len() == HEAD && kind(&bytes) == Ok(Kind::Csv) {
+        return Ok(meter_csv::parse(&Source { head: &bytes, file: Some(file) }, assumptions, layout));
+    }
+    file.take(LARGEST + 1 - bytes.len() as u64).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LARGEST { Err(too_large()) } else { Ok(parse_as(&bytes, assumptions, layout)) }
 }
 
 /// All bytes of a log.
@@ -136,16 +153,7 @@ pub fn parse(bytes: &[u8], assumptions: Assumptions) -> Result<Log, String> {
 /// # Errors
 /// Likewise.
 pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
-    if bytes.is_empty() {
-        return Err("the file is empty".into());
-    }
-    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return Err("this is UTF-16 text; save it as CSV in UTF-8".into());
-    }
-    if is_wav(bytes) {
-        return Err("this is a WAV; `tubtrace import` makes a log of it".into());
-    }
-    if is_tub(bytes) {
+    if kind(bytes)? == Kind::Tub {
         let log = tub::parse(bytes, assumptions)?;
         // Ticks count to 13.6 years.
         if log.trace.duration().0 > plausible::LONGEST {
@@ -156,8 +164,29 @@ pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Resu
         }
         Ok(log)
     } else {
-        meter_csv::parse(bytes, assumptions, layout)
+        meter_csv::parse(&Source { head: bytes, file: None }, assumptions, layout)
     }
+}
+
+/// What can be read.
+#[derive(PartialEq, Eq)]
+enum Kind {
+    Tub,
+    Csv,
+}
+
+/// What bytes are that begin like this.
+fn kind(bytes: &[u8]) -> Result<Kind, String> {
+    if bytes.is_empty() {
+        return Err("the file is empty".into());
+    }
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err("this is UTF-16 text; save it as CSV in UTF-8".into());
+    }
+    if is_wav(bytes) {
+        return Err("this is a WAV; `tubtrace import` makes a log of it".into());
+    }
+    Ok(if is_tub(bytes) { Kind::Tub } else { Kind::Csv })
 }
 
 /// Whether these are the bytes of a `.tub` log. It has a zero within any 600 bytes; text has none.

@@ -8,7 +8,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use super::Layout;
 use super::number::{Decimal, number};
-use super::row::Row;
+use super::row::Rows;
 use crate::trace::Zone;
 
 /// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.
@@ -102,16 +102,16 @@ const HOUR: f64 = 3_600.0;
 
 /// Where local times of no known zone do what a change of summer time does, a sentence that asks for the zone. Rows are in the order of
 /// the file, and readings no further apart than `limit`.
-pub(super) fn summer_time(rows: &[Row], limit: f64) -> Option<String> {
+pub(super) fn summer_time(rows: &Rows, limit: f64) -> Option<String> {
     // The clocks of a log, which is no longer than 400 days, go back twice at most; rows that do so more often are out of order.
-    if rows.windows(2).filter(|pair| pair[1].time < pair[0].time).count() > 2 {
+    if rows.times.windows(2).filter(|pair| pair[1] < pair[0]).count() > 2 {
         return None;
     }
     // A change brings a clock to the beginning of an hour.
     let begins = |time: f64| time.rem_euclid(HOUR) < limit;
-    for (i, pair) in rows.windows(2).enumerate() {
-        let (from, to, line) = (pair[0].time, pair[1].time, pair[1].line);
-        let after = rows.get(i + 2).map_or(f64::NEG_INFINITY, |r| r.time);
+    for (i, pair) in rows.times.windows(2).enumerate() {
+        let (from, to) = (pair[0], pair[1]);
+        let after = rows.times.get(i + 2).copied().unwrap_or(f64::NEG_INFINITY);
         let what = if begins(to) && after > to && (HOUR - limit..HOUR).contains(&(from - to)) {
             "goes back by an hour, as it does at the end of summer time"
         } else if begins(to) && begins(from + limit) && (HOUR..=HOUR + limit).contains(&(to - from)) {
@@ -120,7 +120,8 @@ pub(super) fn summer_time(rows: &[Row], limit: f64) -> Option<String> {
             continue;
         };
         return Some(format!(
-            "line {line}: from {} to {} the clock {what}, and the file does not say where that was; name the place, as in tubtrace import --zone America/Chicago, or --zone UTC if this clock never changes",
+            "line {}: from {} to {} the clock {what}, and the file does not say where that was; name the place, as in tubtrace import --zone America/Chicago, or --zone UTC if this clock never changes",
+            rows.line(i + 1),
             clock(from),
             clock(to),
         ));

@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
-use super::row::Row;
+use super::row::Rows;
 use crate::text::duration;
 
 /// Amperes that no circuit of a household carries: breakers for households are made up to 125 A (IEC 60898-1, 1).
@@ -58,8 +58,8 @@ impl Beyond {
 ///
 /// # Errors
 /// A sentence, when they cannot.
-pub(super) fn times(rows: &[Row], quick: f64, holds: bool) -> Result<(), String> {
-    let length = rows[rows.len() - 1].time - rows[0].time;
+pub(super) fn times(rows: &Rows, quick: f64, holds: bool) -> Result<(), String> {
+    let length = rows.times[rows.len() - 1] - rows.times[0];
     if !holds && quick > APART {
         return Err(format!(
             "its readings are {quick} s apart, too far to see a machine fill or drain; a dishwasher needs one a minute or more often; if its times are milliseconds, say so: tubtrace import --time milliseconds"
@@ -68,8 +68,8 @@ pub(super) fn times(rows: &[Row], quick: f64, holds: bool) -> Result<(), String>
     if length > LONGEST {
         return Err(format!(
             "from line {} to line {} it is {} long, and a log is no longer than 400 days; if its times are milliseconds, say so: tubtrace import --time milliseconds; otherwise split it",
-            rows[0].line,
-            rows[rows.len() - 1].line,
+            rows.line(0),
+            rows.line(rows.len() - 1),
             duration(Seconds(length)),
         ));
     }

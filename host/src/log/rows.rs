@@ -3,12 +3,13 @@
 use csv::StringRecord;
 use jiff::{SignedDuration, Timestamp};
 
-use super::columns::{Columns, Decimals, Unit, header};
+use super::columns::{Columns, Decimals, Header, Unit};
 use super::moment::{Times, summer_time};
 use super::number::number;
 use super::order::in_order;
 use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
-use super::row::Row;
+use super::row::{Row, Rows};
+use super::source::Source;
 use super::{Layout, Notes};
 use crate::trace::{Clock, Zone};
 
@@ -34,7 +35,7 @@ pub(super) struct Hold {
 /// The rows that could be used; at least one.
 pub(super) struct Table {
     pub(super) unit: Unit,
-    pub(super) rows: Vec<Row>,
+    pub(super) rows: Rows,
     pub(super) clock: Option<Clock>,
     pub(super) hold: Hold,
     /// Where rows stood that could not be used, from and to, in the seconds of the rows.
@@ -44,31 +45,30 @@ pub(super) struct Table {
 impl Table {
     /// # Errors
     /// A sentence, where nothing can be used, or where it cannot be told what the numbers mean.
-    pub(super) fn read(bytes: &[u8], layout: &Layout, notes: &mut Notes) -> Result<Self, String> {
-        let (columns, before, mut reader) = header(bytes, layout)?;
-        let first = before + 2;
-        let decimals = columns.decimals(header(bytes, layout)?.2, layout, first)?;
+    pub(super) fn read(source: &Source, layout: &Layout, notes: &mut Notes) -> Result<Self, String> {
+        let header = Header::find(source.head, layout)?;
+        let (decimals, count) = Decimals::find(&header, source, layout)?;
+        let columns = &header.columns;
         let mut parser =
             Parser { times: Times::new(layout, decimals.time), columns, decimals, layout, zone: None };
-        let (mut rows, mut beyond, mut passed) = (Vec::<Row>::new(), Beyond::default(), Passed::default());
-        let mut record = StringRecord::new();
-        for line in first.. {
-            let row = match reader.read_record(&mut record) {
-                Ok(false) => break,
-                Err(_) => Err("line that is not UTF-8, passed over"),
-                Ok(true) => parser.row(&record, line),
+        let mut rows = Rows::with_room(count.min(MOST_ROWS + 1));
+        let (mut beyond, mut passed) = (Beyond::default(), Passed::default());
+        header.rows(source, |record, line| {
+            let row = match record {
+                None => Err("line that is not UTF-8, passed over"),
+                Some(record) => parser.row(record, line),
             };
             if let Ok(row) = &row {
-                beyond.take(row.value, parser.columns.unit, line)?;
+                beyond.take(row.value, columns.unit, line)?;
             }
             match row {
-                Ok(row) if !is_beyond(row.value, parser.columns.unit) => rows.push(row),
+                Ok(row) if !is_beyond(row.value, columns.unit) => rows.push(&row),
                 other => {
                     let what = other
                         .err()
                         .unwrap_or("reading beyond what a household's circuit carries, passed over");
                     notes.add(what, || format!("line {line}"));
-                    passed.add(rows.last());
+                    passed.add(rows.times.last().copied());
                 }
             }
             if rows.len() > MOST_ROWS {
@@ -76,8 +76,9 @@ impl Table {
                     "line {line}: more than {MOST_ROWS} readings, which are three months of seconds; split it by months"
                 ));
             }
-        }
-        if rows.is_empty() {
+            Ok(())
+        })?;
+        if rows.len() == 0 {
             let why = notes.all().first().map_or_else(String::new, |n| format!(" ({n})"));
             return Err(format!("a CSV header, but no row that can be used{why}"));
         }
@@ -87,7 +88,7 @@ impl Table {
 
 /// What one row after the other is read by.
 struct Parser<'a> {
-    columns: Columns,
+    columns: &'a Columns,
     decimals: Decimals,
     layout: &'a Layout,
     times: Times<'a>,
@@ -134,8 +135,8 @@ impl Parser<'_> {
         })
     }
 
-    fn table(self, rows: Vec<Row>, passed: &Passed, notes: &mut Notes) -> Result<Table, String> {
-        let hold = holds(&rows);
+    fn table(self, mut rows: Rows, passed: &Passed, notes: &mut Notes) -> Result<Table, String> {
+        let hold = holds(&rows.times);
         if self.zone == Some(Zone::Unsaid)
             && let Some(asks) = summer_time(&rows, hold.limit)
         {
@@ -144,10 +145,10 @@ impl Parser<'_> {
         if self.layout.zone.is_some() && !self.times.are_local() {
             return Err("--zone does not apply: its times are seconds, or say their offset themselves".into());
         }
-        let (rows, unordered) = in_order(rows, notes);
-        let hold_now = holds(&rows);
+        let unordered = in_order(&mut rows, notes);
+        let hold_now = holds(&rows.times);
         plausible::times(&rows, hold_now.quick, self.columns.lasts.is_some())?;
-        let start = rows[0].time;
+        let start = rows.times[0];
         let lost = passed.spans(start, hold_now.typical);
         let lost = lost.chain(unordered.into_iter().map(|at| (at, at + hold_now.typical))).collect();
         let clock = self.zone.and_then(|zone| Some(Clock { start: moment(start)?, zone }));
@@ -165,8 +166,7 @@ fn moment(seconds: f64) -> Option<Timestamp> {
 struct Passed(Vec<(Option<f64>, f64)>);
 
 impl Passed {
-    fn add(&mut self, last: Option<&Row>) {
-        let last = last.map(|r| r.time);
+    fn add(&mut self, last: Option<f64>) {
         match self.0.last_mut() {
             Some((at, count)) if *at == last => *count += 1.0,
             _ => self.0.push((last, 1.0)),
@@ -182,8 +182,8 @@ impl Passed {
     }
 }
 
-fn holds(rows: &[Row]) -> Hold {
-    let intervals = rows.windows(2).map(|p| p[1].time - p[0].time);
+fn holds(times: &[f64]) -> Hold {
+    let intervals = times.windows(2).map(|p| p[1] - p[0]);
     let mut intervals: Vec<f64> = intervals.filter(|i| *i > 0.0).collect();
     if intervals.is_empty() {
         return Hold { quick: 1.0, typical: 1.0, limit: 1.0 };

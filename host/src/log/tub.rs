@@ -223,7 +223,7 @@ impl Contents {
             steps.iter_mut().for_each(|s| s.detail = None);
         }
         let trace = Trace {
-            steps,
+            steps: steps.into_iter().collect(),
             temperatures: self.temperatures(&timing),
             fills: self.fills.iter().map(|fill| heard(fill, &timing)).collect(),
             clipped: self.clipped(&timing),

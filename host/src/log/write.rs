@@ -70,7 +70,7 @@ fn windows(trace: &Trace, put: &mut impl FnMut(&Record)) {
             record = Windows::new(start);
         }
         let length = end.0.saturating_sub(start.0);
-        let value = window(trace, step);
+        let value = window(trace, &step);
         // A reading that holds for longer than a run can be is several runs.
         for part in (0..length).step_by(usize::from(u16::MAX)) {
             let part = (length - part).min(u32::from(u16::MAX)) as u16;

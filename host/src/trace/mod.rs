@@ -1,8 +1,12 @@
 //! The trace: what the log says as a time series. Gaps stay gaps.
 
+mod steps;
+
 use jiff::tz::{Offset, TimeZone};
 use jiff::{SignedDuration, Timestamp, civil};
 use tubtrace_units::{Amps, Celsius, Seconds, Volts, Watts};
+
+pub use steps::{Iter, Steps};
 
 /// Readings that hold from `start` to `end`. Steps are in order and do not overlap; where one ends before the next
 /// starts, nothing is known.
@@ -24,13 +28,6 @@ impl Step {
     pub fn duration(&self) -> Seconds {
         self.end - self.start
     }
-}
-
-/// Those of `steps` that touch `start..end`, cut to it.
-pub(crate) fn between(steps: &[Step], start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
-    let first = steps.partition_point(|s| s.end <= start);
-    let within = steps[first..].iter().take_while(move |s| s.start < end);
-    within.map(move |s| Step { start: s.start.max(start), end: s.end.min(end), ..*s })
 }
 
 /// What the logger gives beyond power.
@@ -169,7 +166,7 @@ pub enum Meter {
 #[derive(Clone, Debug)]
 pub struct Trace {
     /// Readings of current or power.
-    pub steps: Vec<Step>,
+    pub steps: Steps,
     /// Readings of the clips; empty without them.
     pub temperatures: Vec<Temperature>,
     /// Fills that the logger heard.
@@ -223,13 +220,13 @@ impl Trace {
 
     /// The steps that touch `start..end`, cut to it.
     pub fn between(&self, start: Seconds, end: Seconds) -> impl Iterator<Item = Step> + '_ {
-        between(&self.steps, start, end)
+        self.steps.between(start, end)
     }
 
     /// Where nothing is known: from the end of a step to the start of the next. Less than half a tick is rounding.
     pub fn gaps(&self) -> impl Iterator<Item = (Seconds, Seconds)> + '_ {
-        let apart = |pair: &&[Step]| pair[1].start.0 - pair[0].end.0 > 0.05;
-        self.steps.windows(2).filter(apart).map(|pair| (pair[0].end, pair[1].start))
+        let apart = |[a, b]: &[Step; 2]| b.start.0 - a.end.0 > 0.05;
+        self.steps.pairs().filter(apart).map(|[a, b]| (a.end, b.start))
     }
 
     /// Current for a power of this trace.
