@@ -46,6 +46,13 @@ pub(crate) fn fills_long(span: &Span) -> bool {
     span.state == State::TopUp && span.duration() > PURGE_PART * 2.0
 }
 
+/// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
+pub(crate) fn in_water(before: &[Span]) -> bool {
+    let comes = |s: &Span| s.state == State::Fill || fills_long(s);
+    let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || s.state.drains());
+    before.iter().rev().find(moves).is_none_or(comes)
+}
+
 /// Whether a machine began a programme without washing: it tried to fill, gave up and drained.
 fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
     let time = |wanted: &[State]| -> Seconds {

@@ -3,7 +3,7 @@
 
 use super::{Evidence, Pass, Reading, Span, State};
 use crate::loads::constants::{BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS};
-use crate::loads::programmes::{last_wash, programmes};
+use crate::loads::programmes::{in_water, last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
     name: "order",
@@ -24,18 +24,21 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     }
     for run in programmes(&before) {
         let last_wash = last_wash(&before, &run);
-        for i in run {
+        for i in run.clone() {
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
             let leads_nowhere = fill && before[i].duration() > ORDER_LASTS && !leads(&before, i);
             let leads_straight = small && lets_in(&before, i);
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
+            let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
                 None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT),
                 None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
-                // Before the last wash it lets water in, and how sure that is says what follows.
+                // What follows heat in a tub that was drained dries it, though water may come once more.
+                Some(last_wash) if i <= last_wash && vents => {}
+                // Else it lets water in before the last wash, and how sure that is says what follows.
                 Some(last_wash) if i <= last_wash => {
                     if small {
                         name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE });
@@ -142,6 +145,18 @@ mod tests {
         let water = [(State::Fill, 60.0), (State::Inrush, 4.0), (State::Drain, 60.0)];
         let model = spans(&water.repeat(3));
         assert_eq!(pass("order", model.clone(), &trace(&[(372, 14.0)])).spans, model);
+    }
+
+    /// A programme in the wrong order: it dries, and then lets water in and washes once more.
+    #[test]
+    fn a_vent_after_heat_in_a_drained_tub_dries_although_a_wash_follows() {
+        let dries =
+            [(State::DryHeat, 300.0), (State::Small, 200.0), (State::Fill, 60.0), (State::Wash, 300.0)];
+        let model = spans(&[WATER.as_slice(), &dries].concat());
+        assert_eq!(pass("order", model.clone(), &trace(&[(1_580, 14.0)])).spans, model);
+        // In water the same is a fill.
+        let undrained = spans(&[&WATER[..2], &dries[..2], &dries[3..]].concat());
+        assert_eq!(pass("order", undrained, &trace(&[(1_460, 14.0)])).spans[3].state, State::Fill);
     }
 
     #[test]
