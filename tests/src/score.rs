@@ -83,7 +83,8 @@ impl Score {
 }
 
 /// The trace as a meter without pickups and clips would give it.
-fn current_alone(trace: &Trace) -> Trace {
+#[must_use]
+pub fn current_alone(trace: &Trace) -> Trace {
     let mut trace = trace.clone();
     trace.steps.iter_mut().for_each(|step| step.detail = None);
     trace.temperatures.clear();

@@ -2,7 +2,9 @@
 //! the place of a small load in its run says which of them it is.
 
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::{BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS};
+use crate::loads::constants::order::{
+    BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
+};
 use crate::loads::programmes::{in_water, last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
@@ -17,7 +19,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     if evidence.trace.has_pickups() {
         for (i, span) in reading.spans.iter_mut().enumerate() {
             if span.state == State::Small && lets_in(&before, i) {
-                name(span, State::Fill, LEADS_STRAIGHT);
+                name(span, State::Fill, LEADS_STRAIGHT.get());
             }
         }
         return;
@@ -26,7 +28,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
         let last_wash = last_wash(&before, &run);
         for i in run.clone() {
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
-            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS && !leads(&before, i);
+            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS.get() && !leads(&before, i);
             let leads_straight = small && lets_in(&before, i);
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
@@ -34,22 +36,28 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
-                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT),
-                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
+                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT.get()),
+                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
                 // What follows heat in a tub that was drained dries it, though water may come once more.
                 Some(last_wash) if i <= last_wash && vents => {}
                 // Else it lets water in before the last wash, and how sure that is says what follows.
                 Some(last_wash) if i <= last_wash => {
                     if small {
-                        name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE });
+                        name(
+                            span,
+                            State::Fill,
+                            if leads_straight { LEADS_STRAIGHT.get() } else { BY_PLACE.get() },
+                        );
                     } else if leads_nowhere {
-                        name(span, State::Fill, BY_PLACE);
+                        name(span, State::Fill, BY_PLACE.get());
                     }
                 }
                 // After it nothing comes in: it lets out what is left, or dries.
-                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
-                Some(_) if (fill || leads_straight) && after_drain => name(span, State::Drain, BY_PLACE),
-                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE),
+                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
+                Some(_) if (fill || leads_straight) && after_drain => {
+                    name(span, State::Drain, BY_PLACE.get())
+                }
+                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE.get()),
                 _ => {}
             }
         }
@@ -64,7 +72,7 @@ fn name(span: &mut Span, state: State, at_most: f64) {
 
 /// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
 fn lets_in(spans: &[Span], i: usize) -> bool {
-    spans[i].duration() > ORDER_LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
+    spans[i].duration() > ORDER_LASTS.get() && leads_straight(spans, i) && !follows_heat(spans, i)
 }
 
 /// Whether the machine uses water in a span.
@@ -80,7 +88,7 @@ fn leads_straight(spans: &[Span], i: usize) -> bool {
 /// Whether water is used soon after a span, or readings are missing there.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
-    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN);
+    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN.get());
     let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
     cut || soon().any(uses_water)
 }
@@ -111,18 +119,21 @@ mod tests {
         let wash = [(State::Wash, 600.0)];
         assert_eq!(
             after_a_water(State::Small, &wash, &trace(&[(1_400, 14.0)])),
-            (State::Fill, LEADS_STRAIGHT)
+            (State::Fill, LEADS_STRAIGHT.get())
         );
         assert_eq!(
             after_a_water(State::Small, &wash, &heard(&[(1_400, 14.0)], &[])),
-            (State::Fill, LEADS_STRAIGHT)
+            (State::Fill, LEADS_STRAIGHT.get())
         );
     }
 
     #[test]
     fn something_small_before_the_last_wash_is_a_fill_where_nothing_is_heard() {
         let later = [(State::Off, 30.0), (State::Wash, 600.0)];
-        assert_eq!(after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])), (State::Fill, BY_PLACE));
+        assert_eq!(
+            after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])),
+            (State::Fill, BY_PLACE.get())
+        );
         // With pickups a fill would have been heard.
         assert_eq!(after_a_water(State::Small, &later, &heard(&[(1_400, 14.0)], &[])), (State::Small, 1.0));
     }
@@ -132,7 +143,7 @@ mod tests {
         let nothing = [(State::Off, 600.0)];
         assert_eq!(
             after_a_water(State::Fill, &nothing, &trace(&[(1_400, 14.0)])),
-            (State::Small, LEADS_NOWHERE)
+            (State::Small, LEADS_NOWHERE.get())
         );
         assert_eq!(after_a_water(State::Fill, &nothing, &heard(&[(1_400, 14.0)], &[])), (State::Fill, 1.0));
         let drained = spans(&[WATER.as_slice(), &[(State::Fill, 60.0), (State::Drain, 20.0)]].concat());
