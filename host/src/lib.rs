@@ -28,12 +28,13 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 6] = [
+    let stages: [&[constant::List]; 7] = [
         &[alignment::CONSTANTS],
         &checks::CONSTANTS,
         &[findings::CONSTANTS],
         &[intervals::CONSTANTS],
         &[learn::CONSTANTS],
+        &loads::constants::CONSTANTS,
         &[programme::CONSTANTS],
     ];
     stages.into_iter().flatten().flat_map(|list| list.iter().copied())

@@ -83,7 +83,8 @@ impl Score {
 }
 
 /// The trace as a meter without pickups and clips would give it.
-fn current_alone(trace: &Trace) -> Trace {
+#[must_use]
+pub fn current_alone(trace: &Trace) -> Trace {
     let mut trace = trace.clone();
     trace.steps = trace.steps.iter().map(|step| Step { detail: None, ..step }).collect();
     trace.temperatures.clear();

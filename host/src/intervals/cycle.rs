@@ -7,7 +7,7 @@ use tubtrace_units::{Loads, Seconds};
 use super::constants::{DAMAGE_BESIDE, IDLE_NOISE_FROM};
 use super::measure::measure;
 use super::{Cycle, Interval, Kind, Record, Seen};
-use crate::loads::constants::{ROUNDING, RUNS_APART};
+use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::fills_long;
 use crate::loads::{Inferred, ScaledTrace, Span, State, median};
 use crate::trace::{Noise, Trace};
@@ -23,11 +23,11 @@ pub(super) fn cycle(
     let trace = scaled.original;
     let (start, end) = (run[0].start, run[run.len() - 1].end);
     // Only shortly before it: earlier, an unseen run may have been heard.
-    let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART), start, trace);
+    let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART.get()), start, trace);
     Cycle {
         intervals: intervals(run, trace),
-        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART, start),
-        cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART),
+        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART.get(), start),
+        cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART.get()),
         seen: Seen::Current,
         resolution: trace.resolution,
         idle_supply_noise: idle_from.and_then(idle),
@@ -79,7 +79,7 @@ fn name(run: &[Span]) -> Vec<Named> {
     let mut named: Vec<Named> = Vec::new();
     let mut until = run[0].start;
     for span in run {
-        if span.start.0 - until.0 > ROUNDING {
+        if span.start.0 - until.0 > ROUNDING.get() {
             named.push(Named {
                 kind: Kind::Gap,
                 loads: Loads::NONE,

@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::Cycle;
 use super::constants::MAY_BE_LOST;
-use crate::loads::constants::RUNS_APART;
+use crate::loads::constants::runs::RUNS_APART;
 use crate::text::duration;
 use crate::trace::Trace;
 
@@ -13,14 +13,14 @@ use crate::trace::Trace;
 #[must_use]
 pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
     cycles.iter().find_map(|cycle| {
-        let (from, to) = (cycle.start() - RUNS_APART, cycle.end() + RUNS_APART);
+        let (from, to) = (cycle.start() - RUNS_APART.get(), cycle.end() + RUNS_APART.get());
         let within = |(start, end): &(Seconds, Seconds)| (end.min(to) - start.max(from)).max(Seconds(0.0));
         let lost: Seconds = trace.lost.iter().map(within).sum();
         let ran = cycle.end() - cycle.start();
         (lost > ran * MAY_BE_LOST.get()).then(|| {
             format!(
                 "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: tubtrace import --help",
-                duration(cycle.start()), lost.0, ran.0, RUNS_APART.0,
+                duration(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
             )
         })
     })

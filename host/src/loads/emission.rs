@@ -1,10 +1,13 @@
 //! Emission: how likely the readings of a segment are in each state, given the load signatures of the machine.
 
-use super::constants::{
-    COMMON_HEATER, DRAIN_RANGE, DRAIN_USUAL, HEARD, HEARD_STEEPNESS, HEAT_RANGE, HEAT_USUAL, HEATER_AT_LEAST,
-    HEATER_CONTRADICTED, HEATER_SPREAD, INDEPENDENT_FOR, INRUSH, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER,
-    ODD_READINGS, PART_HEAT_FROM, SILENCE, SMALL_LOAD, SMALL_LOAD_SPREAD, UNHEARD, WASH_PARTS, WASH_RANGE,
+use super::constants::emission::{
+    DRAIN_ABOVE_MOST, DRAIN_IS_HEARD, DRAIN_UNHEARD, DRAIN_USUAL, HEARD_STEEPNESS, HEAT_LEAST, HEAT_MOST,
+    HEAT_USUAL, HEATER_CONTRADICTED, HEATER_SPREAD, INDEPENDENT_FOR, INRUSH_FIRST_MOST, INRUSH_LEAST,
+    INRUSH_MOST, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER, ODD_READINGS, PART_HEAT_FROM, PUMP_IS_HEARD,
+    PUMP_UNHEARD, SILENCE, SMALL_LOAD_SPREAD, VALVE_IS_HEARD, VALVE_UNHEARD, WASH_ABOVE, WASH_ABOVE_MOST,
+    WASH_BELOW, WASH_BELOW_LEAST, WASH_USUAL,
 };
+use super::constants::learning::{COMMON_HEATER, HEATER_AT_LEAST, SMALL_LOAD};
 use super::segment::Segment;
 use super::signatures::Signatures;
 use super::state::State;
@@ -22,7 +25,7 @@ pub(super) fn log_likelihood(
     let heats = matches!(state, State::Heat | State::DryHeat);
     if heats != is_hot(signatures, segment) && !(state == State::Inrush && signatures.may_be_inrush(segment))
     {
-        return HEATER_CONTRADICTED;
+        return HEATER_CONTRADICTED.get();
     }
     over_its_time(segment, power(signatures, segment.power.0, state) + flow(heard, state), state)
 }
@@ -35,7 +38,7 @@ fn is_hot(signatures: &Signatures, segment: &Segment) -> bool {
 fn over_its_time(segment: &Segment, fit: f64, state: State) -> f64 {
     let duration = segment.duration().0;
     // The second term is the exponential distribution of the duration: a long stay in a state that is usually short is unlikely.
-    duration.min(INDEPENDENT_FOR) * fit - duration / state.dwell()
+    duration.min(INDEPENDENT_FOR.get()) * fit - duration / state.dwell()
 }
 
 /// Log-likelihood of a segment in `state` with a small load as an overlay (`small`) or without. A wash pump or a heater hides it, so
@@ -52,14 +55,14 @@ pub(super) fn with_overlay(
     }
     match state {
         State::Off => log_likelihood(signatures, segment, heard, State::Small),
-        State::Fill | State::Drain if is_hot(signatures, segment) => HEATER_CONTRADICTED,
+        State::Fill | State::Drain if is_hot(signatures, segment) => HEATER_CONTRADICTED.get(),
         State::Fill | State::Drain => {
-            let expected = signatures.without_heater(state).0 + SMALL_LOAD;
-            let spread = (LEVEL_SPREAD * (expected - SMALL_LOAD - signatures.standby.0))
-                .hypot(SMALL_LOAD_SPREAD * SMALL_LOAD)
+            let expected = signatures.without_heater(state).0 + SMALL_LOAD.get();
+            let spread = (LEVEL_SPREAD.get() * (expected - SMALL_LOAD.get() - signatures.standby.0))
+                .hypot(SMALL_LOAD_SPREAD.get() * SMALL_LOAD.get())
                 .hypot(signatures.meter.0);
-            let density =
-                (1.0 - ODD_READINGS) * normal(segment.power.0, expected, spread) + ODD_READINGS / ODD_OVER;
+            let density = (1.0 - ODD_READINGS.get()) * normal(segment.power.0, expected, spread)
+                + ODD_READINGS.get() / ODD_OVER.get();
             over_its_time(segment, density.ln() + flow(heard, state), state)
         }
         _ => log_likelihood(signatures, segment, heard, state),
@@ -71,40 +74,42 @@ fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
     let density = match state {
         // Locked, a motor draws up to seven times its current; as it starts, half a cycle of it may be twice that again.
         State::Inrush => {
-            INRUSH_USUAL * uniform(watts, INRUSH.0 * wash, INRUSH.1 * wash)
-                + (1.0 - INRUSH_USUAL) * uniform(watts, INRUSH.0 * wash, INRUSH.2 * wash)
+            INRUSH_USUAL.get() * uniform(watts, INRUSH_LEAST.get() * wash, INRUSH_MOST.get() * wash)
+                + (1.0 - INRUSH_USUAL.get())
+                    * uniform(watts, INRUSH_LEAST.get() * wash, INRUSH_FIRST_MOST.get() * wash)
         }
         State::PartHeat | State::PartDry => uniform(
             watts,
-            PART_HEAT_FROM * wash,
-            signatures.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0),
+            PART_HEAT_FROM.get() * wash,
+            signatures.heater.map_or(HEATER_AT_LEAST.get(), |h| h.threshold.0),
         ),
         State::Heat | State::DryHeat => {
-            let level = signatures.heater.map_or(COMMON_HEATER, |h| h.level.0);
+            let level = signatures.heater.map_or(COMMON_HEATER.get(), |h| h.level.0);
             // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
-            HEAT_USUAL * normal(watts, level, HEATER_SPREAD * level)
-                + (1.0 - HEAT_USUAL) * uniform(watts, HEAT_RANGE.0 * level, HEAT_RANGE.1 * level)
+            HEAT_USUAL.get() * normal(watts, level, HEATER_SPREAD.get() * level)
+                + (1.0 - HEAT_USUAL.get()) * uniform(watts, HEAT_LEAST.get() * level, HEAT_MOST.get() * level)
         }
         // Pumps start above their usual power and change their speed; when worn, they draw less.
         State::Wash => {
-            WASH_PARTS[0] * level(signatures, watts, state)
-                + WASH_PARTS[1] * uniform(watts, wash, WASH_RANGE.0 * wash)
-                + WASH_PARTS[2] * uniform(watts, WASH_RANGE.1 * wash, wash)
+            WASH_USUAL.get() * level(signatures, watts, state)
+                + WASH_ABOVE.get() * uniform(watts, wash, WASH_ABOVE_MOST.get() * wash)
+                + WASH_BELOW.get() * uniform(watts, WASH_BELOW_LEAST.get() * wash, wash)
         }
         // A drain pump works against whatever head there is, and may share its time with something small.
         State::Drain => {
-            DRAIN_USUAL * level(signatures, watts, state)
-                + (1.0 - DRAIN_USUAL) * uniform(watts, signatures.drain.0, DRAIN_RANGE * signatures.drain.0)
+            DRAIN_USUAL.get() * level(signatures, watts, state)
+                + (1.0 - DRAIN_USUAL.get())
+                    * uniform(watts, signatures.drain.0, DRAIN_ABOVE_MOST.get() * signatures.drain.0)
         }
         _ => level(signatures, watts, state),
     };
-    (density + ODD_READINGS / ODD_OVER).ln()
+    (density + ODD_READINGS.get() / ODD_OVER.get()).ln()
 }
 
 fn level(signatures: &Signatures, watts: f64, state: State) -> f64 {
     let expected = signatures.without_heater(state).0;
-    let spread = if state == State::Small { SMALL_LOAD_SPREAD } else { LEVEL_SPREAD };
-    (1.0 - ODD_READINGS)
+    let spread = if state == State::Small { SMALL_LOAD_SPREAD.get() } else { LEVEL_SPREAD.get() };
+    (1.0 - ODD_READINGS.get())
         * normal(watts, expected, (spread * (expected - signatures.standby.0)).hypot(signatures.meter.0))
 }
 
@@ -135,9 +140,9 @@ impl Heard {
         let pump = flow.pump.map(|threshold| heard(detail.drain, threshold));
         Some(Self {
             // An open valve is nearly always heard; a drain pump that runs may well move no water.
-            supply: odds(supply, HEARD.0, UNHEARD.0),
-            drain: odds(drain, HEARD.1, UNHEARD.1),
-            pump: pump.map_or([0.0; 2], |pump| odds(pump, HEARD.2, UNHEARD.2)),
+            supply: odds(supply, VALVE_IS_HEARD.get(), VALVE_UNHEARD.get()),
+            drain: odds(drain, DRAIN_IS_HEARD.get(), DRAIN_UNHEARD.get()),
+            pump: pump.map_or([0.0; 2], |pump| odds(pump, PUMP_IS_HEARD.get(), PUMP_UNHEARD.get())),
         })
     }
 
@@ -161,6 +166,6 @@ fn odds(flow: f64, heard: f64, unheard: f64) -> [f64; 2] {
 
 /// Probability that a level is above a threshold: one half at it, 0.95 at 1.65 times.
 fn heard(level: Noise, threshold: Noise) -> f64 {
-    let ratio = (level.0.max(SILENCE) / threshold.0).ln();
-    1.0 / (1.0 + (-HEARD_STEEPNESS * ratio).exp())
+    let ratio = (level.0.max(SILENCE.get()) / threshold.0).ln();
+    1.0 / (1.0 + (-HEARD_STEEPNESS.get() * ratio).exp())
 }

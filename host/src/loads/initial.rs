@@ -3,11 +3,12 @@
 
 use tubtrace_units::Watts;
 
-use super::constants::{
-    CANDIDATES_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAINS_FOR, FILL_LOUD, FLOW_OVER_QUIET,
-    HEATER_AT_LEAST, HEATER_LASTS, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH,
-    IDLE_BELOW, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, THRESHOLD_OVER_QUIET,
+use super::constants::learning::{
+    CANDIDATES_DRAIN_APART, CANDIDATES_WASH_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_OVER_QUIET,
+    DRAINS_FOR, FILL_LOUD, FLOW_OVER_QUIET, HEATER_AT_LEAST, HEATER_LASTS, HISTOGRAM_FROM, HISTOGRAM_LONGEST,
+    HISTOGRAM_STEP, HISTOGRAM_WIDTH, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, SUPPLY_OVER_QUIET,
 };
+use super::constants::runs::IDLE_BELOW;
 use super::median;
 use super::segment::Segment;
 use super::signatures::{Flow, Heater, Signatures};
@@ -15,16 +16,16 @@ use crate::trace::{Noise, Trace};
 
 /// The heater, if anything drew more than other loads do for long enough.
 pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
-    let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST);
+    let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST.get());
     let time: f64 = hot.clone().map(|o| o.duration().0).sum();
     let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
     // A stalled pump draws as much, but only for seconds.
-    (time > HEATER_LASTS).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
+    (time > HEATER_LASTS.get()).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
 }
 
 /// Power of the machine with all loads off: the median of what is idle.
 pub(super) fn standby(segments: &[Segment]) -> Watts {
-    let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW);
+    let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW.get());
     Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
 }
 
@@ -41,12 +42,12 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
         (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
     let fills = trace.fills.iter().map(|f| (f.level.0, (f.end - f.start).0));
     let loudest = trace.fills.iter().map(|f| f.level.0).fold(0.0, f64::max);
-    let fill = median(fills.filter(|(level, _)| *level > FILL_LOUD * loudest))
-        .unwrap_or(FLOW_OVER_QUIET * supply_quiet);
+    let fill = median(fills.filter(|(level, _)| *level > FILL_LOUD.get() * loudest))
+        .unwrap_or(FLOW_OVER_QUIET.get() * supply_quiet);
     // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
     let mut busy: Vec<(f64, f64)> = segments
         .iter()
-        .filter(|o| o.power.0 > RUNS_ABOVE)
+        .filter(|o| o.power.0 > RUNS_ABOVE.get())
         .filter_map(|o| Some((o.detail?.drain.0, o.duration().0)))
         .collect();
     busy.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -54,14 +55,14 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
     let mut passed = 0.0;
     let loud = busy.iter().find(|(_, time)| {
         passed += time;
-        passed > total * DRAINS_FOR
+        passed > total * DRAINS_FOR.get()
     });
-    let drain = loud.map_or(FLOW_OVER_QUIET * drain_quiet, |l| l.0);
+    let drain = loud.map_or(FLOW_OVER_QUIET.get() * drain_quiet, |l| l.0);
     Some(Flow {
-        supply: Noise((supply_quiet * fill).sqrt().max(THRESHOLD_OVER_QUIET.0 * supply_quiet)),
+        supply: Noise((supply_quiet * fill).sqrt().max(SUPPLY_OVER_QUIET.get() * supply_quiet)),
         // Between a pump heard through the frame and water: nearer to the water. Until water has been heard the pump is the loudest there
         // is, and no more than several times the pickup's own noise.
-        drain: Noise((drain_quiet * drain * drain).cbrt().max(THRESHOLD_OVER_QUIET.1 * drain_quiet)),
+        drain: Noise((drain_quiet * drain * drain).cbrt().max(DRAIN_OVER_QUIET.get() * drain_quiet)),
         pump: None,
     })
 }
@@ -69,25 +70,27 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
 /// Powers above standby and below the heater's threshold that are frequent, in watts: the highest peaks of a smoothed histogram of the
 /// logarithm of power, weighted by time.
 pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
-    let ceiling = signatures.heater.map_or(HEATER_AT_LEAST, |h| h.threshold.0);
+    let ceiling = signatures.heater.map_or(HEATER_AT_LEAST.get(), |h| h.threshold.0);
     let points: Vec<(f64, f64)> = segments
         .iter()
-        .map(|o| (o.power.0 - signatures.standby.0, o.duration().0.min(HISTOGRAM_LONGEST)))
-        .filter(|(w, _)| (HISTOGRAM_FROM..ceiling).contains(w))
+        .map(|o| (o.power.0 - signatures.standby.0, o.duration().0.min(HISTOGRAM_LONGEST.get())))
+        .filter(|(w, _)| (HISTOGRAM_FROM.get()..ceiling).contains(w))
         .map(|(w, t)| (w.ln(), t))
         .collect();
-    let bins = ((ceiling / HISTOGRAM_FROM).ln() / HISTOGRAM_STEP) as usize + 1;
-    let at = |bin: usize| HISTOGRAM_FROM.ln() + bin as f64 * HISTOGRAM_STEP;
+    let bins = ((ceiling / HISTOGRAM_FROM.get()).ln() / HISTOGRAM_STEP.get()) as usize + 1;
+    let at = |bin: usize| HISTOGRAM_FROM.get().ln() + bin as f64 * HISTOGRAM_STEP.get();
     let density: Vec<f64> = (0..bins)
-        .map(|b| points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / HISTOGRAM_WIDTH).powi(2)).exp()).sum())
+        .map(|b| {
+            points.iter().map(|(x, t)| t * (-0.5 * ((x - at(b)) / HISTOGRAM_WIDTH.get()).powi(2)).exp()).sum()
+        })
         .collect();
     let mut peaks: Vec<usize> = (1..bins.saturating_sub(1))
         .filter(|&b| {
-            density[b] > PEAK_AT_LEAST && density[b] >= density[b - 1] && density[b] > density[b + 1]
+            density[b] > PEAK_AT_LEAST.get() && density[b] >= density[b - 1] && density[b] > density[b + 1]
         })
         .collect();
     peaks.sort_by(|&a, &b| density[b].total_cmp(&density[a]));
-    peaks.truncate(PEAKS);
+    peaks.truncate(PEAKS.get());
     peaks.iter().map(|&b| at(b).exp()).collect()
 }
 
@@ -97,9 +100,13 @@ pub(super) fn candidates(start: &Signatures, peaks: &[f64]) -> Vec<Signatures> {
     let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
     let mut candidates = Vec::new();
     // The power of a stalled pump may be among the peaks though that of the running one is not.
-    for wash in or_common(COMMON_WASH.0) {
-        for drain in or_common(COMMON_DRAIN.0).into_iter().filter(|d| d * CANDIDATES_APART.0 < wash) {
-            for fill in or_common(COMMON_FILL.0).into_iter().filter(|f| f * CANDIDATES_APART.1 < drain) {
+    for wash in or_common(COMMON_WASH.get()) {
+        for drain in
+            or_common(COMMON_DRAIN.get()).into_iter().filter(|d| d * CANDIDATES_WASH_APART.get() < wash)
+        {
+            for fill in
+                or_common(COMMON_FILL.get()).into_iter().filter(|f| f * CANDIDATES_DRAIN_APART.get() < drain)
+            {
                 let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
                 candidates.push(Signatures { fill, drain, wash, ..*start });
             }

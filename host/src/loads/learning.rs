@@ -6,10 +6,12 @@
 
 use tubtrace_units::Watts;
 
-use super::constants::{
-    CANDIDATES_SETTLED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_BAND, FILL_BAND,
-    LEVEL_FROM, MERGED, MERGED_COSTS, ODD_SHARES, POWER_METER_SPREAD, PUMP_HEARD, REFINED_APART, RUNS_ABOVE,
-    STEADY_SEGMENT, WASH_BAND,
+use super::constants::learning::{
+    CANDIDATES_SETTLED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_DRAIN_SPREAD, COMMON_FILL, COMMON_FILL_SPREAD,
+    COMMON_WASH, COMMON_WASH_SPREAD, DRAIN_LEAST, DRAIN_MOST, FILL_LEAST, FILL_MOST, LEVEL_FROM,
+    MERGED_COSTS, MERGED_DRAIN, MERGED_WASH, ODD_SHARES, POWER_METER_SPREAD, PUMP_HEARD,
+    PUMP_UNHEARD_AT_LEAST, REFINED_DRAIN_APART, REFINED_WASH_APART, RUNS_ABOVE, STEADY_SEGMENT, WASH_LEAST,
+    WASH_MOST,
 };
 use super::emission::{self, Heard};
 use super::hmm::Hmm;
@@ -28,13 +30,13 @@ impl Signatures {
         let segments = steady.as_deref().unwrap_or(segments);
         let start = Self {
             meter: match trace.meter {
-                Meter::Power => POWER_METER_SPREAD,
-                Meter::Current => CLAMP_SPREAD,
+                Meter::Power => POWER_METER_SPREAD.get(),
+                Meter::Current => CLAMP_SPREAD.get(),
             },
             standby: initial::standby(segments),
-            fill: Watts(COMMON_FILL.0),
-            drain: Watts(COMMON_DRAIN.0),
-            wash: Watts(COMMON_WASH.0),
+            fill: Watts(COMMON_FILL.get()),
+            drain: Watts(COMMON_DRAIN.get()),
+            wash: Watts(COMMON_WASH.get()),
             heater: initial::heater(segments),
             flow: initial::flow(trace, segments),
         };
@@ -45,13 +47,13 @@ impl Signatures {
             .collect();
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
         // The best few are refined before they are compared: a peak of the histogram is only near the level.
-        let settled = ranked.into_iter().take(CANDIDATES_SETTLED).map(|(mut signatures, _)| {
+        let settled = ranked.into_iter().take(CANDIDATES_SETTLED.get()).map(|(mut signatures, _)| {
             for _ in 0..2 {
                 let (path, _) = signatures.path(segments, states);
                 signatures = signatures.refined(segments, &path);
             }
             let (path, fit) = signatures.path(segments, states);
-            let odd = if wash_prevails(segments, &path) { 0.0 } else { ODD_SHARES };
+            let odd = if wash_prevails(segments, &path) { 0.0 } else { ODD_SHARES.get() };
             let score = fit + signatures.prior() - odd - entropy(&signatures.posterior(segments, states));
             (signatures, score)
         });
@@ -89,22 +91,24 @@ impl Signatures {
             // A few readings in the middle of changes do not make a level.
             let time: f64 = own.clone().map(|o| o.duration().0).sum();
             let values = own.filter_map(|o| Some((of(o)?, o.duration().0)));
-            (time >= LEVEL_FROM).then(|| median(values)).flatten()
+            (time >= LEVEL_FROM.get()).then(|| median(values)).flatten()
         };
         let power = |o: &Segment| Some(o.power.0);
         let above = |state, otherwise: Watts, (least, most): (f64, f64)| {
             assigned(state, &power)
                 .map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
         };
-        self.fill = above(State::Fill, self.fill, FILL_BAND);
-        self.drain = above(State::Drain, self.drain, DRAIN_BAND).max(self.fill * REFINED_APART.0);
-        self.wash = above(State::Wash, self.wash, WASH_BAND).max(self.drain * REFINED_APART.1);
+        self.fill = above(State::Fill, self.fill, (FILL_LEAST.get(), FILL_MOST.get()));
+        self.drain = above(State::Drain, self.drain, (DRAIN_LEAST.get(), DRAIN_MOST.get()))
+            .max(self.fill * REFINED_DRAIN_APART.get());
+        self.wash = above(State::Wash, self.wash, (WASH_LEAST.get(), WASH_MOST.get()))
+            .max(self.drain * REFINED_WASH_APART.get());
         if let Some(flow) = &mut self.flow {
             let drain = |o: &Segment| o.detail.map(|d| d.drain.0);
             let (off, wash) = (assigned(State::Off, &drain), assigned(State::Wash, &drain));
             flow.pump = off
                 .zip(wash)
-                .filter(|(off, wash)| *wash > PUMP_HEARD.0 * off.max(PUMP_HEARD.1))
+                .filter(|(off, wash)| *wash > PUMP_HEARD.get() * off.max(PUMP_UNHEARD_AT_LEAST.get()))
                 .map(|(o, w)| Noise((o * w).sqrt()));
         }
         self
@@ -117,20 +121,25 @@ impl Signatures {
             -0.5 * z * z
         };
         // Two levels that are nearly equal are one load taken for two.
-        let merged = if self.drain.0 < MERGED.0 * self.fill.0 || self.wash.0 < MERGED.1 * self.drain.0 {
-            MERGED_COSTS
+        let merged = if self.drain.0 < MERGED_DRAIN.get() * self.fill.0
+            || self.wash.0 < MERGED_WASH.get() * self.drain.0
+        {
+            MERGED_COSTS.get()
         } else {
             0.0
         };
-        of(self.fill, COMMON_FILL) + of(self.drain, COMMON_DRAIN) + of(self.wash, COMMON_WASH) - merged
+        of(self.fill, (COMMON_FILL.get(), COMMON_FILL_SPREAD.get()))
+            + of(self.drain, (COMMON_DRAIN.get(), COMMON_DRAIN_SPREAD.get()))
+            + of(self.wash, (COMMON_WASH.get(), COMMON_WASH_SPREAD.get()))
+            - merged
     }
 }
 
 /// The segments that last, if they make up most of the time in which anything runs. A pump that draws air gives as many segments in a
 /// minute as a steady one in an hour, and its fluctuation would be learned as a level.
 fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
-    let lasts = |o: &&Segment| o.duration().0 >= STEADY_SEGMENT;
-    let busy = |o: &&Segment| o.power.0 > RUNS_ABOVE;
+    let lasts = |o: &&Segment| o.duration().0 >= STEADY_SEGMENT.get();
+    let busy = |o: &&Segment| o.power.0 > RUNS_ABOVE.get();
     let time = |of: &dyn Fn(&&Segment) -> bool| -> f64 {
         segments.iter().filter(busy).filter(|o| of(o)).map(|o| o.duration().0).sum()
     };

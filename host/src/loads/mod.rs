@@ -29,7 +29,7 @@ pub use segment::{Segment, steady_segments};
 pub use signatures::{Flow, Heater, Signatures};
 pub use state::State;
 
-use self::constants::ROUNDING;
+use self::constants::runs::ROUNDING;
 use self::refinement::refine;
 
 /// A stretch in which one joint state holds.
@@ -63,7 +63,7 @@ impl Span {
     /// Whether `next` begins where this ends: less than a hundredth of a second is rounding, not a gap.
     #[must_use]
     pub fn touches(&self, next: &Self) -> bool {
-        next.start.0 - self.end.0 <= ROUNDING
+        next.start.0 - self.end.0 <= ROUNDING.get()
     }
 
     /// Extends this span to the end of `next`. Its certainty becomes the average of both, weighted by their durations.

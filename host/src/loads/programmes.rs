@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use tubtrace_units::{Load, Seconds};
 
-use super::constants::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
+use super::constants::runs::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
 use super::{Span, State};
 
 /// Ranges of spans that are runs, each from its first span in which something is on to its last. Small loads far from any run, without
@@ -13,7 +13,9 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
         match groups.last_mut() {
-            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= RUNS_APART => group.push(i),
+            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= RUNS_APART.get() => {
+                group.push(i)
+            }
             _ => groups.push(vec![i]),
         }
     }
@@ -21,11 +23,12 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
     for group in groups {
         let (first, last) = (group[0], group[group.len() - 1]);
         let own = || group.iter().map(|&i| &spans[i]);
-        let washes = own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS;
+        let washes =
+            own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS.get();
         if washes || begins(own()) {
             runs.push(first..last + 1);
         } else if let Some(run) = runs.last_mut()
-            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN_WITHIN
+            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN_WITHIN.get()
         {
             run.end = last + 1;
         }
@@ -36,14 +39,21 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
 
 /// Index of the last wash of a run that is more than a pump that stirs, if it washes.
 pub(crate) fn last_wash(spans: &[Span], run: &Range<usize>) -> Option<usize> {
-    let stirs = |s: &Span| s.duration() < RUN_LASTS / 2.0;
+    let stirs = |s: &Span| s.duration() < RUN_LASTS.get() / 2.0;
     let wash = |s: &Span| s.state.loads().has(Load::WashPump) && !stirs(s);
     spans[run.clone()].iter().rposition(wash).map(|i| run.start + i)
 }
 
 /// Whether a top-up is so long that it is a fill, and no part of a purge.
 pub(crate) fn fills_long(span: &Span) -> bool {
-    span.state == State::TopUp && span.duration() > PURGE_PART * 2.0
+    span.state == State::TopUp && span.duration() > PURGE_PART.get() * 2.0
+}
+
+/// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
+pub(crate) fn in_water(before: &[Span]) -> bool {
+    let comes = |s: &Span| s.state == State::Fill || fills_long(s);
+    let moves = |s: &&Span| s.duration() > PURGE_PART.get() && (comes(s) || s.state.drains());
+    before.iter().rev().find(moves).is_none_or(comes)
 }
 
 /// Whether a machine began a programme without washing: it tried to fill, gave up and drained.
@@ -51,7 +61,7 @@ fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
     let time = |wanted: &[State]| -> Seconds {
         group.clone().filter(|s| wanted.contains(&s.state)).map(|s| s.duration()).sum()
     };
-    time(&[State::Fill, State::Small]) > RUN_LASTS && time(&[State::Drain]) > GIVES_UP_DRAINS
+    time(&[State::Fill, State::Small]) > RUN_LASTS.get() && time(&[State::Drain]) > GIVES_UP_DRAINS.get()
 }
 
 fn washes(state: State) -> bool {

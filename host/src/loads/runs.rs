@@ -6,9 +6,9 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
-use super::constants::{
-    CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, MOST_DRAWN, OUT_OF_SCALE, PROGRAMME_DRAWS,
-    PROGRAMME_LASTS, RUNS_APART,
+use super::constants::runs::{
+    CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, IDLE_STEADY_PART, MOST_DRAWN, OUT_OF_SCALE,
+    PROGRAMME_DRAWS, PROGRAMME_LASTS, RUNS_APART,
 };
 use super::{Segment, median, quantile, steady_segments};
 use crate::trace::{Meter, Trace};
@@ -52,7 +52,7 @@ impl<'a> ScaledTrace<'a> {
             let own = &segments[range.clone()];
             let (start, end) =
                 own.first().zip(own.last()).map_or_else(Default::default, |(a, b)| (a.start, b.end));
-            let metered = scale.is_none() && original.clipped_within(start, end) <= CLIPPED_AT_MOST;
+            let metered = scale.is_none() && original.clipped_within(start, end) <= CLIPPED_AT_MOST.get();
             Run { segments: range, start, end, scale, metered }
         };
         let runs: Vec<Run> = ranges.into_iter().zip(scales).map(run).collect();
@@ -77,7 +77,7 @@ impl<'a> ScaledTrace<'a> {
         let metered = self.runs.iter().filter(|run| run.metered);
         let kept: Vec<Segment> =
             metered.flat_map(|run| self.segments[run.segments.clone()].iter().copied()).collect();
-        if kept.iter().any(|s| s.power.0 > IDLE_BELOW) { kept } else { self.segments.clone() }
+        if kept.iter().any(|s| s.power.0 > IDLE_BELOW.get()) { kept } else { self.segments.clone() }
     }
 }
 
@@ -88,7 +88,7 @@ fn split(segments: &[Segment]) -> Vec<Range<usize>> {
     let was_busy = busy(segments);
     for (i, o) in segments.iter().enumerate() {
         let busy = was_busy[i];
-        if busy && busy_until.is_some_and(|end| o.start - end > RUNS_APART) {
+        if busy && busy_until.is_some_and(|end| o.start - end > RUNS_APART.get()) {
             // Idle time belongs to the run after it: a clamp is changed between two runs, and the idle level with it.
             let idle = idle_from(segments, from, i);
             runs.push(from..idle);
@@ -106,7 +106,8 @@ fn split(segments: &[Segment]) -> Vec<Range<usize>> {
 /// belongs to the run.
 fn idle_from(segments: &[Segment], from: usize, to: usize) -> usize {
     let level = segments[to - 1].power.0;
-    let same = |o: &Segment| (o.power.0 - level).abs() < IDLE_STEADY.0.max(IDLE_STEADY.1 * level);
+    let same =
+        |o: &Segment| (o.power.0 - level).abs() < IDLE_STEADY.get().max(IDLE_STEADY_PART.get() * level);
     let last = segments[from..to].iter().rposition(|o| !same(o));
     last.map_or(from, |last| from + last + 1)
 }
@@ -114,12 +115,12 @@ fn idle_from(segments: &[Segment], from: usize, to: usize) -> usize {
 /// For each segment, whether something is on. Through a clamp for a tenth of the current the control alone seems to draw tens of watts,
 /// so a small power that lasts as long as the idle time between runs counts as idle.
 fn busy(segments: &[Segment]) -> Vec<bool> {
-    let small = |o: &Segment| o.power.0 < IDLE_SMALL_CLAMP;
+    let small = |o: &Segment| o.power.0 < IDLE_SMALL_CLAMP.get();
     let mut busy = Vec::with_capacity(segments.len());
     for stretch in segments.chunk_by(|a, b| small(a) == small(b) && !b.after_gap) {
         let lasts: Seconds = stretch.iter().map(Segment::duration).sum();
-        let idle = small(&stretch[0]) && lasts > RUNS_APART;
-        busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE_BELOW));
+        let idle = small(&stretch[0]) && lasts > RUNS_APART.get();
+        busy.extend(stretch.iter().map(|o| !idle && o.power.0 > IDLE_BELOW.get()));
     }
     busy
 }
@@ -135,10 +136,12 @@ fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Opt
     };
     let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Segment::duration).sum() };
     let of = |run: &Range<usize>, part: f64| quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part);
-    let whole = |level: &(f64, f64)| level.1 > PROGRAMME_DRAWS;
+    let whole = |level: &(f64, f64)| level.1 > PROGRAMME_DRAWS.get();
     let levels: Vec<Option<(f64, f64)>> = runs
         .iter()
-        .map(|r| of(r, 0.5).zip(of(r, MOST_DRAWN)).filter(whole).filter(|_| lasts(r) > PROGRAMME_LASTS))
+        .map(|r| {
+            of(r, 0.5).zip(of(r, MOST_DRAWN.get())).filter(whole).filter(|_| lasts(r) > PROGRAMME_LASTS.get())
+        })
         .collect();
     let others = |i: usize, which: fn((f64, f64)) -> f64| {
         let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);
@@ -150,7 +153,7 @@ fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Opt
         let (usual, most) = (*level)?;
         let (usual, most) = (usual / others(i, |l| l.0)?, most / others(i, |l| l.1)?);
         // The usual power gives the scale: the greatest may be cut off at the end of the clamp's range.
-        (usual > OUT_OF_SCALE && most > OUT_OF_SCALE).then_some(usual)
+        (usual > OUT_OF_SCALE.get() && most > OUT_OF_SCALE.get()).then_some(usual)
     };
     levels.iter().enumerate().map(scale).collect()
 }

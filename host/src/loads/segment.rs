@@ -2,7 +2,9 @@
 
 use tubtrace_units::{Amps, Seconds, Watts};
 
-use super::constants::{PICKUP_OWN_NOISE, ROUNDING, SEGMENT_LONGEST, SEGMENT_NOISE, SEGMENT_POWER};
+use super::constants::runs::{
+    PICKUP_OWN_NOISE, ROUNDING, SEGMENT_LONGEST, SEGMENT_NOISE, SEGMENT_POWER, SEGMENT_POWER_PART,
+};
 use crate::trace::{Detail, Noise, Step, Trace};
 
 /// A stretch in which power and flow noise are nearly constant.
@@ -35,7 +37,7 @@ pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
     let mut group: Option<Group> = None;
     for step in &trace.steps {
         // Less than a hundredth of a second is rounding, not a gap.
-        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING);
+        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING.get());
         if !after_gap && group.as_mut().is_some_and(|g| g.take(&step)) {
             continue;
         }
@@ -81,9 +83,9 @@ impl Group {
         let (supply, drain) =
             (wider(self.supply, noise(|d| d.supply)), wider(self.drain, noise(|d| d.drain)));
         // Below two counts a pickup hears itself.
-        let noisy = |(low, high): (f64, f64)| high > SEGMENT_NOISE * low.max(PICKUP_OWN_NOISE);
-        let apart = power.1 - power.0 > 2.0 * SEGMENT_POWER.0.max(SEGMENT_POWER.1 * power.0);
-        if apart || noisy(supply) || noisy(drain) || step.end - self.steps[0].start > SEGMENT_LONGEST {
+        let noisy = |(low, high): (f64, f64)| high > SEGMENT_NOISE.get() * low.max(PICKUP_OWN_NOISE.get());
+        let apart = power.1 - power.0 > 2.0 * SEGMENT_POWER.get().max(SEGMENT_POWER_PART.get() * power.0);
+        if apart || noisy(supply) || noisy(drain) || step.end - self.steps[0].start > SEGMENT_LONGEST.get() {
             return false;
         }
         (self.power, self.supply, self.drain) = (power, supply, drain);

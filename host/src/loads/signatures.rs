@@ -2,7 +2,8 @@
 
 use tubtrace_units::Watts;
 
-use super::constants::{INRUSH, INRUSH_BELOW_HEATER, INRUSH_FIRST, SMALL_LOAD};
+use super::constants::emission::{INRUSH_BELOW_HEATER, INRUSH_FIRST, INRUSH_LEAST};
+use super::constants::learning::SMALL_LOAD;
 use super::segment::Segment;
 use super::state::State;
 use crate::trace::Noise;
@@ -54,12 +55,12 @@ impl Signatures {
             State::Off => 0.0,
             State::Fill => self.fill.0,
             State::Drain => self.drain.0,
-            State::Small => SMALL_LOAD,
+            State::Small => SMALL_LOAD.get(),
             State::Wash | State::Inrush | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
                 self.wash.0
             }
             State::Purge => self.wash.0 + self.drain.0 + self.fill.0,
-            State::Dispense => self.wash.0 + SMALL_LOAD,
+            State::Dispense => self.wash.0 + SMALL_LOAD.get(),
             State::TopUp => self.wash.0 + self.fill.0,
             State::WashAndDrain => self.wash.0 + self.drain.0,
             State::DrainAndFill => self.drain.0 + self.fill.0,
@@ -72,7 +73,7 @@ impl Signatures {
     #[must_use]
     pub fn may_be_inrush(&self, segment: &Segment) -> bool {
         let power = segment.power.0;
-        let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER * h.level.0);
-        (below || segment.duration().0 < INRUSH_FIRST) && power > INRUSH.0 * self.wash.0
+        let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER.get() * h.level.0);
+        (below || segment.duration().0 < INRUSH_FIRST.get()) && power > INRUSH_LEAST.get() * self.wash.0
     }
 }

@@ -81,8 +81,10 @@ struct Move {
 
 /// Differences from the outcome with every constant as it is.
 struct Change {
-    /// Of the mean F1 over the loads.
+    /// Of the mean F1 over the loads, with all channels.
     f1: f64,
+    /// The same from the current alone.
+    f1_alone: f64,
     healthy: i64,
     found: i64,
     first: i64,
@@ -97,6 +99,7 @@ impl Change {
         let pairs = before.told.iter().zip(&after.told);
         Self {
             f1: after.f1 - before.f1,
+            f1_alone: after.f1_alone - before.f1_alone,
             healthy: less(|o| o.healthy),
             found: less(|o| o.found),
             first: less(|o| o.first),
@@ -108,7 +111,7 @@ impl Change {
     /// By how many runs the figures of the score change, a hundredth of F1 being worth one; then, how many cycles are told otherwise.
     fn effect(&self) -> (f64, usize) {
         let runs = [self.healthy, self.found, self.first, self.real].map(i64::abs).iter().sum::<i64>();
-        (runs as f64 + 100.0 * self.f1.abs(), self.told)
+        (runs as f64 + 100.0 * (self.f1.abs() + self.f1_alone.abs()), self.told)
     }
 }
 
@@ -144,16 +147,17 @@ fn table(mut moves: Vec<Vec<Move>>) -> String {
     let (some, none): (Vec<_>, Vec<_>) =
         moves.into_iter().partition(|m| m.iter().any(|m| m.change.effect() > (0.0, 0)));
     let mut text = format!(
-        "{:32} {:>30} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
-        "", "from to", "load F1", "healthy", "found", "first", "real", "told"
+        "{:32} {:>30} {:>8} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
+        "", "from to", "load F1", "alone", "healthy", "found", "first", "real", "told"
     );
     for Move { constant, number, change: c } in some.iter().flatten() {
         let decimals = |number: f64| (number * 1e4).round() / 1e4;
         let values = format!("{} to {} {}", decimals(constant.number()), decimals(*number), constant.unit());
         text.push_str(&format!(
-            "{:32} {values:>30} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
+            "{:32} {values:>30} {:>+8.4} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
             constant.name(),
             c.f1,
+            c.f1_alone,
             c.healthy,
             c.found,
             c.first,

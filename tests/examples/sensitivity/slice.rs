@@ -1,5 +1,6 @@
 //! What a move is measured on: a slice of the score's nights and the real days, in memory, worked anew from the stage of a constant on.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -7,27 +8,28 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use tubtrace::findings::{Judged, Surroundings};
-use tubtrace::intervals::{Cycle, form};
+use tubtrace::intervals::{self, Cycle};
 use tubtrace::learn::learn;
-use tubtrace::loads::{Found, find};
+use tubtrace::loads::{Inferred, ScaledTrace, infer};
 use tubtrace::log::Log;
 use tubtrace_simulator::scenario::Case;
 use tubtrace_tests::real::{days, half_by_half, programmes, worked};
-use tubtrace_tests::score::{Cycles, LoadScore};
+use tubtrace_tests::score::{Cycles, LoadScore, current_alone};
 use tubtrace_tests::{Worked, live_kept};
 
-/// The nights of one seed, with the loads that were found in them with every constant as it is.
+/// The nights of one seed, with the loads that were found in them with every constant as it is, and their score with all channels and from
+/// the current alone.
 struct Nights {
-    good: (Worked, Found),
-    night: (Worked, Found),
-    loads: LoadScore,
+    good: (Worked, Inferred),
+    night: (Worked, Inferred),
+    loads: [LoadScore; 2],
 }
 
 /// A real day, likewise.
 struct Day {
     path: PathBuf,
     log: Log,
-    found: Found,
+    inferred: Inferred,
 }
 
 /// The nights of some seeds, and the days of each real machine.
@@ -41,6 +43,8 @@ pub struct Slice {
 pub struct Outcome {
     /// F1, the mean over the loads, with all channels.
     pub f1: f64,
+    /// The same from the current alone.
+    pub f1_alone: f64,
     /// Healthy cycles that depart.
     pub healthy: u64,
     /// Faulty runs that depart.
@@ -60,8 +64,9 @@ impl fmt::Display for Outcome {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "load F1 {:.4}, {} of {} healthy cycles depart, {} of {} faults found, {} causes first, {} of {} real cycles depart",
+            "load F1 {:.4}, current alone {:.4}, {} of {} healthy cycles depart, {} of {} faults found, {} causes first, {} of {} real cycles depart",
             self.f1,
+            self.f1_alone,
             self.healthy,
             self.healthy_runs,
             self.found,
@@ -81,18 +86,18 @@ impl Slice {
             let case = Case::draw(seeds[i]);
             let [good, night] = [&case.good, &case.night].map(|night| {
                 let worked = live_kept(night, kept);
-                let found = find(&worked.log.trace);
-                (worked, found)
+                let inferred = infer(&ScaledTrace::of(&worked.log.trace));
+                (worked, inferred)
             });
-            let loads = LoadScore::of(&night.0.recording.truth, &night.1.spans);
+            let loads = scores(&night.0, &night.1);
             Mutex::new(Nights { good, night, loads })
         });
         let machines = ["machine-a", "machine-b", "machine-c"].map(|machine| {
             let paths = days(machine);
             in_parallel(paths.len(), |i| {
                 let (log, _) = worked(&paths[i]);
-                let found = find(&log.trace);
-                Day { path: paths[i].clone(), log, found }
+                let inferred = infer(&ScaledTrace::of(&log.trace));
+                Day { path: paths[i].clone(), log, inferred }
             })
         });
         Self { nights, machines: machines.into() }
@@ -113,14 +118,16 @@ impl Slice {
         });
         let of_machines = in_parallel(machines, |i| real(&self.machines[i], loads_too));
         let mut outcome = Outcome::default();
-        let (mut loads, mut cycles) = (LoadScore::default(), Cycles::default());
+        let (mut loads, mut cycles) = (<[LoadScore; 2]>::default(), Cycles::default());
         for (of_loads, of_cycles, told) in of_nights {
-            loads.add(of_loads);
+            loads.iter_mut().zip(of_loads).for_each(|(sum, own)| sum.add(own));
             cycles.add(&of_cycles);
             outcome.told.push(told);
         }
-        let f1: Vec<f64> = loads.f1().into_iter().filter_map(|(_, f1)| f1).collect();
-        outcome.f1 = f1.iter().sum::<f64>() / f1.len().max(1) as f64;
+        [outcome.f1, outcome.f1_alone] = loads.map(|loads| {
+            let f1: Vec<f64> = loads.f1().into_iter().filter_map(|(_, f1)| f1).collect();
+            f1.iter().sum::<f64>() / f1.len().max(1) as f64
+        });
         (outcome.healthy_runs, outcome.healthy) = cycles.healthy;
         (outcome.faulty_runs, outcome.found, outcome.first, _) = cycles.all();
         for (departing, told) in of_machines {
@@ -134,13 +141,14 @@ impl Slice {
 
 impl Nights {
     /// The score of the night against a chart of the good one, and what is told of its cycles.
-    fn work(&mut self, loads_too: bool) -> (LoadScore, Cycles, Vec<String>) {
-        let Self { good: (good, found), night: (night, found_at_night), loads } = self;
-        good.cycles = cycles(&good.log, found, loads_too);
-        night.cycles = cycles(&night.log, found_at_night, loads_too);
+    fn work(&mut self, loads_too: bool) -> ([LoadScore; 2], Cycles, Vec<String>) {
+        let Self { good: (good, in_good), night: (night, in_night), loads } = self;
+        good.cycles = worked_anew(&good.log, in_good, loads_too).1;
+        let (inferred, cycles) = worked_anew(&night.log, in_night, loads_too);
+        night.cycles = cycles;
         let mut loads = loads.clone();
         if loads_too {
-            loads = LoadScore::of(&night.recording.truth, &find(&night.log.trace).spans);
+            loads = scores(night, &inferred);
         }
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
         let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
@@ -151,15 +159,26 @@ impl Nights {
     }
 }
 
-/// The cycles of a log, formed anew: what checks measured of them before is forgotten.
-fn cycles(log: &Log, found: &Found, loads_too: bool) -> Vec<Cycle> {
-    if loads_too { form(&log.trace, &find(&log.trace)) } else { form(&log.trace, found) }
+/// The score of a night's loads with all channels, and from the current alone.
+fn scores(night: &Worked, inferred: &Inferred) -> [LoadScore; 2] {
+    let alone = current_alone(&night.log.trace);
+    let alone = infer(&ScaledTrace::of(&alone));
+    [&inferred.spans, &alone.spans].map(|spans| LoadScore::of(&night.recording.truth, spans))
+}
+
+/// The loads of a log, inferred anew if a constant of theirs is moved, and its cycles, which always are made anew: what checks measured of
+/// them before is forgotten.
+fn worked_anew<'a>(log: &Log, inferred: &'a Inferred, loads_too: bool) -> (Cow<'a, Inferred>, Vec<Cycle>) {
+    let scaled = ScaledTrace::of(&log.trace);
+    let inferred = if loads_too { Cow::Owned(infer(&scaled)) } else { Cow::Borrowed(inferred) };
+    let cycles = intervals::cycles(&scaled, &inferred);
+    (inferred, cycles)
 }
 
 /// Of a machine's days: how many cycles depart from a chart of the other half, and what is told of each that is held.
 fn real(days: &[Day], loads_too: bool) -> (u64, Vec<String>) {
     let formed = days.iter().map(|day| {
-        let cycles = cycles(&day.log, &day.found, loads_too);
+        let (_, cycles) = worked_anew(&day.log, &day.inferred, loads_too);
         let surroundings = Surroundings::of(&day.log.trace, &cycles);
         (day.path.clone(), cycles, surroundings)
     });

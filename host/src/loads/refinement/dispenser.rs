@@ -5,9 +5,9 @@ use tubtrace_units::{Seconds, Watts};
 
 use super::seconds::{edge, seconds};
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::{
-    DISPENSER_ADDS, DISPENSER_FLAT, DISPENSER_LASTS, DISPENSER_LEFT, DISPENSER_MARGIN, DISPENSER_STANDS_OUT,
-    DISPENSER_TO_HEAT,
+use crate::loads::constants::steps::{
+    DISPENSER_FLAT, DISPENSER_FLAT_STEP, DISPENSER_LEAST, DISPENSER_LEFT, DISPENSER_LONGEST,
+    DISPENSER_MARGIN, DISPENSER_MOST, DISPENSER_SHORTEST, DISPENSER_STANDS_OUT, DISPENSER_TO_HEAT,
 };
 use crate::loads::median;
 use crate::trace::Trace;
@@ -33,7 +33,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
         let mut from = span.start;
         for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
             // The dispenser lasts up to the heat: the last second before it is averaged over the change.
-            let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT { span.end } else { end };
+            let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT.get() { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
             split.push(Span { state: State::Dispense, start, end, ..*span });
             from = end;
@@ -51,8 +51,8 @@ fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Se
     let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
-    let least = DISPENSER_ADDS.0.max(DISPENSER_STANDS_OUT * wash.0);
-    let above = |p: &f64| (least..DISPENSER_ADDS.1).contains(&(p - base));
+    let least = DISPENSER_LEAST.get().max(DISPENSER_STANDS_OUT.get() * wash.0);
+    let above = |p: &f64| (least..DISPENSER_MOST.get()).contains(&(p - base));
     let mut found = Vec::new();
     let mut at = 0;
     for stretch in power.chunk_by(|a, b| above(a) == above(b)) {
@@ -72,16 +72,17 @@ fn is_step(power: &[f64], range: std::ops::Range<usize>, base: f64, heat_follows
     let lasts = range.len() as f64;
     let inner = &power[range.start + 1..range.end.saturating_sub(1).max(range.start + 1)];
     let mean = |values: &[f64]| values.iter().sum::<f64>() / values.len().max(1) as f64;
-    if !(DISPENSER_LASTS.0..=DISPENSER_LASTS.1).contains(&lasts) || inner.is_empty() {
+    if !(DISPENSER_SHORTEST.get()..=DISPENSER_LONGEST.get()).contains(&lasts) || inner.is_empty() {
         return false;
     }
     let height = mean(inner) - base;
-    let flat =
-        inner.iter().all(|p| (p - base - height).abs() < DISPENSER_FLAT.0 * height.max(DISPENSER_FLAT.1));
-    let beside = DISPENSER_MARGIN;
+    let flat = inner
+        .iter()
+        .all(|p| (p - base - height).abs() < DISPENSER_FLAT.get() * height.max(DISPENSER_FLAT_STEP.get()));
+    let beside = DISPENSER_MARGIN.get();
     let before = &power[range.start.saturating_sub(beside + 1)..range.start.saturating_sub(1)];
     let after = &power[(range.end + 1).min(power.len())..(range.end + 1 + beside).min(power.len())];
-    let low = |values: &[f64]| !values.is_empty() && mean(values) - base < DISPENSER_LEFT * height;
+    let low = |values: &[f64]| !values.is_empty() && mean(values) - base < DISPENSER_LEFT.get() * height;
     flat && low(before) && (low(after) || (after.is_empty() && heat_follows))
 }
 

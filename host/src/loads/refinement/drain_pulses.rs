@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::{DRAIN_CERTAINTY, DRAIN_RESTS};
+use crate::loads::constants::order::{DRAIN_CERTAINTY, DRAIN_RESTS};
 
 pub(super) const PASS: Pass = Pass {
     name: "drain-pulses",
@@ -29,7 +29,7 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
                     between = Seconds(0.0);
                 } else {
                     between += spans[next].end - spans[next].start;
-                    if between > DRAIN_RESTS {
+                    if between > DRAIN_RESTS.get() {
                         break;
                     }
                 }
@@ -37,7 +37,7 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
             }
         }
         let certainty = spans[i..=end].iter().map(|s| s.certainty).fold(1.0, f64::min);
-        let certainty = if end > i { certainty.max(DRAIN_CERTAINTY) } else { certainty };
+        let certainty = if end > i { certainty.max(DRAIN_CERTAINTY.get()) } else { certainty };
         push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
         i = end + 1;
     }

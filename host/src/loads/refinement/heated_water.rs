@@ -1,8 +1,7 @@
 //! Heated water: without the wash pump the heater would boil the tub dry, so in water the pump runs with it and was only not seen.
 
-use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::PURGE_PART;
-use crate::loads::programmes::{fills_long, last_wash, programmes};
+use super::{Evidence, Pass, Reading, State};
+use crate::loads::programmes::{in_water, last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
     name: "heated-water",
@@ -11,26 +10,20 @@ pub(super) const PASS: Pass = Pass {
 };
 
 /// Adds the wash pump to heat in water, up to the last wash of each run.
-fn heated_water(reading: &mut Reading, evidence: &Evidence) {
-    let pickups = evidence.trace.has_pickups();
+fn heated_water(reading: &mut Reading, _: &Evidence) {
     for run in programmes(&reading.spans) {
         let last_wash = last_wash(&reading.spans, &run).unwrap_or(run.start);
         for i in run.start..=last_wash {
-            let wet = |spans: &[Span]| !pickups || in_water(&spans[run.start..i]);
+            if !in_water(&reading.spans[run.start..i]) {
+                continue;
+            }
             match reading.spans[i].state {
-                State::DryHeat if wet(&reading.spans) => reading.spans[i].state = State::Heat,
-                State::PartDry if wet(&reading.spans) => reading.spans[i].state = State::PartHeat,
+                State::DryHeat => reading.spans[i].state = State::Heat,
+                State::PartDry => reading.spans[i].state = State::PartHeat,
                 _ => {}
             }
         }
     }
-}
-
-/// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
-fn in_water(before: &[Span]) -> bool {
-    let comes = |s: &Span| s.state == State::Fill || fills_long(s);
-    let moves = |s: &&Span| s.duration() > PURGE_PART && (comes(s) || s.state.drains());
-    before.iter().rev().find(moves).is_none_or(comes)
 }
 
 #[cfg(test)]

@@ -4,7 +4,9 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::{Evidence, Pass, Reading, Signatures, Span, State};
-use crate::loads::constants::{ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW};
+use crate::loads::constants::steps::{
+    ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW,
+};
 use crate::loads::median;
 use crate::trace::Trace;
 
@@ -56,24 +58,29 @@ fn begins(
     let wash = median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
     let small = fill - signatures.standby.0 - signatures.fill.0;
     let high = |at: Option<f64>| at.is_some_and(|p| p > wash - 0.5 * small);
-    if small < ONSET_STANDS_OUT.0 {
+    if small < ONSET_STANDS_OUT.get().0 {
         return None;
     }
-    let rests = |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > ONSET_REST;
-    let earlier = (plain.start.saturating_sub(ONSET_SPANS)..plain.start).rev().take_while(|i| !rests(i));
+    let rests =
+        |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > ONSET_REST.get();
+    let earlier =
+        (plain.start.saturating_sub(ONSET_SPANS.get())..plain.start).rev().take_while(|i| !rests(i));
     for index in earlier.filter(|&i| spans[i].state == State::Wash) {
         let span = &spans[index];
-        if !high(power(span.end - ONSET_WINDOW, span.end)) {
+        if !high(power(span.end - ONSET_WINDOW.get(), span.end)) {
             return None;
         }
         // Inrush is left out.
-        let settled = span.start + ONSET_SETTLES;
-        if high(power(settled, settled + ONSET_WINDOW)) {
+        let settled = span.start + ONSET_SETTLES.get();
+        if high(power(settled, settled + ONSET_WINDOW.get())) {
             continue;
         }
         let seconds = (span.end - settled).0 as usize;
         let at = (0..seconds).map(|s| settled + Seconds(s as f64));
-        return at.clone().find(|t| high(power(*t, (*t + ONSET_WINDOW).min(span.end)))).map(|t| (index, t));
+        return at
+            .clone()
+            .find(|t| high(power(*t, (*t + ONSET_WINDOW.get()).min(span.end))))
+            .map(|t| (index, t));
     }
     None
 }
@@ -111,7 +118,7 @@ mod tests {
         let located = pass("onset", model, &trace(&readings)).spans;
         let from = located.iter().position(|s| s.overlay == Some(Load::Dispenser)).expect("it began");
         assert_eq!(located[from].state, State::Wash);
-        assert!((located[from].start - Seconds(160.0)).abs() < ONSET_WINDOW, "{located:?}");
+        assert!((located[from].start - Seconds(160.0)).abs() < ONSET_WINDOW.get(), "{located:?}");
         assert!(located[from..].iter().all(|s| s.overlay == Some(Load::Dispenser)), "{located:?}");
     }
 }

@@ -2,8 +2,10 @@
 //! the place of a small load in its run says which of them it is.
 
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::{BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS};
-use crate::loads::programmes::{last_wash, programmes};
+use crate::loads::constants::order::{
+    BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
+};
+use crate::loads::programmes::{in_water, last_wash, programmes};
 
 pub(super) const PASS: Pass = Pass {
     name: "order",
@@ -17,36 +19,45 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     if evidence.trace.has_pickups() {
         for (i, span) in reading.spans.iter_mut().enumerate() {
             if span.state == State::Small && lets_in(&before, i) {
-                name(span, State::Fill, LEADS_STRAIGHT);
+                name(span, State::Fill, LEADS_STRAIGHT.get());
             }
         }
         return;
     }
     for run in programmes(&before) {
         let last_wash = last_wash(&before, &run);
-        for i in run {
+        for i in run.clone() {
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
-            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS && !leads(&before, i);
+            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS.get() && !leads(&before, i);
             let leads_straight = small && lets_in(&before, i);
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
+            let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
-                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT),
-                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
-                // Before the last wash it lets water in, and how sure that is says what follows.
+                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT.get()),
+                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
+                // What follows heat in a tub that was drained dries it, though water may come once more.
+                Some(last_wash) if i <= last_wash && vents => {}
+                // Else it lets water in before the last wash, and how sure that is says what follows.
                 Some(last_wash) if i <= last_wash => {
                     if small {
-                        name(span, State::Fill, if leads_straight { LEADS_STRAIGHT } else { BY_PLACE });
+                        name(
+                            span,
+                            State::Fill,
+                            if leads_straight { LEADS_STRAIGHT.get() } else { BY_PLACE.get() },
+                        );
                     } else if leads_nowhere {
-                        name(span, State::Fill, BY_PLACE);
+                        name(span, State::Fill, BY_PLACE.get());
                     }
                 }
                 // After it nothing comes in: it lets out what is left, or dries.
-                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE),
-                Some(_) if (fill || leads_straight) && after_drain => name(span, State::Drain, BY_PLACE),
-                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE),
+                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
+                Some(_) if (fill || leads_straight) && after_drain => {
+                    name(span, State::Drain, BY_PLACE.get())
+                }
+                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE.get()),
                 _ => {}
             }
         }
@@ -61,7 +72,7 @@ fn name(span: &mut Span, state: State, at_most: f64) {
 
 /// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
 fn lets_in(spans: &[Span], i: usize) -> bool {
-    spans[i].duration() > ORDER_LASTS && leads_straight(spans, i) && !follows_heat(spans, i)
+    spans[i].duration() > ORDER_LASTS.get() && leads_straight(spans, i) && !follows_heat(spans, i)
 }
 
 /// Whether the machine uses water in a span.
@@ -77,7 +88,7 @@ fn leads_straight(spans: &[Span], i: usize) -> bool {
 /// Whether water is used soon after a span, or readings are missing there.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
-    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN);
+    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN.get());
     let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
     cut || soon().any(uses_water)
 }
@@ -108,18 +119,21 @@ mod tests {
         let wash = [(State::Wash, 600.0)];
         assert_eq!(
             after_a_water(State::Small, &wash, &trace(&[(1_400, 14.0)])),
-            (State::Fill, LEADS_STRAIGHT)
+            (State::Fill, LEADS_STRAIGHT.get())
         );
         assert_eq!(
             after_a_water(State::Small, &wash, &heard(&[(1_400, 14.0)], &[])),
-            (State::Fill, LEADS_STRAIGHT)
+            (State::Fill, LEADS_STRAIGHT.get())
         );
     }
 
     #[test]
     fn something_small_before_the_last_wash_is_a_fill_where_nothing_is_heard() {
         let later = [(State::Off, 30.0), (State::Wash, 600.0)];
-        assert_eq!(after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])), (State::Fill, BY_PLACE));
+        assert_eq!(
+            after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])),
+            (State::Fill, BY_PLACE.get())
+        );
         // With pickups a fill would have been heard.
         assert_eq!(after_a_water(State::Small, &later, &heard(&[(1_400, 14.0)], &[])), (State::Small, 1.0));
     }
@@ -129,7 +143,7 @@ mod tests {
         let nothing = [(State::Off, 600.0)];
         assert_eq!(
             after_a_water(State::Fill, &nothing, &trace(&[(1_400, 14.0)])),
-            (State::Small, LEADS_NOWHERE)
+            (State::Small, LEADS_NOWHERE.get())
         );
         assert_eq!(after_a_water(State::Fill, &nothing, &heard(&[(1_400, 14.0)], &[])), (State::Fill, 1.0));
         let drained = spans(&[WATER.as_slice(), &[(State::Fill, 60.0), (State::Drain, 20.0)]].concat());
@@ -142,6 +156,18 @@ mod tests {
         let water = [(State::Fill, 60.0), (State::Inrush, 4.0), (State::Drain, 60.0)];
         let model = spans(&water.repeat(3));
         assert_eq!(pass("order", model.clone(), &trace(&[(372, 14.0)])).spans, model);
+    }
+
+    /// A programme in the wrong order: it dries, and then lets water in and washes once more.
+    #[test]
+    fn a_vent_after_heat_in_a_drained_tub_dries_although_a_wash_follows() {
+        let dries =
+            [(State::DryHeat, 300.0), (State::Small, 200.0), (State::Fill, 60.0), (State::Wash, 300.0)];
+        let model = spans(&[WATER.as_slice(), &dries].concat());
+        assert_eq!(pass("order", model.clone(), &trace(&[(1_580, 14.0)])).spans, model);
+        // In water the same is a fill.
+        let undrained = spans(&[&WATER[..2], &dries[..2], &dries[3..]].concat());
+        assert_eq!(pass("order", undrained, &trace(&[(1_460, 14.0)])).spans[3].state, State::Fill);
     }
 
     #[test]

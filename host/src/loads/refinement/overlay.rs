@@ -5,7 +5,7 @@
 use tubtrace_units::Load;
 
 use super::{Evidence, Pass, Reading, Segment, Signatures, Span, State};
-use crate::loads::constants::{
+use crate::loads::constants::steps::{
     OVERLAY_LASTS, OVERLAY_RAISED, OVERLAY_SEGMENTS, OVERLAY_TOGGLE, OVERLAY_TOGGLE_IN_WASH, PLAINLY_HEARD,
 };
 use crate::loads::emission::{self, Heard};
@@ -37,30 +37,35 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
 /// to come in during drains.
 fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bool {
     let over = |state: State| -> Vec<f64> {
-        let own =
-            segments.iter().zip(path).filter(|(o, j)| j.state == state && o.duration() >= OVERLAY_LASTS);
+        let own = segments
+            .iter()
+            .zip(path)
+            .filter(|(o, j)| j.state == state && o.duration() >= OVERLAY_LASTS.get());
         own.map(|(o, _)| o.power.0 - signatures.without_heater(state).0).collect()
     };
     let raised = |over: &[f64]| {
-        over.len() >= OVERLAY_SEGMENTS && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED)
+        over.len() >= OVERLAY_SEGMENTS.get()
+            && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED.get())
     };
     // A small load before the first wash may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);
     let last_wash = path.iter().rposition(|j| j.state == State::Wash).unwrap_or(0);
-    let small = |(o, j): &(&Segment, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS;
+    let small = |(o, j): &(&Segment, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS.get();
     let early = segments.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
     let misplaced = segments.iter().zip(path).filter(|(o, j)| hears_other(signatures, o, j.state)).count();
     raised(&over(State::Fill))
         || raised(&over(State::Drain))
-        || early >= OVERLAY_SEGMENTS
-        || misplaced >= OVERLAY_SEGMENTS
+        || early >= OVERLAY_SEGMENTS.get()
+        || misplaced >= OVERLAY_SEGMENTS.get()
 }
 
 /// Whether water is plainly heard to come in during a drain: then it is a fill with an overlay, which draws what a drain does.
 fn hears_other(signatures: &Signatures, segment: &Segment, state: State) -> bool {
-    let heard =
-        signatures.flow.zip(segment.detail).is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD * f.supply.0);
-    heard && state == State::Drain && segment.duration() >= OVERLAY_LASTS
+    let heard = signatures
+        .flow
+        .zip(segment.detail)
+        .is_some_and(|(f, d)| d.supply.0 > PLAINLY_HEARD.get() * f.supply.0);
+    heard && state == State::Drain && segment.duration() >= OVERLAY_LASTS.get()
 }
 
 /// Infers the states of one piece without a gap anew, with and without the overlay.
@@ -70,7 +75,7 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
     let both: Vec<(State, bool)> =
         [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
     let initial: Vec<f64> =
-        both.iter().map(|&(s, b)| s.log_initial() - if b { OVERLAY_TOGGLE } else { 0.0 }).collect();
+        both.iter().map(|&(s, b)| s.log_initial() - if b { OVERLAY_TOGGLE.get() } else { 0.0 }).collect();
     let transition: Vec<Vec<f64>> =
         both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
     let likelihood = |o: &Segment| -> Vec<f64> {
@@ -113,10 +118,10 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
 fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
     match (small, still) {
         (false, false) | (true, true) => a.log_transition(b),
-        (false, true) if (a, b) == (State::Wash, State::Wash) => -OVERLAY_TOGGLE_IN_WASH,
+        (false, true) if (a, b) == (State::Wash, State::Wash) => -OVERLAY_TOGGLE_IN_WASH.get(),
         (false, true) if b == State::Off => a.log_transition(State::Small),
         (true, false) if a == State::Off => State::Small.log_transition(b),
-        _ => a.log_transition(b) - OVERLAY_TOGGLE,
+        _ => a.log_transition(b) - OVERLAY_TOGGLE.get(),
     }
 }
 

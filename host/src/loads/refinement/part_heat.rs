@@ -2,7 +2,7 @@
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span, State};
-use crate::loads::constants::PART_HEAT_LASTS;
+use crate::loads::constants::order::PART_HEAT_LASTS;
 
 pub(super) const PASS: Pass = Pass {
     name: "part-heat",
@@ -13,7 +13,7 @@ pub(super) const PASS: Pass = Pass {
 /// Makes washing of short parts of heat: they are a pump that changes its speed, or a reading averaged over a change.
 fn part_heat(reading: &mut Reading, _: &Evidence) {
     let spans = &reading.spans;
-    let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_LASTS;
+    let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_LASTS.get();
     let mut tidied = Vec::with_capacity(spans.len());
     for span in spans {
         push(&mut tidied, if is_brief(span) { Span { state: State::Wash, ..*span } } else { *span });

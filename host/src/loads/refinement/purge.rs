@@ -7,8 +7,9 @@ use tubtrace_units::Seconds;
 
 use super::seconds::{edge, seconds};
 use super::{Evidence, Pass, Reading, Signatures, Span, State};
-use crate::loads::constants::{
-    PURGE_BOTH, PURGE_CERTAINTY, PURGE_HALF, PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE,
+use crate::loads::constants::steps::{
+    PURGE_BOTH_LEAST, PURGE_BOTH_MOST, PURGE_CERTAINTY, PURGE_HALF_LONGEST, PURGE_HALF_SHORTEST,
+    PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE_LEAST, PURGE_VALVE_MOST, PURGE_VALVE_PART,
 };
 use crate::loads::median;
 use crate::trace::Trace;
@@ -33,7 +34,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
                     state,
                     start,
                     end,
-                    certainty: span.certainty.min(PURGE_CERTAINTY),
+                    certainty: span.certainty.min(PURGE_CERTAINTY.get()),
                     ..span
                 };
                 split.push(Span { start: from, end: start, ..span });
@@ -56,37 +57,40 @@ fn purges(span: &Span, trace: &Trace, signatures: &Signatures) -> Vec<[Seconds; 
         return Vec::new();
     };
     let both = signatures.drain.0 + signatures.fill.0;
-    if both < PURGE_STANDS_OUT * signatures.wash.0 {
+    if both < PURGE_STANDS_OUT.get() * signatures.wash.0 {
         return Vec::new();
     }
     let is = |p: f64, of: f64, range: &Range<f64>| range.contains(&((p - base) / of));
     let as_ever = |range: Range<usize>| {
         let beside = power.get(range).unwrap_or_default();
-        beside.len() == PURGE_MARGIN
-            && beside
-                .iter()
-                .all(|p| (p - base).abs() < PURGE_STEADY.0 * signatures.fill.0.max(PURGE_STEADY.1 * both))
+        beside.len() == PURGE_MARGIN.get()
+            && beside.iter().all(|p| {
+                (p - base).abs() < PURGE_STEADY.get() * signatures.fill.0.max(PURGE_VALVE_PART.get() * both)
+            })
     };
     let run = |from: usize, of: f64, range: &Range<f64>| {
         power[from..].iter().take_while(|p| is(**p, of, range)).count()
     };
     let at = |second: usize| span.start + Seconds(second as f64);
+    let half = PURGE_HALF_SHORTEST.get()..=PURGE_HALF_LONGEST.get();
+    let both_stands = PURGE_BOTH_LEAST.get()..PURGE_BOTH_MOST.get();
+    let valve_stands = PURGE_VALVE_LEAST.get()..PURGE_VALVE_MOST.get();
     let mut found = Vec::new();
-    let mut second = PURGE_MARGIN + 1;
+    let mut second = PURGE_MARGIN.get() + 1;
     while second < power.len() {
-        let first = run(second, both, &PURGE_BOTH);
+        let first = run(second, both, &both_stands);
         // The second in which the drain pump goes off has a power between both steps.
         let valve_from = second
             + first
             + usize::from(
-                second + first < power.len() && !is(power[second + first], signatures.fill.0, &PURGE_VALVE),
+                second + first < power.len() && !is(power[second + first], signatures.fill.0, &valve_stands),
             );
-        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, signatures.fill.0, &PURGE_VALVE));
+        let rest = power.get(valve_from).map_or(0, |_| run(valve_from, signatures.fill.0, &valve_stands));
         let end = valve_from + rest;
-        if PURGE_HALF.contains(&first)
-            && PURGE_HALF.contains(&rest)
-            && as_ever(second - PURGE_MARGIN - 1..second - 1)
-            && as_ever(end + 1..end + 1 + PURGE_MARGIN)
+        if half.contains(&first)
+            && half.contains(&rest)
+            && as_ever(second - PURGE_MARGIN.get() - 1..second - 1)
+            && as_ever(end + 1..end + 1 + PURGE_MARGIN.get())
         {
             let middle = base + 0.5 * (both + signatures.fill.0);
             found.push([

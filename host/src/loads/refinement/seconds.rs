@@ -3,8 +3,11 @@
 use tubtrace_units::Seconds;
 
 use super::Span;
-use crate::loads::constants::{EDGE_AT, EDGE_WITHIN, LONGEST_WASH};
+use crate::loads::constants::steps::{EDGE_AT, EDGE_WITHIN};
 use crate::trace::Trace;
+
+/// Longest washing that is looked at second by second: nothing washes for a day, and a CSV with a year in it would take all memory.
+const LONGEST_WASH: Seconds = Seconds(86_400.0);
 
 /// Mean power of each second of a span, in watts; not a number where readings are missing. Empty for a span of more than a day.
 pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
@@ -28,8 +31,8 @@ pub(super) fn seconds(span: &Span, trace: &Trace) -> Vec<f64> {
 /// Time of the first reading near `about` at which power crosses the edge of a step of at least `least` watts over `base`; `about`, if
 /// there is none.
 pub(super) fn edge(trace: &Trace, about: Seconds, base: f64, least: f64) -> Seconds {
-    let steps: Vec<_> = trace.between(about - EDGE_WITHIN, about + EDGE_WITHIN).collect();
-    let high = |p: f64| p - base > EDGE_AT * least;
+    let steps: Vec<_> = trace.between(about - EDGE_WITHIN.get(), about + EDGE_WITHIN.get()).collect();
+    let high = |p: f64| p - base > EDGE_AT.get() * least;
     let change = steps.windows(2).find(|p| high(p[0].power.0) != high(p[1].power.0));
     change.map_or(about, |p| p[1].start)
 }

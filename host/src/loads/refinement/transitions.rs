@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::{Evidence, Pass, Reading, Span};
-use crate::loads::constants::{IN_CHANGE, STRAY};
+use crate::loads::constants::order::{IN_CHANGE, IN_CHANGE_CERTAINTY, STRAY, STRAY_CERTAINTY};
 
 pub(super) const PASS: Pass = Pass {
     name: "transitions",
@@ -30,9 +30,12 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
             && !span.state.heats()
             && !after.state.heats()
         {
-            let in_change =
-                before.state != after.state && readings < IN_CHANGE.0 && spans[i].certainty < IN_CHANGE.1;
-            let in_same = before.state == after.state && readings < STRAY.0 && spans[i].certainty < STRAY.1;
+            let in_change = before.state != after.state
+                && readings < IN_CHANGE.get()
+                && spans[i].certainty < IN_CHANGE_CERTAINTY.get();
+            let in_same = before.state == after.state
+                && readings < STRAY.get()
+                && spans[i].certainty < STRAY_CERTAINTY.get();
             if in_change || in_same {
                 held = Some(span.start);
                 continue;

@@ -4,10 +4,10 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::{Evidence, Pass, Reading, Signatures, Span, State, UnseenRun};
-use crate::loads::constants::{
-    FILL_KNOWN, NOTHING_DRAWN, RUNS_APART, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS,
-    UNSEEN_FILLS_WITHIN,
+use crate::loads::constants::order::{
+    FILL_KNOWN, NOTHING_DRAWN, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS, UNSEEN_FILLS_WITHIN,
 };
+use crate::loads::constants::runs::RUNS_APART;
 use crate::loads::median;
 use crate::trace::Trace;
 
@@ -26,22 +26,25 @@ fn unseen(reading: &mut Reading, evidence: &Evidence) {
 /// The unseen runs: fills without current that are near each other and in no run that was seen.
 fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun> {
     let mut runs: Vec<UnseenRun> = Vec::new();
-    for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS) {
+    for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS.get()) {
         // Where readings are missing, the fill may have drawn current.
-        if drawn(trace, fill.start, fill.end).is_none_or(|power| power > signatures.standby.0 + NOTHING_DRAWN)
+        if drawn(trace, fill.start, fill.end)
+            .is_none_or(|power| power > signatures.standby.0 + NOTHING_DRAWN.get())
         {
             continue;
         }
         let fill = (fill.start, fill.end);
         let seen_between = |from: Seconds| powered_fill(spans, trace, signatures, from, fill.0);
         match runs.last_mut() {
-            Some(run) if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN && !seen_between(run[0].0) => {
+            Some(run)
+                if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN.get() && !seen_between(run[0].0) =>
+            {
                 run.push(fill)
             }
             _ => runs.push(vec![fill]),
         }
     }
-    runs.retain(|run| run.len() >= UNSEEN_FILLS);
+    runs.retain(|run| run.len() >= UNSEEN_FILLS.get());
     // A run that was seen in the middle of its programme shortly before is the same run: its clamp fell off.
     runs.retain(|run| !goes_on(spans, run[0].0));
     runs
@@ -51,21 +54,24 @@ fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun
 fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
     let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
-    median(power).filter(|_| known > (end - start) * FILL_KNOWN)
+    median(power).filter(|_| known > (end - start) * FILL_KNOWN.get())
 }
 
 /// Whether a fill whose valve draws current begins in `from..to`.
 fn powered_fill(spans: &[Span], trace: &Trace, signatures: &Signatures, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
-    let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS);
-    lasting.any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN))
+    let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS.get());
+    lasting
+        .any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN.get()))
 }
 
 /// Whether a run that was seen goes on at `at`: its last span is shortly before, or is in the middle of a programme.
 fn goes_on(spans: &[Span], at: Seconds) -> bool {
     let before = spans.iter().rev().find(|s| s.start < at && s.state != State::Off);
     let middle = |s: &Span| s.state.loads().has(Load::WashPump) || s.state == State::Fill;
-    before.is_some_and(|s| at - s.end <= RUNS_APART || (at - s.end <= UNSEEN_FILLS_WITHIN && middle(s)))
+    before.is_some_and(|s| {
+        at - s.end <= RUNS_APART.get() || (at - s.end <= UNSEEN_FILLS_WITHIN.get() && middle(s))
+    })
 }
 
 /// The spans with those in unseen runs switched off: a clamp around both conductors sees a hundredth of a heater, which looks like a
@@ -75,8 +81,8 @@ fn without_spurious(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
         let last = run[run.len() - 1].1;
         // A run that is seen afterwards is not part of the unseen one.
         let next = spans.iter().find(|s| s.state == State::Wash && s.start > last);
-        let to = last + SPURIOUS_WITHIN;
-        (run[0].0 - UNSEEN_FILL_LASTS, next.map_or(to, |next| to.min(next.start - RUNS_APART)))
+        let to = last + SPURIOUS_WITHIN.get();
+        (run[0].0 - UNSEEN_FILL_LASTS.get(), next.map_or(to, |next| to.min(next.start - RUNS_APART.get())))
     };
     let reaches: Vec<(Seconds, Seconds)> = runs.iter().map(reach).collect();
     let spurious = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);

@@ -1,0 +1,12 @@
+//! The constants of the inference of loads, a file for each subject, in the order of its steps.
+
+pub(crate) mod emission;
+pub(crate) mod learning;
+pub(crate) mod order;
+pub(crate) mod runs;
+pub(crate) mod steps;
+
+use crate::constant::List;
+
+/// All of them.
+pub(crate) const CONSTANTS: [List; 5] = [runs::ALL, learning::ALL, emission::ALL, steps::ALL, order::ALL];
