@@ -3,7 +3,6 @@
 
 use tubtrace_units::Seconds;
 
-use super::check::Check;
 use super::constants::{FEW, ROOM_OF_FEW, ROOM_OF_MANY};
 use crate::chart::{Baselines, Value};
 use crate::intervals::{Sign, Signs};
@@ -161,23 +160,23 @@ impl Good<'_> {
         self.count() < FEW.get()
     }
 
-    /// What a check measured of each.
-    pub(super) fn signs<'s>(&'s self, check: &'s Check) -> impl Iterator<Item = &'s [Sign]> {
-        self.runs.iter().map(|signs| signs.by(check.id))
+    /// What the check with this id measured of each.
+    pub(super) fn signs(&self, check: &'static str) -> impl Iterator<Item = &[Sign]> {
+        self.runs.iter().map(|signs| signs.by(check))
     }
 
     /// Of each run that has one, the number that stands for it.
-    pub(super) fn each(&self, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> Vec<f64> {
+    pub(super) fn each(&self, check: &'static str, of: fn(&[Sign]) -> Option<Sign>) -> Vec<f64> {
         self.signs(check).filter_map(|signs| Some(of(signs)?.value.number())).collect()
     }
 
     /// The greatest of these; minus infinity where there is none.
-    pub(super) fn most(&self, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
+    pub(super) fn most(&self, check: &'static str, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
         self.each(check, of).into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// The most that any of them did, with room, and never less than what is common.
-    pub(super) fn over(&self, common: f64, check: &Check, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
+    pub(super) fn over(&self, common: f64, check: &'static str, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
         let room = if self.few() { ROOM_OF_FEW.get() } else { ROOM_OF_MANY.get() };
         common.max(room * self.most(check, of))
     }

@@ -69,7 +69,7 @@ static OUT_OF_SCALE: Check = Check {
         scale.map(|scale| Sign::new(run.cycle.start(), scale)).into_iter().collect()
     },
     hold: |context| {
-        let scale = context.signs(&OUT_OF_SCALE).iter();
+        let scale = context.signs(OUT_OF_SCALE.id).iter();
         scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, SCALE_DOUBT.get() * s.value.number())).collect()
     },
     headline: Headline::Is("everything draws several times what it does in the other runs"),
@@ -84,7 +84,7 @@ static CLIPS: Check = Check {
     rank: 50,
     measure: |run| vec![Sign::new(run.cycle.start(), Quantity::Time(run.record.clipped))],
     hold: |context| {
-        let clipped = context.signs(&CLIPS).iter().filter(|s| s.value.number() > CLIPPED.get().0);
+        let clipped = context.signs(CLIPS.id).iter().filter(|s| s.value.number() > CLIPPED.get().0);
         clipped.map(|s| CLIPS.lasted(context, s.at, s.value, CLIPPED.get())).collect()
     },
     headline: Headline::Is("the current is at the end of the clamp's range"),
@@ -99,7 +99,7 @@ static CURRENT_GONE: Check = Check {
     rank: 60,
     measure: |run| unpowered_flow(run).into_iter().collect(),
     hold: |context| {
-        let flow = context.signs(&CURRENT_GONE).iter().filter(|s| s.value.number() > UNPOWERED.get().0);
+        let flow = context.signs(CURRENT_GONE.id).iter().filter(|s| s.value.number() > UNPOWERED.get().0);
         flow.map(|s| CURRENT_GONE.lasted(context, s.at, s.value, Seconds(0.0))).collect()
     },
     headline: Headline::Is("water is heard, and no current is seen"),

@@ -42,7 +42,7 @@ static CLIP_OPEN: Check = Check {
     rank: 90,
     measure: silences,
     hold: |context| {
-        let open = context.signs(&CLIP_OPEN).iter().filter(|s| s.value.number() > SILENT.get());
+        let open = context.signs(CLIP_OPEN.id).iter().filter(|s| s.value.number() > SILENT.get());
         open.map(|s| CLIP_OPEN.at_most(*s, 0.0, SILENT_DOUBT.get()).of(s.about, Kind::Wash)).collect()
     },
     headline: Headline::Of("reads nothing"),
@@ -67,7 +67,7 @@ static CLIP_STILL: Check = Check {
     rank: 100,
     measure: still,
     hold: |context| {
-        let still = context.signs(&CLIP_STILL).iter();
+        let still = context.signs(CLIP_STILL.id).iter();
         still.map(|s| CLIP_STILL.counted(s.at, 1, 0).of(s.about, Kind::Wash)).collect()
     },
     // Water that leaks in keeps the supply clip at its temperature; and a run that breaks off moves no water any more.
@@ -97,6 +97,6 @@ fn still(run: &Run) -> Vec<Sign> {
 
 /// Whether what rests on both clips cannot be known in this run.
 pub(super) fn fail(context: &Context) -> bool {
-    let open = context.signs(&CLIP_OPEN).iter().any(|s| s.value.number() > SILENT.get());
-    open || !context.signs(&CLIP_STILL).is_empty()
+    let open = context.signs(CLIP_OPEN.id).iter().any(|s| s.value.number() > SILENT.get());
+    open || !context.signs(CLIP_STILL.id).is_empty()
 }

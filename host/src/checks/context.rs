@@ -3,7 +3,6 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::{Baseline, Usual};
-use super::check::Check;
 use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
 use crate::alignment::{Explanation, Phase, Place, Step};
 use crate::chart::{Chart, Expected};
@@ -45,9 +44,9 @@ pub struct Context<'a> {
 }
 
 impl<'a> Context<'a> {
-    /// What a check measured of the run.
-    pub(super) fn signs(&self, check: &Check) -> &'a [Sign] {
-        self.signs.by(check.id)
+    /// What the check with this id measured of the run.
+    pub(super) fn signs(&self, check: &str) -> &'a [Sign] {
+        self.signs.by(check)
     }
 
     /// Level in the drain hose when nothing is heard there.

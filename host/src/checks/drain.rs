@@ -77,7 +77,7 @@ static DRAIN_STAYS_ON: Check = Check {
     hold: |context| {
         let usual = context.usual(&DRAIN);
         let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
-        let longest = middle(context.signs(&DRAIN_STAYS_ON)).filter(goes_on);
+        let longest = middle(context.signs(DRAIN_STAYS_ON.id)).filter(goes_on);
         let limits = (None, Some(Quantity::Time(usual)));
         let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
@@ -113,7 +113,7 @@ fn stopped(run: &Run, end: Seconds) -> bool {
 static DRAIN: Baseline<Seconds> = Baseline {
     key: "drain_s",
     common: || LONGEST_DRAIN.get(),
-    learn: |good, common| Seconds(good.over(common.0, &DRAIN_STAYS_ON, middle)),
+    learn: |good, common| Seconds(good.over(common.0, DRAIN_STAYS_ON.id, middle)),
 };
 
 /// Whether the drain pump runs, and not something that draws more and was taken for it.
@@ -133,7 +133,7 @@ static EMPTIES_LATE: Check = Check {
     baselines: &[&EMPTYING],
     hold: |context| {
         let most = context.usual(&EMPTYING);
-        let late = middle(context.signs(&EMPTIES_LATE)).filter(|s| s.value.number() > most);
+        let late = middle(context.signs(EMPTIES_LATE.id)).filter(|s| s.value.number() > most);
         // Where nothing is heard in the drain, nothing is heard to its end.
         let late = late.filter(|_| silent(context).is_empty() || still_heard(context));
         late.map(|s| EMPTIES_LATE.at_most(s, most, EMPTYING_DOUBT.get())).into_iter().collect()
@@ -147,7 +147,7 @@ static EMPTIES_LATE: Check = Check {
 static EMPTYING: Baseline<f64> = Baseline {
     key: "emptying",
     common: || EMPTYING_PART.get(),
-    learn: |good, common| match good.most(&EMPTIES_LATE, middle) {
+    learn: |good, common| match good.most(EMPTIES_LATE.id, middle) {
         // Beyond the whole, where good runs have nearly all of it.
         m if m > TO_THE_END.get() => 1.1,
         m if good.few() || m < 0.0 => common,
@@ -185,7 +185,7 @@ static FLOWS_BACK: Check = Check {
 static AFTER_DRAIN: Baseline<f64> = Baseline {
     key: "after_drain",
     common: || HOSE_AFTER.get(),
-    learn: |good, common| good.over(common, &FLOWS_BACK, middle),
+    learn: |good, common| good.over(common, FLOWS_BACK.id, middle),
 };
 
 /// The level in the hose right after a drain, over that of a quiet one.
@@ -216,7 +216,7 @@ static SIPHONS: Check = Check {
 static HOSE_IN_FILLS: Baseline<f64> = Baseline {
     key: "hose_in_fills",
     common: || HOSE_FILLING.get(),
-    learn: |good, common| good.over(common, &SIPHONS, middle),
+    learn: |good, common| good.over(common, SIPHONS.id, middle),
 };
 
 /// The level in the hose late in a fill, over that of a quiet one.
@@ -227,7 +227,7 @@ fn leaving(run: &Run, fill: &Interval) -> Option<Sign> {
 }
 
 fn over(check: &'static Check, context: &Context, usual: f64) -> Vec<Outside> {
-    let typical = middle(context.signs(check)).filter(|s| s.value.number() > usual);
+    let typical = middle(context.signs(check.id)).filter(|s| s.value.number() > usual);
     typical.map(|s| check.at_most(s, usual, LEVEL_DOUBT.get() * usual)).into_iter().collect()
 }
 
@@ -284,7 +284,7 @@ static PRIMES_LATE: Check = Check {
     baselines: &[&PRIMES],
     hold: |context| {
         let usual = context.usual(&PRIMES).unwrap_or(PRIMED.get());
-        let typical = middle(context.signs(&PRIMES_LATE)).filter(|s| s.value.number() > usual.0);
+        let typical = middle(context.signs(PRIMES_LATE.id)).filter(|s| s.value.number() > usual.0);
         typical.map(|s| PRIMES_LATE.lasted(context, s.at, s.value, usual)).into_iter().collect()
     },
     // Where no water moves at all, or none is heard, it does not move late.
@@ -299,7 +299,7 @@ static PRIMES: Baseline<Option<Seconds>> = Baseline {
     key: "primes_s",
     common: || None,
     learn: |good, _| {
-        Some(Seconds(good.over(PRIMED.get().0, &PRIMES_LATE, middle))).filter(|s| *s > PRIMED.get())
+        Some(Seconds(good.over(PRIMED.get().0, PRIMES_LATE.id, middle))).filter(|s| *s > PRIMED.get())
     },
 };
 

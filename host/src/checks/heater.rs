@@ -43,7 +43,7 @@ static HEAT_CYCLES: Check = Check {
     baselines: &[&CYCLES],
     hold: |context| {
         let usual = context.usual(&CYCLES);
-        let worst = greatest(context.signs(&HEAT_CYCLES)).filter(|s| s.value.number() > usual);
+        let worst = greatest(context.signs(HEAT_CYCLES.id)).filter(|s| s.value.number() > usual);
         let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
         worst.map(counted).into_iter().collect()
     },
@@ -57,7 +57,7 @@ static HEAT_CYCLES: Check = Check {
 static CYCLES: Baseline<f64> = Baseline {
     key: "heater_cycles",
     common: || CYCLES_AT_MOST.get(),
-    learn: |good, common| common.max(good.most(&HEAT_CYCLES, greatest) + f64::from(u8::from(good.few()))),
+    learn: |good, common| common.max(good.most(HEAT_CYCLES.id, greatest) + f64::from(u8::from(good.few()))),
 };
 
 /// In each run of holding and washing: how often the heater goes off and comes again.

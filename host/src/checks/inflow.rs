@@ -57,7 +57,7 @@ static INLET: Baseline<Option<[f64; 2]>> = Baseline {
     key: "inlet_l_min",
     common: || None,
     learn: |good: &Good, _| {
-        let inflows = good.each(&INFLOW_LOW, middle);
+        let inflows = good.each(INFLOW_LOW.id, middle);
         let least = inflows.iter().copied().min_by(f64::total_cmp)?;
         let most = inflows.iter().copied().max_by(f64::total_cmp)?;
         Some([least * (1.0 - DAY_TO_DAY.get()), most * (1.0 + DAY_TO_DAY.get())])
@@ -82,7 +82,7 @@ fn inflows(run: &Run) -> Vec<Sign> {
 
 /// The volume by heat against the time of filling: where they disagree, the water comes at another flow.
 fn inflow(context: &Context, check: &'static Check) -> (Vec<Outside>, Conformity) {
-    let signs = context.signs(&INFLOW_LOW);
+    let signs = context.signs(INFLOW_LOW.id);
     let nothing = (Vec::new(), Conformity::Within);
     let (Some(sign), Some([low, high])) = (middle(signs), context.usual(&INLET)) else { return nothing };
     // Heat balance rests on both clips.

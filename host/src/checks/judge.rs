@@ -1,15 +1,17 @@
 //! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is
 //! dropped.
 
-use super::constants::TOLD_FROM;
+use tubtrace_units::Seconds;
+
+use super::constants::{READINGS, TOLD_FROM, TYPICAL};
 use super::context::Context;
-use super::event::shows;
+use super::event::Event;
 use super::measure::signs;
 use super::outside::Outside;
 use super::uncertainty::Band;
 use super::{Check, Needs, Surroundings, all};
 use crate::alignment::Explanation;
-use crate::chart::Chart;
+use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Seen};
 
 impl Outside {
@@ -54,10 +56,32 @@ fn stands(check: &Check, found: &[Outside]) -> bool {
     beside && !check.masked_by.iter().any(is_told)
 }
 
+/// Whether the trace is fine enough for the event that this rests on.
+fn shows(context: &Context, outside: &Outside) -> bool {
+    let measured = Seconds(outside.measured.number());
+    let event = match outside.check.event {
+        Event::Any => return true,
+        Event::Lasts(event) => event.get(),
+        Event::Itself => measured.min(shortest(context.chart)),
+        Event::Interval => outside.place.map_or(measured, |place| typical(context.expected(place))),
+        Event::Shortest => shortest(context.chart),
+    };
+    event >= context.surroundings.resolution * READINGS.get()
+}
+
+/// The shortest interval that must come.
+fn shortest(chart: &Chart) -> Seconds {
+    let must = chart.parts.iter().flat_map(|p| &p.intervals).filter(|i| !i.may);
+    must.map(typical).reduce(Seconds::min).unwrap_or(Seconds(f64::INFINITY))
+}
+
+/// How long an interval is, about: the middle of its limits, where there are any.
+fn typical(expected: &Expected) -> Seconds {
+    expected.lasts.map_or(TYPICAL.get(), |l| (l.low + l.high) / 2.0)
+}
+
 #[cfg(test)]
 mod tests {
-    use tubtrace_units::Seconds;
-
     use super::*;
     use crate::intervals::Kind;
     use crate::quantity::Quantity;

@@ -51,7 +51,7 @@ static MAINS_LOW: Check = Check {
     baselines: &[&SAG],
     hold: |context| {
         let usual = context.usual(&SAG);
-        let deepest = deepest(context.signs(&MAINS_LOW)).filter(|s| s.value.number() < usual);
+        let deepest = deepest(context.signs(MAINS_LOW.id)).filter(|s| s.value.number() < usual);
         let limits = (Some(Quantity::Part(usual)), None);
         let low = deepest.map(|s| MAINS_LOW.outside(s.at, s.value, limits, Quantity::Part(SAG_DOUBT.get())));
         low.into_iter().collect()
@@ -69,7 +69,7 @@ static SAG: Baseline<f64> = Baseline {
     key: "sag",
     common: || SHALLOWEST.get(),
     learn: |good, common| {
-        let all = good.each(&MAINS_LOW, deepest);
+        let all = good.each(MAINS_LOW.id, deepest);
         if all.is_empty() {
             return common;
         }

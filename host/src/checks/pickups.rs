@@ -19,7 +19,7 @@ static SUPPLY_DEAF: Check = Check {
     hold: |context| {
         let all = &context.cycle.intervals;
         let leads = |i: usize| all.get(i + 1).is_some_and(|next| next.kind == Kind::Wash);
-        let unheard = fills::unheard(context, context.signs(&SUPPLY_DEAF));
+        let unheard = fills::unheard(context, context.signs(SUPPLY_DEAF.id));
         let led: Vec<_> = unheard.into_iter().filter(|(i, _)| leads(*i)).collect();
         led.first().map(|(_, fill)| SUPPLY_DEAF.counted(fill.start, led.len(), 0)).into_iter().collect()
     },

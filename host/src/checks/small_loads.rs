@@ -67,7 +67,7 @@ static SEEN: Baseline<f64> = Baseline {
 
 /// How often it was on in each good run.
 fn counts(good: &Good) -> impl Iterator<Item = u32> {
-    good.signs(&DISPENSES_LESS).map(|signs| signs.iter().map(count).sum())
+    good.signs(DISPENSES_LESS.id).map(|signs| signs.iter().map(count).sum())
 }
 
 fn most(good: &Good) -> u32 {
@@ -84,7 +84,7 @@ fn dispenses_less(context: &Context) -> Option<Outside> {
     if cut || context.surroundings.resolution >= SEES.get() {
         return None;
     }
-    let seen = context.signs(&DISPENSES_LESS).iter().map(count).sum();
+    let seen = context.signs(DISPENSES_LESS.id).iter().map(count).sum();
     let limits = (Some(Quantity::Count(usual)), None);
     let outside =
         DISPENSES_LESS.outside(context.cycle.start(), Quantity::Count(seen), limits, Quantity::Count(0));
@@ -108,7 +108,7 @@ static STAYS_ON: Check = Check {
     rank: 210,
     measure: beside_water,
     hold: |context| {
-        let longest = greatest(context.signs(&STAYS_ON)).filter(|s| s.value.number() > STAYS.get().0);
+        let longest = greatest(context.signs(STAYS_ON.id)).filter(|s| s.value.number() > STAYS.get().0);
         let outside = |s: Sign| {
             let does = if s.about == Load::Dispenser.word() { Kind::Wash } else { Kind::Dry };
             STAYS_ON.lasted(context, s.at, s.value, Seconds(0.0)).of(s.about, does)

@@ -49,7 +49,7 @@ static HAMMERS: Check = Check {
     baselines: &[&KNOCK],
     hold: |context| {
         let usual = context.usual(&KNOCK);
-        let typical = middle(context.signs(&HAMMERS)).filter(|s| s.value.number() > usual);
+        let typical = middle(context.signs(HAMMERS.id)).filter(|s| s.value.number() > usual);
         typical.map(|s| HAMMERS.at_most(s, usual, KNOCK_DOUBT.get() * usual)).into_iter().collect()
     },
     headline: Headline::Is("the inlet valve shuts with a blow"),
@@ -62,9 +62,9 @@ static KNOCK: Baseline<f64> = Baseline {
     common: || LOUDEST_KNOCK.get(),
     learn: |good, common| {
         if good.few() {
-            good.over(common, &HAMMERS, middle)
+            good.over(common, HAMMERS.id, middle)
         } else {
-            KNOCK_ROOM.get() * good.most(&HAMMERS, middle).max(QUIET_KNOCK.get())
+            KNOCK_ROOM.get() * good.most(HAMMERS.id, middle).max(QUIET_KNOCK.get())
         }
     },
 };
@@ -86,7 +86,7 @@ static NO_SUPPLY_FLOW: Check = Check {
     measure: fills::heard,
     hold: |context| {
         let washes = |i: &Interval| i.kind == Kind::Wash && i.duration() > WASHES.get();
-        let unheard = fills::unheard(context, context.signs(&NO_SUPPLY_FLOW));
+        let unheard = fills::unheard(context, context.signs(NO_SUPPLY_FLOW.id));
         let valve = unheard.first().filter(|_| !context.cycle.intervals.iter().any(washes));
         valve.map(|(_, valve)| NO_SUPPLY_FLOW.counted(valve.start, 1, 0)).into_iter().collect()
     },

@@ -83,7 +83,7 @@ static SLOW_START: Check = Check {
     baselines: &[&START],
     hold: |context| {
         let usual = context.usual(&START);
-        let typical = middle(context.signs(&SLOW_START)).filter(|s| s.value.number() > usual.0);
+        let typical = middle(context.signs(SLOW_START.id)).filter(|s| s.value.number() > usual.0);
         typical.map(|s| SLOW_START.lasted(context, s.at, s.value, usual)).into_iter().collect()
     },
     masked_by: &["pump-stalls"],
@@ -100,7 +100,7 @@ static START: Baseline<Seconds> = Baseline {
     common: || UP_TO_SPEED.get(),
     learn: |good, common| {
         let coarse = if good.resolution > FINE.get() { 2.0 * good.resolution.0 } else { 0.0 };
-        Seconds(good.over(common.0, &SLOW_START, middle) + coarse)
+        Seconds(good.over(common.0, SLOW_START.id, middle) + coarse)
     },
 };
 
@@ -132,12 +132,12 @@ static CHATTERS: Check = Check {
 static SWITCHING: Baseline<f64> = Baseline {
     key: "switching",
     common: || SWITCHES.get(),
-    learn: |good, common| common.max(good.most(&CHATTERS, middle) + 1.0),
+    learn: |good, common| common.max(good.most(CHATTERS.id, middle) + 1.0),
 };
 
 /// A typical start of a pump whose relay chatters.
 fn chatter(context: &Context) -> Option<Sign> {
-    middle(context.signs(&CHATTERS)).filter(|s| s.value.number() > context.usual(&SWITCHING))
+    middle(context.signs(CHATTERS.id)).filter(|s| s.value.number() > context.usual(&SWITCHING))
 }
 
 /// The wash pump stops for seconds, again and again.
@@ -165,7 +165,8 @@ static STOPS: Baseline<u32> = Baseline {
     key: "stops",
     common: || 0,
     learn: |good, _| {
-        let counts = good.signs(&DROPS_OUT).map(|stops| stops.iter().filter(|s| is_short(s)).count() as u32);
+        let counts =
+            good.signs(DROPS_OUT.id).map(|stops| stops.iter().filter(|s| is_short(s)).count() as u32);
         let most = counts.max().unwrap_or(0);
         most + if good.few() { STOPS_MORE_THAN_FEW.get() } else { u32::from(most > 0) }
     },
@@ -195,7 +196,7 @@ static OPENED: Check = Check {
     does: Kind::Wash,
     rank: 180,
     hold: |context| {
-        let long: Vec<&Sign> = context.signs(&DROPS_OUT).iter().filter(|s| !is_short(s)).collect();
+        let long: Vec<&Sign> = context.signs(DROPS_OUT.id).iter().filter(|s| !is_short(s)).collect();
         match long[..] {
             [stop] if context.usual(&STOPS) == 0 && short_stops(context).is_empty() => {
                 vec![OPENED.lasted(context, stop.at, stop.value, Seconds(0.0))]
@@ -231,7 +232,7 @@ fn is_short(stop: &Sign) -> bool {
 /// Short stops that are not the chatter of a relay.
 fn short_stops(context: &Context) -> Vec<Sign> {
     let chatters = chatter(context).is_some();
-    let short = context.signs(&DROPS_OUT).iter().filter(|s| is_short(s));
+    let short = context.signs(DROPS_OUT.id).iter().filter(|s| is_short(s));
     short.filter(|s| !chatters || s.value.number() > CHATTER.get().0).copied().collect()
 }
 
@@ -245,7 +246,7 @@ static UNSTEADY: Check = Check {
     baselines: &[&WANDER],
     hold: |context| {
         let usual = context.usual(&WANDER);
-        let typical = middle(context.signs(&UNSTEADY)).filter(|s| s.value.number() > usual);
+        let typical = middle(context.signs(UNSTEADY.id)).filter(|s| s.value.number() > usual);
         typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
@@ -258,7 +259,7 @@ static UNSTEADY: Check = Check {
 static WANDER: Baseline<f64> = Baseline {
     key: "wander",
     common: || WANDERS.get(),
-    learn: |good, common| good.over(common, &UNSTEADY, middle),
+    learn: |good, common| good.over(common, UNSTEADY.id, middle),
 };
 
 /// The spread of the pump's power in a wash, from the tenth to the ninetieth percentile, over its median.
