@@ -72,14 +72,14 @@ pub fn json(text: &str) -> String {
     escaped
 }
 
-/// Hours, minutes and seconds into a log.
+/// Hours, minutes and seconds into a log, rounded to seconds: `01:32:05`. What lies before its start is `00:00:00`.
 #[must_use]
 pub fn duration(time: Seconds) -> String {
     let seconds = time.0.max(0.0).round() as u64;
     format!("{:02}:{:02}:{:02}", seconds / 3_600, seconds / 60 % 60, seconds % 60)
 }
 
-/// +01:00
+/// An offset from UTC as hours and minutes with their sign, as RFC 3339 writes it: `+01:00`. Its seconds are left out.
 #[must_use]
 pub fn offset_digits(offset: Offset) -> String {
     let minutes = offset.seconds() / 60;

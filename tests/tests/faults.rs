@@ -2,6 +2,8 @@
 //!
 //! `TUBTRACE_SEEDS=200..210 cargo test --release -p tubtrace-tests --test faults -- --nocapture` tries other nights.
 
+use std::sync::LazyLock;
+
 use tubtrace::chart::Machine;
 use tubtrace::findings::Judged;
 use tubtrace::learn::learn;
@@ -9,6 +11,19 @@ use tubtrace_simulator::TruthCycle;
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{departure_of, explain, live, suspect_of};
+
+/// A machine with a chart that was learned from healthy cycles of it.
+struct Known {
+    appliance: Appliance,
+    chart: Machine,
+}
+
+static ON_120_VOLTS: LazyLock<Known> = LazyLock::new(|| known(Appliance::on_120_volts()));
+static ON_230_VOLTS: LazyLock<Known> = LazyLock::new(|| known(Appliance::on_230_volts()));
+
+fn known(appliance: Appliance) -> Known {
+    Known { chart: learned(appliance.clone()), appliance }
+}
 
 fn learned(appliance: Appliance) -> Machine {
     let good = live(&Night::healthy(7, appliance, 6));
@@ -46,43 +61,42 @@ fn seeds(own: u64) -> std::ops::Range<u64> {
     ends.expect("TUBTRACE_SEEDS is like 200..210")
 }
 
-fn every_fault(appliance: Appliance, seed: u64) {
-    let chart = learned(appliance.clone());
+fn every_fault(Known { appliance, chart }: &Known, seed: u64) {
     let seeds = seeds(seed);
     let runs = seeds.clone().count() * (Fault::FIRST.len() + 1);
-    let wrong: Vec<String> = seeds.flat_map(|seed| wrong(&chart, appliance.clone(), seed)).collect();
+    let wrong: Vec<String> = seeds.flat_map(|seed| wrong(chart, appliance.clone(), seed)).collect();
     println!("{} of {runs} runs judged wrongly", wrong.len());
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]
 fn on_120_volts() {
-    every_fault(Appliance::on_120_volts(), 11);
+    every_fault(&ON_120_VOLTS, 11);
 }
 
 #[test]
 fn on_230_volts() {
-    every_fault(Appliance::on_230_volts(), 12);
+    every_fault(&ON_230_VOLTS, 12);
 }
 
 /// A log that holds one cycle, the faulty one: nothing healthy in it to learn the machine's levels from. A leak is left
 /// out: it is told by a quieter time of the same log, of which there is none.
 #[test]
 fn in_a_log_of_one_cycle() {
-    for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
-        let chart = learned(appliance.clone());
+    for known in [&ON_120_VOLTS, &ON_230_VOLTS] {
+        let Known { appliance, chart } = &**known;
         for fault in Fault::FIRST.into_iter().filter(|f| *f != Fault::LeakingValve) {
             let mut night = Night::with_faults(50, appliance.clone(), &[fault]);
             night.plans.retain(|p| p.trouble.is_some());
             let night = live(&night);
-            let judged = night.judge(&chart);
+            let judged = night.judge(chart);
             assert_eq!(judged.len(), 1, "{fault:?}");
             let first = judged[0]
                 .findings
                 .first()
                 .map(|f| (Some(f.departure.id), f.advice.suspects[0].word.as_str()));
             let told = Some((departure_of(fault), suspect_of(fault)));
-            assert_eq!(first, told, "{}", explain(&judged[0], &chart));
+            assert_eq!(first, told, "{}", explain(&judged[0], chart));
         }
     }
 }

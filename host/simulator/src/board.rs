@@ -72,6 +72,15 @@ pub fn record(
     start_unix_ms: i64,
     mut progress: impl FnMut(Seconds),
 ) -> Result<Recording, RingError<FlashError>> {
+    // Not generic, so that all of it is compiled here, where it is optimised, and not in whatever crate calls it.
+    record_night(night, start_unix_ms, &mut progress)
+}
+
+fn record_night(
+    night: &Night,
+    start_unix_ms: i64,
+    progress: &mut dyn FnMut(Seconds),
+) -> Result<Recording, RingError<FlashError>> {
     // A few seconds of samples between the two; more would only take memory.
     let (send, receive) = sync_channel::<Box<Second>>(8);
     std::thread::scope(|scope| {

@@ -22,18 +22,18 @@ pub use table::{Column, Table, Values};
 pub use vcd::to_vcd;
 pub use wav::{PlacedBurst, SampleFile, bursts_to_wav};
 
-/// A kind of file.
+/// The kinds of file that an export can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Format {
     /// Comma separated values, RFC 4180.
     Csv,
     /// JSON Lines: an object on each line.
     Jsonl,
-    /// Apache Parquet.
+    /// Apache Parquet: a table by columns, for query engines.
     Parquet,
     /// Value change dump, IEEE 1364.
     Vcd,
-    /// RIFF WAVE.
+    /// RIFF WAVE: samples of a waveform.
     Wav,
 }
 
@@ -41,13 +41,13 @@ impl Format {
     /// The endings of their files' names.
     pub const ENDINGS: [&str; 5] = ["csv", "jsonl", "parquet", "vcd", "wav"];
 
-    /// By the ending of a file's name.
+    /// The kind that the ending of a file's name stands for, in capitals or small letters; `None` where it stands for none.
     #[must_use]
     pub fn of(path: &Path) -> Option<Self> {
         Self::of_ending(&path.extension()?.to_str()?.to_ascii_lowercase())
     }
 
-    /// By that ending, in small letters.
+    /// The kind that an ending stands for, given without its dot and in small letters; `None` where it stands for none.
     #[must_use]
     pub fn of_ending(ending: &str) -> Option<Self> {
         match ending {

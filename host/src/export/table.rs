@@ -7,7 +7,7 @@ use crate::trace::{Clock, Trace, Zone};
 /// A column of a table.
 #[derive(Clone, Debug)]
 pub struct Column {
-    /// Its name.
+    /// Its name in the file's header, in small letters, as in `lasts_s`.
     pub name: &'static str,
     /// The unit of its values, as in JSON; empty for words and counts.
     pub unit: &'static str,
@@ -26,9 +26,9 @@ pub enum Values {
     Moment(Vec<Seconds>),
     /// Numbers that may be missing.
     Number(Vec<Option<f64>>),
-    /// Counts.
+    /// Whole numbers that count something; never missing.
     Count(Vec<u32>),
-    /// Words.
+    /// One word of a fixed set for each row; never missing.
     Word(Vec<&'static str>),
     /// Sets of loads.
     Loads(Vec<Loads>),
@@ -39,9 +39,9 @@ pub enum Values {
 /// Columns of the same length.
 #[derive(Clone, Debug)]
 pub struct Table {
-    /// "readings", "intervals".
+    /// What its rows are: `readings` or `intervals`.
     pub name: &'static str,
-    /// In order.
+    /// Its columns, from left to right; all have the same number of values.
     pub columns: Vec<Column>,
     /// Wall clock, if the log has one.
     pub clock: Option<Clock>,

@@ -7,33 +7,33 @@ use tubtrace_protocol::Refusal;
 /// What went wrong between host and logger.
 #[derive(Debug, thiserror::Error)]
 pub enum LinkError {
-    /// The wire broke.
+    /// Reading from the connection or writing to it failed.
     #[error("the connection to the logger broke ({0}); check the cable and try again")]
     Wire(#[from] io::Error),
-    /// Nothing came.
+    /// No answer came for as long as one is waited for.
     #[error("the logger does not answer; unplug it, plug it in again and try once more")]
     Silent,
-    /// It says for too long that it works.
+    /// The logger kept answering that it is still at work, for longer than any work takes.
     #[error(
         "the logger says that it is still at work, for longer than any work takes; unplug it, plug it in again and try once more"
     )]
     Endless,
-    /// Its log comes more slowly than over any line.
+    /// The log comes more slowly than over the slowest line that is allowed for.
     #[error(
         "the logger sends hardly anything; check the cable or the bridge, plug it in again and try once more"
     )]
     Slow,
-    /// It answered something that was not asked.
+    /// The logger gave an answer that does not belong to the request.
     #[error(
         "the logger answered something that was not asked; its firmware and this program may be too far apart"
     )]
     Confused,
-    /// It would not.
+    /// The logger refused the request, and says why.
     #[error("{}", refusal(*.0))]
     Refused(Refusal),
 }
 
-/// Why not, and what to do.
+/// A refusal in words, with what to do about it where something can be done.
 fn refusal(refusal: Refusal) -> &'static str {
     match refusal {
         Refusal::Recording => "the logger is recording; end that with `tubtrace pull --stop` first",

@@ -37,18 +37,19 @@ pub struct Link<W> {
 }
 
 impl<W: Read + Write> Link<W> {
-    /// Says hello. `nonce` is any number; what comes before it comes back belongs to an earlier conversation.
+    /// Says hello and waits for the answer. `nonce` is any number: the logger sends it back, and what comes before that belongs to an
+    /// earlier conversation and is passed over.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// [`LinkError::Wire`] when the connection breaks, [`LinkError::Silent`] when no answer comes.
     pub fn begin(wire: W, nonce: u32) -> Result<Self, LinkError> {
         Self::begin_with(wire, nonce, Patience::default())
     }
 
-    /// The same, with more patience or less.
+    /// Begins as [`Link::begin`] does, and waits for answers as long as `patience` says.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// As [`Link::begin`].
     pub fn begin_with(wire: W, nonce: u32, patience: Patience) -> Result<Self, LinkError> {
         let nobody = Identity { nonce, version: 0, logger: 0, firmware: Default::default() };
         let mut link = Self { wire, waiting: Vec::new(), identity: nobody, patience };
@@ -66,15 +67,15 @@ impl<W: Read + Write> Link<W> {
         }
     }
 
-    /// Who the logger is.
+    /// The logger's number, the version of its protocol and its firmware, as it gave them when the conversation began.
     pub const fn identity(&self) -> &Identity {
         &self.identity
     }
 
-    /// How it is.
+    /// Asks the logger for its state: whether it records, and how much its memory holds.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// As [`Link::ask`], and [`LinkError::Confused`] when it answers with anything else.
     pub fn status(&mut self) -> Result<Status, LinkError> {
         match self.ask(&Request::Status)? {
             Reply::Status(status) => Ok(status),
@@ -82,10 +83,10 @@ impl<W: Read + Write> Link<W> {
         }
     }
 
-    /// Asks for something to be done.
+    /// Asks for something to be done, and returns when the logger says that it is.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// As [`Link::ask`]; [`LinkError::Refused`] when the logger will not, [`LinkError::Confused`] when it answers with anything else.
     pub fn order(&mut self, request: &Request) -> Result<(), LinkError> {
         match self.ask(request)? {
             Reply::Done => Ok(()),
@@ -94,10 +95,11 @@ impl<W: Read + Write> Link<W> {
         }
     }
 
-    /// Asks, and waits for the answer.
+    /// Asks, and waits for the answer; while the logger says that it is at work, for as long as that request may take.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// [`LinkError::Wire`] when the connection breaks, [`LinkError::Silent`] when nothing comes, [`LinkError::Endless`] when the work does
+    /// not end.
     pub fn ask(&mut self, request: &Request) -> Result<Reply, LinkError> {
         self.send(request)?;
         let begin = Instant::now();
@@ -114,10 +116,10 @@ impl<W: Read + Write> Link<W> {
         }
     }
 
-    /// The next window of a live view.
+    /// Waits for the next window of a live view.
     ///
     /// # Errors
-    /// [`LinkError`]
+    /// [`LinkError::Wire`] when the connection breaks, [`LinkError::Silent`] when none comes.
     pub fn live(&mut self) -> Result<tubtrace_protocol::Live, LinkError> {
         let deadline = Instant::now() + self.patience.word;
         loop {

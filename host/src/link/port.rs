@@ -31,18 +31,18 @@ pub enum PortError {
         "no logger found; plug it in with a cable that carries data, or name its port with --port (ports here: {0})"
     )]
     None(String),
-    /// More than one is.
+    /// More than one logger is plugged in and no port was named; holds their ports.
     #[error("several loggers are plugged in; name one with --port: {0}")]
     Several(String),
-    /// It is no address.
+    /// A name that begins as a network address does, and is none; holds it.
     #[error("{0}: expected tcp:HOST:PORT, as in tcp:192.0.2.7:4000")]
     Address(String),
     /// Nobody answers at the address.
     #[error("cannot open {name}: {error}; see that the bridge is on, and that this is its address and port")]
     Network {
-        /// Its name.
+        /// The port or address, as the user named it.
         name: String,
-        /// Why.
+        /// What the system said.
         error: io::Error,
     },
     /// The port does not open.
@@ -50,9 +50,9 @@ pub enum PortError {
         "cannot open {name}: {error}; another program may have it open, or your account may not use serial ports"
     )]
     Open {
-        /// Its name.
+        /// The port or address, as the user named it.
         name: String,
-        /// Why.
+        /// What the system said.
         error: io::Error,
     },
 }
@@ -60,7 +60,7 @@ pub enum PortError {
 /// Opens the port called `name` or, without a name, that of the one logger which is plugged in.
 ///
 /// # Errors
-/// [`PortError`]
+/// [`PortError`]: no logger or several where none was named, an address that is none, a port or an address that does not open.
 pub fn open(name: Option<&str>) -> Result<Box<dyn Wire>, PortError> {
     let name = match name {
         Some(name) => name.to_owned(),

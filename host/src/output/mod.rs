@@ -41,9 +41,9 @@ pub enum OutputError {
     /// The folder that it should go into is not there.
     #[error("cannot write {name}: there is no folder {folder}; make it first")]
     NoParent {
-        /// The output.
+        /// The output, as the user named it.
         name: String,
-        /// Its folder.
+        /// The folder that is not there.
         folder: String,
     },
     /// Standard input is named twice.
@@ -55,9 +55,9 @@ pub enum OutputError {
     /// The system does not let it be written.
     #[error("cannot write {name}: {error}")]
     Write {
-        /// The output.
+        /// The output, as the user named it.
         name: String,
-        /// Why.
+        /// What the system said.
         error: io::Error,
     },
 }

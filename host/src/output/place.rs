@@ -16,13 +16,13 @@ const IN_MEMORY: usize = 1 << 26;
 /// Where an output goes, which was found to be allowed.
 #[derive(Debug)]
 pub enum Place {
-    /// Standard output.
+    /// Standard output, which `-` names.
     Standard,
-    /// A device or a pipe.
+    /// A device or a pipe, which is written to as it is.
     Straight(PathBuf),
-    /// A file, through a new one beside it.
+    /// A file: written under another name beside it, and given its own when it is whole.
     Beside {
-        /// Where.
+        /// The file's path.
         path: PathBuf,
         /// What the user calls it.
         name: String,
@@ -69,10 +69,11 @@ impl Place {
         }
     }
 
-    /// The same for what goes back in its file; where the place is none, it takes the way through one.
+    /// Has `write` write a file in which it may go back, as a WAV's header wants it when its length is known. Where the place is a device, a pipe
+    /// or standard output, a file without a name is written and then copied there.
     ///
     /// # Errors
-    /// Likewise.
+    /// As [`Place::write`].
     pub fn write_file(&self, write: impl FnOnce(&mut File) -> io::Result<()>) -> Result<(), OutputError> {
         if let Self::Beside { path, over, .. } = self {
             return self.beside(path, *over, write);

@@ -106,7 +106,7 @@ struct RivalObject {
 #[derive(Serialize)]
 struct FindingObject<'a> {
     kind: &'static str,
-    /// From 1.
+    /// Number of the cycle in its log; the first is 1.
     cycle: usize,
     interval: &'a str,
     does: Kind,

@@ -29,13 +29,13 @@ use crate::log::Log;
 /// Everything that the reports of one log are made of.
 #[derive(Clone, Copy, Debug)]
 pub struct Subject<'a> {
-    /// The log.
+    /// The log that is reported on.
     pub log: &'a Log,
-    /// Its cycles.
+    /// The cycles found in the log, in order of time.
     pub cycles: &'a [Cycle],
-    /// What the inlet valve lets by, if somebody knows.
+    /// How many litres a minute the inlet valve lets by, if somebody knows: with it, the volume of each fill is reported.
     pub inlet: Option<LitresPerMinute>,
-    /// Units for people.
+    /// Whether people are shown degrees Celsius and litres, or degrees Fahrenheit and US gallons.
     pub units: Units,
     /// Columns of a terminal that a strip of each cycle may take, if one is to be drawn.
     pub strip: Option<usize>,

@@ -2,11 +2,11 @@
 
 use anstyle::{AnsiColor, Style};
 
-/// A heading.
+/// The style of headings.
 pub(super) const HEAD: Style = Style::new().bold();
-/// Something to look at.
+/// The style of what somebody should look at: a departure.
 pub(super) const ALERT: Style = AnsiColor::Yellow.on_default().bold();
-/// Something that is in order.
+/// The style of what is in order.
 pub(super) const FINE: Style = AnsiColor::Green.on_default();
-/// What is said for completeness.
+/// The style of what is said only for completeness.
 pub(super) const FAINT: Style = Style::new().dimmed();

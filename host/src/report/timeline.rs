@@ -48,7 +48,7 @@ fn marks(trace: &Trace, cycle: &Cycle) -> Vec<(Seconds, String)> {
     trace.marks.iter().filter(within).map(|m| (*m, "^".to_owned())).collect()
 }
 
-/// One cycle.
+/// The table of one cycle: a heading with its number and times, then a row for each interval.
 fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
     let mut text = String::new();
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));

@@ -15,7 +15,7 @@ pub fn lasts(time: Seconds) -> String {
     if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") }
 }
 
-/// Whole minutes.
+/// A duration rounded to whole minutes: `70 min`, and from two hours on `2 h 05 min`.
 pub(super) fn minutes(time: Seconds) -> String {
     let minutes = (time.0 / 60.0).round() as u64;
     if minutes >= 120 {

@@ -84,7 +84,9 @@ fn test() -> Result<(), String> {
 }
 
 fn budget() -> Result<(), String> {
-    with_emulator(cargo(&["run", "--quiet", "--package", "tubtrace-tests", "--example", "budget"]))
+    let budget =
+        ["run", "--quiet", "--profile", "test", "--package", "tubtrace-tests", "--example", "budget"];
+    with_emulator(cargo(&budget))
 }
 
 /// An example of the tests, at full speed.
@@ -99,9 +101,8 @@ fn slice_of_real_days() -> Result<(), String> {
 
 /// Built apart from all else, for only in it can constants be moved.
 fn sensitivity(arguments: &[String]) -> Result<(), String> {
-    let with =
-        ["build", "--workspace", "--example", "sensitivity", "--features", "tubtrace-tests/sensitivity"];
-    run::run(&mut cargo(&with))?;
+    let with = ["--profile", "test", "--workspace", "--example", "sensitivity"];
+    run::run(cargo(&["build"]).args(with).args(["--features", "tubtrace-tests/sensitivity"]))?;
     let name = format!("sensitivity{}", std::env::consts::EXE_SUFFIX);
     run::run(Command::new(board::target().join("debug/examples").join(name)).args(arguments))
 }

@@ -34,7 +34,7 @@ pub enum Build {
 pub fn ours(program: &str, build: Build) -> Result<Command, String> {
     static BUILT: [OnceLock<Result<(), String>>; 2] = [const { OnceLock::new() }; 2];
     let (profile, folder) = match build {
-        Build::Test => ("dev", "debug"),
+        Build::Test => ("test", "debug"),
         Build::Full => ("release", "release"),
     };
     BUILT[build as usize]

@@ -23,7 +23,7 @@ const LIGHT: Palette = [
     ("line-2", "#a8481c"),
 ];
 
-/// On black.
+/// Colours where the reader's system asks for a dark page, by the names that the style sheet uses.
 const DARK: Palette = [
     ("paper", "#14181b"),
     ("card", "#1c2226"),

@@ -44,7 +44,7 @@ impl Scene<'_> {
     }
 }
 
-/// The picture.
+/// Draws one cycle: its intervals, current, temperatures, flow noise and loads above one another on one axis of time.
 pub(super) fn figure(scene: Scene) -> Markup {
     let Scene { subject, judged, id, title, .. } = scene;
     let trace = &subject.log.trace;

@@ -5,7 +5,7 @@
 pub(super) enum Shape {
     /// By their square root from zero: a valve shows beside a heater.
     Root,
-    /// Evenly.
+    /// In proportion to the value.
     Line,
 }
 
