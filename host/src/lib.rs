@@ -28,13 +28,15 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 7] = [
+    let stages: [&[constant::List]; 9] = [
         &[alignment::CONSTANTS],
         &checks::CONSTANTS,
+        &[compare::CONSTANTS],
         &[findings::CONSTANTS],
         &[intervals::CONSTANTS],
         &[learn::CONSTANTS],
         &loads::constants::CONSTANTS,
+        &[log::CONSTANTS],
         &[programme::CONSTANTS],
     ];
     stages.into_iter().flatten().flat_map(|list| list.iter().copied())

@@ -1,7 +1,11 @@
 //! Whether what came now and then has gone, or only has not come yet.
 
-/// Less likely than this by chance, and it is taken for gone. Common practice: one in twenty.
-const SURE: f64 = 0.05;
+use crate::constant::constants;
+
+constants! { "compare":
+    /// What is less likely than this by chance is taken for gone: one in twenty.
+    SURE: f64 = 0.05, "probability", Practice;
+}
 
 /// Beyond so many cycles nobody waits.
 const PATIENCE: usize = 1_000;
@@ -30,7 +34,7 @@ impl NotSeen {
     /// Whether it is taken for gone.
     #[must_use]
     pub fn is_gone(&self) -> bool {
-        self.by_chance() <= SURE
+        self.by_chance() <= SURE.get()
     }
 
     /// How many cycles without it, in all, would show that it has gone; `None` where there is no hope of so many.

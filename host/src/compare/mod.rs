@@ -11,6 +11,7 @@ use crate::intervals::Cycle;
 use crate::learn::{ENOUGH, draw, spread};
 use crate::programme::recognise;
 
+pub(crate) use chance::ALL as CONSTANTS;
 pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 

@@ -1,10 +1,23 @@
-//! The constants by which limits are made of examples.
+//! The constants by which examples are chosen, put in line with each other, and made into limits.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Celsius, Seconds};
 
 use crate::constant::constants;
 
 constants! { "learn":
+    /// Longest gap of a cycle that is of use as an example.
+    LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
+    /// An interval of an example that is shorter than this is a blink of a relay or of a reading.
+    BLINK: Seconds = Seconds(10.0), "s", Guess;
+    /// Durations are the same whose squared logarithm of their ratio, over the square of 0.4, is below this: about an eighth.
+    ALIKE: f64 = 0.1, "nats", Guess;
+    /// Water that stood for hours is so much colder at the end of the fill than what stood for minutes.
+    STOOD: Celsius = Celsius(8.0), "degrees C", Practice;
+    /// A hold to a few degrees more takes so many times as long.
+    WARMER: f64 = 1.5, "factor", Practice;
+    /// A house's water varies by this much from day to day.
+    SUPPLY: Celsius = Celsius(5.0), "degrees C", Practice;
+
     /// Standard deviation of the logarithm of a healthy interval's duration from cycle to cycle, as believed before any is seen:
     /// programmed intervals vary by seconds, holds by a few percent.
     SPREAD: f64 = 0.05, "part", Practice;

@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use super::constants::BLINK;
 use crate::alignment::{Phase, phases};
 use crate::intervals::{Cycle, Interval, Kind};
 
@@ -21,14 +22,11 @@ pub(super) struct Core {
     longest: Seconds,
 }
 
-/// Shorter than this is a blink.
-const BLINK: Seconds = Seconds(10.0);
-
 /// The core of a cycle.
 pub(super) fn core(cycle: &Cycle) -> Vec<Core> {
     let mut cores: Vec<Core> = Vec::new();
     for phase in phases(&cycle.intervals, cycle.resolution) {
-        let blink = phase.duration() < BLINK && phase.kind != Kind::Purge;
+        let blink = phase.duration() < BLINK.get() && phase.kind != Kind::Purge;
         let core = Core::of(&phase, &cycle.intervals);
         match (phase.kind, cores.last_mut()) {
             (Kind::Gap | Kind::Stall, _) => {}

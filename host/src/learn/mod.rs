@@ -14,6 +14,7 @@ mod spreads;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 pub(crate) use self::constants::ALL as CONSTANTS;
+use self::constants::{LONGEST_GAP, STOOD, SUPPLY, WARMER};
 use self::core::Core;
 use self::limits::{Predicted, predict, predict_all};
 use self::profile::{Column, Profile};
@@ -50,9 +51,6 @@ pub struct Learned {
     /// The cycles that those are of, likewise as indices.
     pub odd: Vec<usize>,
 }
-
-/// A gap longer than this makes a cycle useless as an example.
-const LONGEST_GAP: Seconds = Seconds(120.0);
 
 /// Learns a machine from good cycles of any of its programmes, in any order; `resolution` is the time between two readings. Every cycle that
 /// is used is within its programme, but for what is set aside.
@@ -130,7 +128,7 @@ fn useless(cycle: &Cycle, core: &[Core]) -> Option<&'static str> {
         Some("it is not whole")
     } else if cycle.seen != Seen::Current {
         Some("its current was not seen")
-    } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP) {
+    } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP.get()) {
         Some("minutes of it are missing")
     } else if core.len() > MOST_INTERVALS / 4 {
         Some("it has more intervals than any programme")
@@ -294,12 +292,9 @@ fn may_rinse_again(parts: &mut [Part]) {
 fn cold_at_first(parts: &mut [Part]) {
     let first = parts.first_mut().and_then(|p| p.intervals.first_mut());
     if let Some(supply) = first.and_then(|i| i.supply.as_mut()) {
-        supply.low = supply.low - STOOD;
+        supply.low = supply.low - STOOD.get();
     }
 }
-
-/// Water that stood for hours is so much colder than what stood for minutes, at the end of the fill. Common practice, no source.
-const STOOD: Celsius = Celsius(8.0);
 
 fn name(parts: &mut [Part]) {
     let mut water = 0;
@@ -383,7 +378,7 @@ fn expected(column: &Column, resolution: Seconds, spreads: &Spreads, limits: usi
         let least = supply.iter().copied().min_by(Celsius::total_cmp);
         let most = supply.iter().copied().max_by(Celsius::total_cmp);
         expected.supply =
-            least.zip(most).map(|(low, high)| Limits { low: low - SUPPLY, high: high + SUPPLY });
+            least.zip(most).map(|(low, high)| Limits { low: low - SUPPLY.get(), high: high + SUPPLY.get() });
     }
     if kind == Kind::Heat {
         expected.until = all(|c| c.drained_at).and_then(|d| d.into_iter().min_by(Celsius::total_cmp));
@@ -391,14 +386,9 @@ fn expected(column: &Column, resolution: Seconds, spreads: &Spreads, limits: usi
     (expected, set_aside)
 }
 
-/// A hold to a few degrees more takes this much longer. Common practice, no source.
-const WARMER: f64 = 1.5;
-
 /// Limits of a hold, from water that is colder or warmer than in any of so many examples: the more there are, the less of it was not seen.
 fn warmer(low: f64, high: f64, examples: usize) -> (f64, f64) {
-    let factor = WARMER.powf(1.0 / (examples as f64).sqrt());
+    let factor = WARMER.get().powf(1.0 / (examples as f64).sqrt());
     (low / factor, high * factor)
 }
 
-/// A house's water varies by this much from day to day. Common practice, no source.
-const SUPPLY: Celsius = Celsius(5.0);

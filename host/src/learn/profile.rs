@@ -1,5 +1,6 @@
 //! Cycles side by side: one column for each interval that any of them has.
 
+use super::constants::ALIKE;
 use super::core::Core;
 use super::global::Costs;
 use crate::intervals::Kind;
@@ -142,9 +143,6 @@ fn weight(kind: Kind) -> f64 {
     }
 }
 
-/// Durations that differ by less than about an eighth are the same.
-const ALIKE: f64 = 0.1;
-
 /// What it costs that a core is of a column; `None` where it cannot be.
 fn likeness(column: &Column, core: &Core) -> Option<f64> {
     if column.kind() != core.kind {
@@ -154,7 +152,7 @@ fn likeness(column: &Column, core: &Core) -> Option<f64> {
     let ratios = cores.map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
     let (sum, count) = ratios.fold((0.0, 0), |(s, n), r| (s + r, n + 1));
     // Alike is alike: seconds must not tempt one rinse to share its parts with another.
-    Some((sum / f64::from(count.max(1)) - ALIKE).max(0.0))
+    Some((sum / f64::from(count.max(1)) - ALIKE.get()).max(0.0))
 }
 
 /// So many examples show what all do.

@@ -29,6 +29,7 @@ pub use layout::{COLUMNS, Layout};
 pub use moment::MILLISECONDS;
 pub use notes::{Note, Notes};
 pub use riff::is_wav;
+pub(crate) use timing::ALL as CONSTANTS;
 pub use wav::{Scale, from_wav, from_wav_reader};
 pub(crate) use write::append;
 pub use write::to_tub;

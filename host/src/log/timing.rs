@@ -5,15 +5,17 @@ use tubtrace_protocol::{Anchor, OpenReason, Tick};
 use tubtrace_units::Seconds;
 
 use super::Notes;
+use crate::constant::constants;
 use crate::text::duration;
 use crate::trace::{Clock, Zone};
 
-/// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's
-/// delay of some 10 ms is 20.
-const BASE: f64 = 600.0;
-
-/// No crystal is off by more than this; then somebody has set the computer's clock.
-const WORST_DRIFT: f64 = 1e-3;
+constants! { "log":
+    /// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's delay of some
+    /// 10 ms is 20.
+    BASE: f64 = 600.0, "s", Guess;
+    /// No crystal is off by more than this; then somebody has set the computer's clock.
+    WORST_DRIFT: f64 = 1e-3, "part", Practice;
+}
 
 /// The log was opened again at `tick`, behind windows that end at `last`.
 #[derive(Clone, Copy, Debug)]
@@ -95,9 +97,9 @@ fn rate(anchors: &[Anchor], resets: &[Reset], notes: &mut Notes) -> f64 {
     let pieces = anchors.chunk_by(|a, b| piece(a) == piece(b));
     let ends = pieces.filter_map(|anchors| anchors.first().zip(anchors.last()));
     let widest = ends.max_by(|x, y| span(x).total_cmp(&span(y)));
-    let Some((a, b)) = widest.filter(|pair| span(pair) >= BASE) else { return 1.0 };
+    let Some((a, b)) = widest.filter(|pair| span(pair) >= BASE.get()) else { return 1.0 };
     let rate = (b.unix_ms.saturating_sub(a.unix_ms)) as f64 / 1_000.0 / span(&(a, b));
-    if (rate - 1.0).abs() > WORST_DRIFT {
+    if (rate - 1.0).abs() > WORST_DRIFT.get() {
         notes.add(
             "the computer's clock was set while the log was recorded, so drift is not taken out",
             || duration(Seconds(logger_seconds(Tick(0), b.tick))),
