@@ -24,7 +24,7 @@ constants! { "loads":
     /// The same of its first half cycle.
     INRUSH_FIRST_MOST: f64 = 20.0, "factor", Practice;
     /// Part of all inrush that is below the greatest of a locked motor.
-    INRUSH_USUAL: f64 = 0.9, "part", Guess;
+    INRUSH_USUAL: f64 = 0.9, "probability", Guess;
     /// Part of the heater's power below which a reading may be inrush.
     INRUSH_BELOW_HEATER: f64 = 0.8, "part", Guess;
     /// For so long at first, a reading may be inrush whatever it takes.
@@ -35,14 +35,14 @@ constants! { "loads":
     /// Standard deviation of a heater's power as a part of it: what the mains does.
     HEATER_SPREAD: f64 = 0.06, "part", Guess;
     /// Part of all heat that is at the heater's level.
-    HEAT_USUAL: f64 = 0.9, "part", Guess;
+    HEAT_USUAL: f64 = 0.9, "probability", Guess;
     /// Least power of the rest of it over the heater's level.
     HEAT_LEAST: f64 = 0.3, "part", Guess;
     /// Greatest power of the rest of it over the heater's level.
     HEAT_MOST: f64 = 1.3, "factor", Guess;
 
     /// Part of all washing that is at the pump's level.
-    WASH_USUAL: f64 = 0.90, "part", Guess;
+    WASH_USUAL: f64 = 0.90, "probability", Guess;
     /// Part of all washing above the pump's level: it starts and changes its speed.
     WASH_ABOVE: f64 = 0.05, "part", Guess;
     /// Part of all washing below the pump's level: it is worn.
@@ -53,7 +53,7 @@ constants! { "loads":
     WASH_BELOW_LEAST: f64 = 0.55, "part", Guess;
 
     /// Part of all draining that is at the pump's level.
-    DRAIN_USUAL: f64 = 0.9, "part", Guess;
+    DRAIN_USUAL: f64 = 0.9, "probability", Guess;
     /// Greatest power of the rest of it over the pump's level: it works against whatever head there is.
     DRAIN_ABOVE_MOST: f64 = 2.0, "factor", Guess;
 
