@@ -391,4 +391,3 @@ fn warmer(low: f64, high: f64, examples: usize) -> (f64, f64) {
     let factor = WARMER.get().powf(1.0 / (examples as f64).sqrt());
     (low / factor, high * factor)
 }
-
