@@ -46,17 +46,20 @@ fn shows(shop: &Shop, arguments: &[&str]) -> i32 {
     output.status.code().unwrap()
 }
 
-/// A chart that no run of [`invented`] is within, with `name` wherever a name may be.
-fn chart(name: &str) -> String {
-    let name = basic(name);
-    let interval =
-        |does: &str, lasts| format!("[[part.interval]]\nname = {name}\ndoes = \"{does}\"\nlasts = {lasts}\n");
-    format!(
-        "chart = 1\nname = {name}\n[[part]]\nname = {name}\n{}{}{}",
-        interval("fill", "[1000, 2000]"),
-        interval("wash", "[100, 300]"),
-        interval("drain", "[1000, 2000]")
-    )
+/// The chart of a run of [`invented`], with `name` wherever a name may be, and a fill that takes longer than that of any run.
+fn chart(shop: &Shop, name: &str) -> String {
+    std::fs::write(shop.path("learned.csv"), invented(1)).unwrap();
+    let learned = shop.command(&["learn", "learned.csv", "-o", "-"]).output().unwrap();
+    let mut fills = 0;
+    let line = |line: &str| match line.split_once(" = ") {
+        Some(("name", _)) => format!("name = {}\n", basic(name)),
+        Some(("lasts", _)) if fills == 0 => {
+            fills += 1;
+            "lasts = [1000, 2000]\n".to_owned()
+        }
+        _ => format!("{line}\n"),
+    };
+    String::from_utf8(learned.stdout).unwrap().lines().map(line).collect()
 }
 
 /// Causes of a shop for everything that the chart finds, with `text` wherever there is text.
@@ -76,7 +79,7 @@ proptest! {
     fn neither_screens_nor_pages_are_steered_by_it(text in foreign()) {
         let shop = Shop::new();
         let write = |name: &str, text: &str| std::fs::write(shop.path(name), text).unwrap();
-        write("a.chart.toml", &chart(&text));
+        write("a.chart.toml", &chart(&shop, &text));
         write("causes.toml", &causes(&text));
         // A label has 32 bytes.
         let start = (0..text.len()).find(|at| text.is_char_boundary(*at) && text.len() - at <= 32).unwrap_or(0);
@@ -114,7 +117,7 @@ proptest! {
 fn json_keeps_it() {
     let shop = Shop::new();
     std::fs::write(shop.path("meter.csv"), invented(1)).unwrap();
-    std::fs::write(shop.path("a.chart.toml"), chart(STEERS)).unwrap();
+    std::fs::write(shop.path("a.chart.toml"), chart(&shop, STEERS)).unwrap();
     let output = shop.command(&["check", "meter.csv", "--chart", "a.chart.toml", "--json"]).output().unwrap();
     let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let names: Vec<&str> =

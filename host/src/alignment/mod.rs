@@ -5,15 +5,17 @@
 
 mod constants;
 mod cost;
+mod means;
 mod phases;
 mod table;
 mod weigh;
 
 use std::ops::Range;
 
-pub(crate) use constants::{ALL as CONSTANTS, BLINK};
+pub(crate) use constants::{ALL as CONSTANTS, BLINK, MISSING};
 use constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, BREAK_OFF_IN_WATER, MOST_BREAKS};
 pub(crate) use cost::{stand_in, unseen};
+pub use means::in_means;
 pub(crate) use phases::lasted;
 pub use phases::{Phase, phases};
 pub use table::{align, alignments};

@@ -8,7 +8,7 @@ use tubtrace_units::Seconds;
 use super::{About, Done, Failure, Worked, Writing, say};
 use crate::chart::to_toml;
 use crate::intervals::Cycle;
-use crate::learn::learn;
+use crate::learn::{add, learn};
 use crate::report::clock_time;
 
 /// Learns a machine from known-good cycles of any of its programmes, in any order.
@@ -24,8 +24,12 @@ pub(super) struct Learn {
     /// Where the machine file goes; - is standard output.
     #[arg(short, long, value_name = "MACHINE")]
     output: PathBuf,
+    /// A machine file or a chart into which these cycles are taken, for -o to write: limits become wider where they must, and new programmes
+    /// are added.
+    #[arg(long, value_name = "MACHINE")]
+    add: Option<PathBuf>,
     /// What the machine is called.
-    #[arg(long, default_value = "learned")]
+    #[arg(long, default_value = "learned", conflicts_with = "add")]
     name: String,
     #[command(flatten)]
     writing: Writing,
@@ -35,15 +39,19 @@ pub(super) struct Learn {
 
 impl Learn {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let inputs: Vec<&Path> = self.logs.iter().map(PathBuf::as_path).collect();
+        let inputs: Vec<&Path> = self.logs.iter().chain(&self.add).map(PathBuf::as_path).collect();
         let place = self.writing.place(&self.output, &inputs)?;
+        let known = self.add.as_deref().map(crate::chart::read).transpose()?;
         let worked = Worked::read_all(&self.logs, &self.about)?;
         self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =
             worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();
         let only: Vec<&Cycle> = cycles.iter().map(|(_, c)| *c).collect();
-        let learned = learn(&only, &self.name, resolution)?;
+        let learned = match known {
+            Some(machine) => add(machine, &only, resolution)?,
+            None => learn(&only, &self.name, resolution)?,
+        };
         for (index, why) in &learned.left_out {
             let (log, cycle) = cycles[*index];
             let at = clock_time(&worked[log].log.trace, cycle.start());

@@ -20,7 +20,7 @@ pub use placed::Placed;
 use crate::alignment::Explanation;
 use crate::chart::Machine;
 use crate::intervals::{Cycle, Kind};
-use crate::programme::{Recognised, recognise};
+use crate::programme::{Recognised, for_readings, recognise};
 
 /// One departure from the chart.
 #[derive(Clone, Debug)]
@@ -130,6 +130,7 @@ pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Ju
 /// Holds a cycle against the programme of its machine that it is of.
 #[must_use]
 pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
+    let machine = &*for_readings(machine, cycle.resolution);
     let recognised = recognise(machine, cycle);
     let known = if recognised.is_known() { Known::Yes } else { Known::Unknown };
     judge_as(machine, recognised, known, cycle, surroundings, causes)

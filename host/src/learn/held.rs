@@ -7,6 +7,7 @@ use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
 use crate::chart::{Baselines, Chart, Limits};
 use crate::checks::{self, Context, Needs, Outside, Surroundings, widen};
+use crate::intervals::Cycle;
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
@@ -41,20 +42,10 @@ fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
         last = None;
         for example in &used {
             let odd = drawn.odd.contains(&example.index);
-            let surroundings = Surroundings {
-                resolution: example.cycle.resolution,
-                quiet_supply: None,
-                battery_ended: false,
-            };
-            let explanation = explain(&drawn.chart, example.cycle);
-            let context = Context::new(&drawn.chart, example.cycle, &explanation, surroundings);
-            let found = checks::judge(&context, Needs::Programme);
-            let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
-            for outside in found.iter().filter(departs) {
-                last = Some(example.index);
-                if !widen(&mut drawn.chart, outside) {
-                    return Err(example.index);
-                }
+            match widen_for(&mut drawn.chart, example.cycle, odd) {
+                Widened::NoNeed => {}
+                Widened::Once => last = Some(example.index),
+                Widened::InVain => return Err(example.index),
             }
         }
         if last.is_none() {
@@ -62,6 +53,50 @@ fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
         }
     }
     last.map_or(Ok(()), Err)
+}
+
+/// Takes one more run into a chart, whose limits are widened where they must be; `false` where no limit can hold it, and nothing is changed.
+pub(super) fn takes(chart: &mut Chart, cycle: &Cycle) -> bool {
+    let mut wider = chart.clone();
+    for _ in 0..ROUNDS {
+        match widen_for(&mut wider, cycle, false) {
+            Widened::NoNeed => {
+                wider.seen += 1;
+                *chart = wider;
+                return true;
+            }
+            Widened::Once => {}
+            Widened::InVain => return false,
+        }
+    }
+    false
+}
+
+/// What became of a chart that a run departs from.
+enum Widened {
+    /// The run is within the chart as it is.
+    NoNeed,
+    /// The limits that it hit are wider now.
+    Once,
+    /// It hit something that no limit holds.
+    InVain,
+}
+
+/// Widens the limits of a chart that a run hits; what a single odd value of the run hits may stay.
+fn widen_for(chart: &mut Chart, cycle: &Cycle, odd: bool) -> Widened {
+    let surroundings =
+        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false };
+    let explanation = explain(chart, cycle);
+    let found = checks::judge(&Context::new(chart, cycle, &explanation, surroundings), Needs::Programme);
+    let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
+    let mut widened = Widened::NoNeed;
+    for outside in found.iter().filter(departs) {
+        if !widen(chart, outside) {
+            return Widened::InVain;
+        }
+        widened = Widened::Once;
+    }
+    widened
 }
 
 /// What departs where a single example was set aside, by the words of the checks.

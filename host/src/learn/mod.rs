@@ -73,6 +73,44 @@ pub(crate) fn draw(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result
     drawn(cycles, name, resolution, programme)
 }
 
+/// Takes further good cycles of a machine into what is known of it: those of a programme that is known widen its limits where they must,
+/// others make programmes of their own. Limits that were learned before do not become narrower.
+///
+/// # Errors
+/// When none of the cycles can be used.
+pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<Learned, LearnError> {
+    let (mut used, mut left_out, mut new) = (Vec::new(), Vec::new(), Vec::new());
+    let mut machine = machine;
+    for (index, &cycle) in cycles.iter().enumerate() {
+        let recognised = recognise(&machine, cycle);
+        if let Some(why) = useless(cycle, &core::core(cycle)) {
+            left_out.push((index, why.to_owned()));
+        } else if !recognised.is_known() {
+            new.push(index);
+        } else if held::takes(&mut machine.programmes[recognised.programme], cycle) {
+            used.push(index);
+        } else {
+            let name = &machine.programmes[recognised.programme].name;
+            left_out
+                .push((index, format!("it departs from \"{name}\" in what no limit of a programme holds")));
+        }
+    }
+    let only: Vec<&Cycle> = new.iter().map(|&i| cycles[i]).collect();
+    let (mut set_aside, mut odd) = (Vec::new(), Vec::new());
+    if let Ok(others) = learn(&only, &machine.name, resolution) {
+        used.extend(others.used.into_iter().map(|i| new[i]));
+        odd.extend(others.odd.into_iter().map(|i| new[i]));
+        left_out.extend(others.left_out.into_iter().map(|(i, why)| (new[i], why)));
+        set_aside = others.set_aside;
+        names::add(&mut machine, others.machine.programmes);
+    }
+    if used.is_empty() {
+        return Err(LearnError::NoCycle);
+    }
+    used.sort_unstable();
+    Ok(Learned { machine, used, left_out, set_aside, odd })
+}
+
 /// How a programme is made of its examples.
 type Draw = fn(&[Example], &str, &Baselines, &Spreads) -> Programme;
 
@@ -88,7 +126,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         }
     }
     let good: Vec<&Cycle> = examples.iter().map(|e| e.cycle).collect();
-    let baselines = checks::learn(&good, resolution);
+    let mut baselines = checks::learn(&good, resolution);
     let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.core.clone()).collect();
     let mut machine = Machine { name: name.to_owned(), programmes: Vec::new() };
     let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
@@ -104,8 +142,11 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
         set_aside.extend(drawn.set_aside);
         odd.extend(drawn.odd);
+        // What one programme needs wider is the machine's.
+        baselines.clone_from(&drawn.chart.baselines);
         machine.programmes.push(drawn.chart);
     }
+    machine.programmes.iter_mut().for_each(|chart| chart.baselines.clone_from(&baselines));
     if used.is_empty() {
         return Err(LearnError::NoCycle);
     }

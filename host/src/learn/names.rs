@@ -1,7 +1,5 @@
 //! Names of programmes, by what tells them apart.
 
-use std::collections::BTreeMap;
-
 use tubtrace_units::Seconds;
 
 use crate::chart::{Chart, Limits, Machine};
@@ -13,13 +11,28 @@ pub(super) fn give(machine: &mut Machine) {
         only.name.clone_from(&machine.name);
         return;
     }
-    let mut times: BTreeMap<String, u32> = BTreeMap::new();
-    for programme in &mut machine.programmes {
-        let name = described(programme);
-        let count = times.entry(name.clone()).or_default();
-        *count += 1;
-        programme.name = if *count == 1 { name } else { format!("{name} ({count})") };
+    let programmes = std::mem::take(&mut machine.programmes);
+    add(machine, programmes);
+}
+
+/// Adds programmes to a machine, each by a name that no other has; a single one that has the machine's own name is named as well.
+pub(super) fn add(machine: &mut Machine, programmes: Vec<Chart>) {
+    let own = machine.name.clone();
+    let together = machine.programmes.len() + programmes.len() > 1;
+    let (mut unnamed, mut named): (Vec<Chart>, Vec<Chart>) =
+        std::mem::take(&mut machine.programmes).into_iter().partition(|c| together && c.name == own);
+    let baselines = unnamed.iter().chain(&named).next().map(|c| c.baselines.clone());
+    unnamed.extend(programmes);
+    for mut programme in unnamed {
+        let name = described(&programme);
+        let taken = |name: &str| named.iter().any(|c| c.name == name);
+        let numbered = (2..).map(|n| format!("{name} ({n})"));
+        programme.name = std::iter::once(name.clone()).chain(numbered).find(|n| !taken(n)).unwrap_or(name);
+        // The machine's baselines are those that it had.
+        programme.baselines = baselines.clone().unwrap_or(programme.baselines);
+        named.push(programme);
     }
+    machine.programmes = named;
 }
 
 /// "3 waters, heats twice, 31 min": what usually comes, and how long that is.

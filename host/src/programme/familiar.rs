@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use tubtrace_units::Seconds;
 
 use super::constants::{KINDS, LONGEST, NEW, SHORTEST, UNKNOWN};
-use crate::alignment::{Explanation, Hypothesis, Step, break_off, lasted, stand_in};
+use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
 use crate::chart::{Chart, Expected, Limits, Machine};
 use crate::intervals::Kind;
 
@@ -24,29 +24,49 @@ pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) 
         + once_for_all(chart, explanation)
 }
 
-/// What stands for something else again and again has one cause: an element that is dead in the first hold is dead in the next. Gives back
-/// what it cost each time after the first.
+/// What is wrong again and again has one cause: an element that is dead in the first hold is dead in the next, and a tub that does not
+/// empty asks for no water, fill after fill. Gives back what each cost after the first.
 fn once_for_all(chart: &Chart, explanation: &Explanation) -> f64 {
-    let mut first = BTreeSet::new();
-    let mut again = 0.0;
-    for step in &explanation.steps {
-        let (place, count, range) = match step {
-            Step::Matched { place, phases } => (place, 1, phases),
-            Step::Unheated { place, count, phases } => (place, *count, phases),
-            _ => continue,
-        };
-        let phases = &explanation.phases[range.clone()];
-        let part = &chart.parts[place.part].intervals;
-        for expected in part.iter().skip(place.interval).take(count) {
-            let stands_in = phases.iter().all(|a| a.kind != expected.kind);
-            let cost =
-                phases.first().and_then(|seen| stand_in(expected.kind, seen.kind)).filter(|_| stands_in);
-            if let Some(cost) = cost.filter(|_| !first.insert(expected.kind.word())) {
-                again += cost;
-            }
+    let mut seen = BTreeSet::new();
+    let wrong = explanation.steps.iter().flat_map(|step| wrong(chart, explanation, step));
+    wrong.filter(|(what, _)| !seen.insert(*what)).map(|(_, cost)| cost).sum()
+}
+
+/// What a step has wrong, by the kind that is expected and the one that is seen instead, if any is, with its cost.
+fn wrong(
+    chart: &Chart,
+    explanation: &Explanation,
+    step: &Step,
+) -> Vec<((&'static str, Option<&'static str>), f64)> {
+    let (place, count, range) = match step {
+        Step::Matched { place, phases } => (place, 1, phases),
+        Step::Unheated { place, count, phases } => (place, *count, phases),
+        Step::Missing { place, .. } => {
+            let expected = &chart.parts[place.part].intervals[place.interval];
+            // A part that is left out as a whole is one thing already.
+            let must = !expected.may && !left_out(chart, explanation, *place);
+            return must.then(|| ((expected.kind.word(), None), MISSING.get())).into_iter().collect();
         }
-    }
-    again
+        Step::Extra { .. } => return Vec::new(),
+    };
+    let phases = &explanation.phases[range.clone()];
+    let expected = chart.parts[place.part].intervals.iter().skip(place.interval).take(count);
+    let cold = expected.filter(|e| phases.iter().all(|a| a.kind != e.kind));
+    let stands_in = |e: &Expected| {
+        let seen = phases.first()?.kind;
+        Some(((e.kind.word(), Some(seen.word())), stand_in(e.kind, seen)?))
+    };
+    cold.filter_map(stands_in).collect()
+}
+
+/// Whether nothing came of this copy of a part.
+fn left_out(chart: &Chart, explanation: &Explanation, of: Place) -> bool {
+    let missing = |interval: usize| {
+        let is =
+            |step: &Step| matches!(step, Step::Missing { place, .. } if *place == Place { interval, ..of });
+        explanation.steps.iter().any(is)
+    };
+    (0..chart.parts[of.part].intervals.len()).all(missing)
 }
 
 /// A cycle that ends in the middle of a water has broken off, whatever its programme.

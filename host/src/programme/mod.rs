@@ -3,12 +3,16 @@
 mod constants;
 mod familiar;
 
+use std::borrow::Cow;
+
+use tubtrace_units::Seconds;
+
 use familiar::odds;
 
 pub(crate) use constants::ALL as CONSTANTS;
 
-use crate::alignment::{Explanation, explain};
-use crate::chart::Machine;
+use crate::alignment::{Explanation, explain, in_means};
+use crate::chart::{Chart, Machine};
 use crate::intervals::Cycle;
 
 /// The programme that explains a cycle best.
@@ -45,13 +49,25 @@ pub fn recognise(machine: &Machine, cycle: &Cycle) -> Recognised {
     best.expect("a machine has a programme")
 }
 
+/// The machine for a log in which a reading stands for `resolution`: the same, where its readings show all of it.
+#[must_use]
+pub fn for_readings(machine: &Machine, resolution: Seconds) -> Cow<'_, Machine> {
+    let programmes: Option<Vec<Chart>> = machine.programmes.iter().map(|c| in_means(c, resolution)).collect();
+    match programmes {
+        Some(programmes) => Cow::Owned(Machine { name: machine.name.clone(), programmes }),
+        None => Cow::Borrowed(machine),
+    }
+}
+
 /// The machine that explains these cycles best; none of none.
 #[must_use]
 pub fn most_familiar(machines: Vec<Machine>, cycles: &[Cycle]) -> Option<Machine> {
     if machines.len() < 2 {
         return machines.into_iter().next();
     }
-    let odds = |machine: &Machine| cycles.iter().map(|cycle| recognise(machine, cycle).odds).sum::<f64>();
+    let odds = |machine: &Machine| -> f64 {
+        cycles.iter().map(|c| recognise(&for_readings(machine, c.resolution), c).odds).sum()
+    };
     let weighed = machines.into_iter().map(|machine| (odds(&machine), machine));
     weighed.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, machine)| machine)
 }
