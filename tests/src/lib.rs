@@ -90,9 +90,11 @@ impl Worked {
 /// An explanation in words, for messages of tests.
 #[must_use]
 pub fn explain(judged: &Judged, machine: &Machine) -> String {
+    // Of readings that are too coarse the programme is another one, without names.
     let own = machine.programmes.iter().find(|c| c.name == judged.programme);
     let name = |p: &tubtrace::alignment::Place| {
-        own.map_or_else(String::new, |c| c.parts[p.part].intervals[p.interval].name.clone())
+        let interval = own.and_then(|c| c.parts.get(p.part)?.intervals.get(p.interval));
+        interval.map_or_else(|| format!("interval {}", p.interval + 1), |i| i.name.clone())
     };
     let phases = &judged.explanation.phases;
     let seen = |r: &std::ops::Range<usize>| {

@@ -102,7 +102,7 @@ constants! { "alignment":
     /// One interval of a chart spans so many phases at most: itself, and what interrupts it.
     LONGEST_SPAN: usize = 24, "phases", Guess;
     /// One stretch of washing without heat stands for so many intervals of a chart at most.
-    LONGEST_BLEND: usize = 4, "intervals", Guess;
+    LONGEST_BLEND: usize = 8, "intervals", Guess;
     /// A log that begins or ends within the programme: it breaks ties only.
     OPEN: f64 = 0.01, "nats", Guess;
 

@@ -37,16 +37,19 @@ impl Row {
     fn take(&mut self, expected: &Expected, must: bool) {
         let open = Limits { low: Seconds(0.0), high: Seconds(f64::MAX) };
         let Limits { low, high } = expected.lasts.unwrap_or(open);
+        // Drying may be heated, which looks like a hold.
+        let dries = expected.kind == Kind::Dry;
+        let (kind, must) = if dries { (Kind::Heat, false) } else { (expected.kind, must) };
         let lasts = Limits { low: if must { low } else { Seconds(0.0) }, high };
-        let washes = matches!(expected.kind, Kind::Wash | Kind::Heat);
-        if !washes || lasts.high < self.least {
+        let seen = matches!(kind, Kind::Wash | Kind::Heat);
+        if !seen || lasts.high < self.least {
             self.between = sum(self.between, lasts);
             return;
         }
         let between = std::mem::replace(&mut self.between, none());
         match self.seen.last_mut() {
-            Some(last) if last.kind == expected.kind => {
-                last.lasts = last.lasts.map(|l| sum(sum(l, between), lasts));
+            Some(last) if last.kind == kind => {
+                last.lasts = last.lasts.map(|l| longest(l, between, lasts));
                 last.may &= !must;
                 last.amps = last.amps.zip(expected.amps).map(|(a, b)| both(a, b));
                 last.purges.high += expected.purges.high;
@@ -54,7 +57,8 @@ impl Row {
             _ => {
                 let may = !must || lasts.low < self.least;
                 let lasts = Limits { low: if may { Seconds(0.0) } else { lasts.low }, ..lasts };
-                self.seen.push(Expected { may, lasts: Some(lasts), ..expected.clone() });
+                let amps = expected.amps.filter(|_| !dries);
+                self.seen.push(Expected { kind, may, lasts: Some(lasts), amps, ..expected.clone() });
             }
         }
     }
@@ -73,6 +77,11 @@ fn wider(expected: Expected, resolution: Seconds) -> Expected {
 
 fn none() -> Limits<Seconds> {
     Limits { low: Seconds(0.0), high: Seconds(0.0) }
+}
+
+/// Two that are one, with what is not seen between them: at least as long as the longer, for a short one may not be seen either.
+fn longest(a: Limits<Seconds>, between: Limits<Seconds>, b: Limits<Seconds>) -> Limits<Seconds> {
+    Limits { low: a.low.max(b.low), high: a.high + between.high + b.high }
 }
 
 fn sum(a: Limits<Seconds>, b: Limits<Seconds>) -> Limits<Seconds> {
@@ -107,7 +116,7 @@ mod tests {
         let means = in_means(&chart, Seconds(60.0)).unwrap();
         let [wash, heat] = means.parts[0].intervals.as_slice() else { panic!("{means:?}") };
         assert_eq!((wash.kind, heat.kind), (Kind::Wash, Kind::Heat));
-        assert_eq!(wash.lasts, Some(Limits { low: Seconds(1_260.0), high: Seconds(1_490.0) }));
+        assert_eq!(wash.lasts, Some(Limits { low: Seconds(840.0), high: Seconds(1_490.0) }));
         assert_eq!(heat.lasts, Some(Limits { low: Seconds(540.0), high: Seconds(960.0) }));
     }
 }
