@@ -4,6 +4,7 @@ use tubtrace_units::{Celsius, Load, Seconds};
 
 use super::baseline::Baseline;
 use super::check::{Check, Headline, Needs, Numbers};
+use super::constants::READINGS;
 use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::{leaves, was_warm};
@@ -150,8 +151,10 @@ fn must_heat(context: &Context, hold: Place) -> bool {
 /// Whether the heater ran in the water of these phases, before or after them.
 fn heater_ran<'a>(context: &Context<'a>, phases: &'a [Phase]) -> bool {
     let Some(water) = context.intervals(phases).next().map(|i| i.water) else { return false };
-    let own = of_water(&context.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
-    own.map(Interval::duration).sum::<Seconds>() > HEATED.get()
+    // Readings between two levels are a few at each edge.
+    let least = HEATED.get().max(context.surroundings.resolution * READINGS.get());
+    let mut own = of_water(&context.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
+    own.any(|i| i.duration() > least)
 }
 
 /// The heater drew nothing: measured is its time, none.
