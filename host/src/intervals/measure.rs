@@ -3,8 +3,9 @@
 use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::constants::LOUDEST;
+use super::interval::Measured;
+use super::kind::Kind;
 use super::lag::settle;
-use super::{Kind, Measured};
 use crate::loads::{median, quantile};
 use crate::trace::{Detail, Noise, Trace};
 

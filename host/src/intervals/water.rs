@@ -4,7 +4,9 @@
 use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Seconds, Watts};
 
 use super::constants::{LEAST_RISE, POWER_SPREAD};
-use super::{Cycle, Interval, Kind};
+use super::cycle::Cycle;
+use super::interval::Interval;
+use super::kind::Kind;
 use crate::loads::median;
 
 /// (degrees C, density in kg/m3, specific heat in J/(kg K)) of water at 101.325 kPa: IAPWS-IF97.
