@@ -12,7 +12,8 @@ use super::measure::measure;
 use super::record::Record;
 use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::fills_long;
-use crate::loads::{Inferred, ScaledTrace, Span, State, median};
+use crate::loads::{Inferred, ScaledTrace, Span, State};
+use crate::stats::weighted_median;
 use crate::trace::{Noise, Trace};
 
 /// The cycle of a run, whose next begins at `until`. Before it the machine was idle from `idle_from` on, if that is known.
@@ -54,7 +55,7 @@ fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Opti
     let levels = steps.iter().map(|s| Some((s.detail?.supply.0, s.duration().0)));
     let levels: Vec<(f64, f64)> = levels.collect::<Option<_>>()?;
     let time: f64 = levels.iter().map(|l| l.1).sum();
-    median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM.get()).map(Noise)
+    weighted_median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM.get()).map(Noise)
 }
 
 /// An interval before it is measured.
