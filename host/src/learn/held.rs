@@ -1,8 +1,9 @@
 //! A chart holds the runs that it was learned from: where one departs, the limit that it hits is widened; one that no limit can hold
 //! is left out by name.
 
+use super::example::Example;
+use super::programme::{Programme, programme};
 use super::spreads::Spreads;
-use super::{Example, Programme, programme};
 use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
 use crate::chart::{Baselines, Chart, Limits};

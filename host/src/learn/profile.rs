@@ -1,6 +1,6 @@
 //! Cycles side by side: one column for each interval that any of them has.
 
-use super::core::Core;
+use super::cores::Core;
 use super::global::Costs;
 use crate::intervals::Kind;
 
