@@ -7,7 +7,7 @@ use super::spreads::Spreads;
 use crate::alignment::explain;
 use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
 use crate::chart::{Baselines, Chart, Limits};
-use crate::checks::{self, Context, Needs, Outside, Surroundings, widen};
+use crate::checks::{self, Context, Found, Needs, Surroundings, widen};
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
@@ -50,10 +50,10 @@ fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
             let explanation = explain(&drawn.chart, example.cycle);
             let context = Context::new(&drawn.chart, example.cycle, &explanation, surroundings);
             let found = checks::judge(&context, Needs::Programme);
-            let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
-            for outside in found.iter().filter(departs) {
+            let departs = |f: &&Found| f.outside.is_decided() && !(odd && OF_ODD.contains(&f.check.id));
+            for found in found.iter().filter(departs) {
                 last = Some(example.index);
-                if !widen(&mut drawn.chart, outside) {
+                if !widen(&mut drawn.chart, found) {
                     return Err(example.index);
                 }
             }
