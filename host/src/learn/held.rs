@@ -5,14 +5,14 @@ use super::example::Example;
 use super::programme::{Programme, programme};
 use super::spreads::Spreads;
 use crate::alignment::explain;
-use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
-use crate::chart::{Baselines, Chart, Limits};
+use crate::chart::Baselines;
 use crate::checks::{self, Context, Found, Needs, Surroundings, widen};
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
 
 const UNHELD: &str = "it departs from the chart of the rest in what no limit of a chart holds";
+
 const ALONE: &str =
     "it departs from any chart, and this one is made of it for want of another; see what check says of it";
 
@@ -67,27 +67,3 @@ fn hold(drawn: &mut Programme, examples: &[Example]) -> Result<(), usize> {
 
 /// What departs where a single example was set aside, by the words of the checks.
 const OF_ODD: [&str; 4] = ["too-long", "too-short", "current-low", "current-high"];
-
-/// Limits as a chart's file can have them: within what can be meant, to the decimals that are written.
-pub(super) fn as_written(chart: &mut Chart) {
-    for expected in chart.parts.iter_mut().flat_map(|p| &mut p.intervals) {
-        round(&mut expected.lasts, |s| &mut s.0, LONGEST, 1);
-        round(&mut expected.amps, |a| &mut a.0, MOST_AMPS, 3);
-        round(&mut expected.supply, |c| &mut c.0, WARMEST, 1);
-        expected.until.iter_mut().for_each(|u| u.0 = to_decimals(u.0, 1));
-        expected.until = expected.until.filter(|u| (1.0..=WARMEST).contains(&u.0));
-        expected.purges.high = expected.purges.high.min(MOST_PURGES);
-    }
-}
-
-fn round<T>(limits: &mut Option<Limits<T>>, number: fn(&mut T) -> &mut f64, most: f64, decimals: usize) {
-    let Some(Limits { low, high }) = limits else { return };
-    for end in [number(low), number(high)] {
-        *end = to_decimals(end.clamp(0.0, most), decimals);
-    }
-}
-
-/// The number that is read where this one was written with so many decimals.
-fn to_decimals(number: f64, decimals: usize) -> f64 {
-    format!("{number:.decimals$}").parse().unwrap_or(number)
-}

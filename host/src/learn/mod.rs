@@ -16,6 +16,7 @@ mod profile;
 mod programme;
 mod programmes;
 mod spreads;
+mod written;
 
 pub(crate) use constants::ALL as CONSTANTS;
 pub use learned::{LearnError, Learned};

@@ -4,10 +4,10 @@ use tubtrace_units::Seconds;
 
 use super::cores::Core;
 use super::example::Example;
-use super::held::as_written;
 use super::parts::parts;
 use super::profile::{self, Profile};
 use super::spreads::Spreads;
+use super::written::as_written;
 use crate::chart::numbers::MOST_INTERVALS;
 use crate::chart::{Baselines, Chart};
 
