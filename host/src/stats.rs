@@ -21,6 +21,24 @@ pub fn median(values: &[f64]) -> f64 {
     if sorted.len() % 2 == 1 { sorted[half] } else { (sorted[half - 1] + sorted[half]) / 2.0 }
 }
 
+/// The weighted median of (value, weight).
+pub fn weighted_median(values: impl Iterator<Item = (f64, f64)>) -> Option<f64> {
+    weighted_quantile(values, 0.5)
+}
+
+/// The value below which `part` of the weight lies, of (value, weight).
+pub fn weighted_quantile(values: impl Iterator<Item = (f64, f64)>, part: f64) -> Option<f64> {
+    let mut values: Vec<(f64, f64)> = values.collect();
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let below = values.iter().map(|v| v.1).sum::<f64>() * part;
+    let mut passed = 0.0;
+    let reaches = |(_, weight): &&(f64, f64)| {
+        passed += weight;
+        passed >= below
+    };
+    values.iter().find(reaches).map(|v| v.0)
+}
+
 /// The median absolute deviation, as the standard deviation of a normal distribution that has it.
 pub fn normal_mad(values: &[f64]) -> f64 {
     // The upper quartile of the standard normal distribution.

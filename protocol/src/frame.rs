@@ -5,7 +5,8 @@ use postcard::ser_flavors::{Cobs, Slice, crc::CrcModifier};
 
 use serde::{Deserialize, Serialize};
 
-use crate::{REPLY, REQUEST, Record, Reply, Request};
+use crate::message::{REPLY, REQUEST, Reply, Request};
+use crate::record::Record;
 
 /// The check of a frame: CRC-32C, in the catalogue of parametrised CRC algorithms as CRC-32/ISCSI.
 pub const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISCSI);

@@ -2,8 +2,8 @@
 
 use heapless::Vec;
 
-use crate::frame::lost_zero;
-use crate::{Damage, MAX_FRAME, Record, decode};
+use crate::frame::{Damage, MAX_FRAME, decode, lost_zero};
+use crate::record::Record;
 
 /// What a [`Reader`] found.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,7 +4,7 @@
 use tubtrace_units::Seconds;
 
 use super::constants::*;
-use super::{Phase, phases::lasted};
+use super::phases::{Phase, lasted};
 use crate::chart::{Expected, Limits};
 use crate::intervals::Kind;
 

@@ -1,7 +1,10 @@
 //! The least improbable explanations, by dynamic programming over the chart's states.
 
 use super::constants::{LEFT_OUT, LONGEST_BLEND, LONGEST_SPAN, MISSING_PART, OPEN};
-use super::{Alignment, Ends, Phase, Place, Step, cost};
+use super::cost;
+use super::ends::Ends;
+use super::explanation::{Alignment, Place, Step};
+use super::phases::Phase;
 use crate::chart::{Chart, Expected};
 
 /// Aligns phases with a chart.

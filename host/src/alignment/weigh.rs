@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::{Alignment, Explanation, Hypothesis, Phase, Place, RunnerUp, Step};
+use super::explanation::{Alignment, Explanation, Hypothesis, Place, RunnerUp, Step};
+use super::phases::Phase;
 use crate::chart::Chart;
 
 /// The first of these alignments, with its probability beside the others and the next that says something else.

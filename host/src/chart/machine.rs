@@ -1,6 +1,7 @@
 //! What is known of one machine: its programmes, each as a chart.
 
-use super::{Baselines, Chart};
+use super::baselines::Baselines;
+use super::expected::Chart;
 
 /// What is known of one machine.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,116 +2,17 @@
 
 mod baselines;
 mod complaint;
+mod expected;
+mod limits;
 mod machine;
 pub(crate) mod numbers;
 mod parse;
 mod write;
 
-use tubtrace_units::{Amps, Celsius, Seconds};
-
 pub use baselines::{Baselines, Value};
+pub use expected::{Chart, Expected, Part};
+pub use limits::Limits;
 pub use machine::Machine;
 pub use parse::{ChartError, parse, read};
 pub(crate) use parse::{place, small_text};
 pub use write::to_toml;
-
-use crate::intervals::Kind;
-
-/// The least and the most of something.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits<T> {
-    /// The least.
-    pub low: T,
-    /// The most.
-    pub high: T,
-}
-
-impl<T: PartialOrd> Limits<T> {
-    /// Whether `value` is within.
-    pub fn hold(&self, value: &T) -> bool {
-        *value >= self.low && *value <= self.high
-    }
-}
-
-/// The expected profile of a programme.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Chart {
-    /// Machine and programme, as a person calls them.
-    pub name: String,
-    /// The parts of the programme, in order; a part is one water, or drying.
-    pub parts: Vec<Part>,
-    /// What is usual of the machine beside its intervals.
-    pub baselines: Baselines,
-    /// From how many cycles it was learned; 0 where somebody wrote it.
-    pub seen: u32,
-}
-
-/// A part of a programme.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Part {
-    /// "prewash", "extra rinse".
-    pub name: String,
-    /// How often it comes: 0 to 1 is a part that may come.
-    pub times: Limits<u32>,
-    /// Its intervals, in order.
-    pub intervals: Vec<Expected>,
-}
-
-impl Part {
-    /// Whether a cycle without any of it departs: the part must come, and not all of its intervals may be left out.
-    #[must_use]
-    pub fn must_come(&self) -> bool {
-        self.times.low > 0 && self.intervals.iter().any(|i| !i.may)
-    }
-}
-
-/// An interval that the chart expects.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Expected {
-    /// "main wash", "first fill".
-    pub name: String,
-    /// What the machine does.
-    pub kind: Kind,
-    /// It may be left out.
-    pub may: bool,
-    /// How long it lasts; `None` is open-ended.
-    pub lasts: Option<Limits<Seconds>>,
-    /// What the machine draws meanwhile.
-    pub amps: Option<Limits<Amps>>,
-    /// Supply water at its end.
-    pub supply: Option<Limits<Celsius>>,
-    /// A hold: it ends when the water is this warm.
-    pub until: Option<Celsius>,
-    /// Purges that come within it.
-    pub purges: Limits<u32>,
-}
-
-impl Expected {
-    /// An interval of which nothing more is known.
-    #[must_use]
-    pub fn new(name: impl Into<String>, kind: Kind) -> Self {
-        let purges = Limits { low: 0, high: 0 };
-        Self {
-            name: name.into(),
-            kind,
-            may: false,
-            lasts: None,
-            amps: None,
-            supply: None,
-            until: None,
-            purges,
-        }
-    }
-}
-
-impl Chart {
-    /// The same chart with nothing said of how long anything lasts.
-    #[must_use]
-    pub fn without_times(&self) -> Self {
-        let mut chart = self.clone();
-        for interval in chart.parts.iter_mut().flat_map(|p| &mut p.intervals) {
-            interval.lasts = None;
-        }
-        chart
-    }
-}

@@ -6,8 +6,8 @@ use std::fmt::Display;
 use serde::Deserialize;
 use toml::{Spanned, Value};
 
-use super::Limits;
 use super::complaint::{Complaint, complain};
+use super::limits::Limits;
 
 /// Nothing of a programme lasts longer than a day, in seconds.
 pub(crate) const LONGEST: f64 = 86_400.0;

@@ -8,9 +8,12 @@ use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
 
+use super::baselines::Baselines;
 use super::complaint::{Complaint, complain};
+use super::expected::{Chart, Expected, Part};
+use super::limits::Limits;
+use super::machine::Machine;
 use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, baselines_can_be, pair};
-use super::{Baselines, Chart, Expected, Limits, Machine, Part};
 use crate::intervals::Kind;
 
 /// Why a chart cannot be used.

@@ -2,7 +2,10 @@
 
 use std::fmt::Write;
 
-use super::{Baselines, Chart, Expected, Limits, Machine};
+use super::baselines::Baselines;
+use super::expected::{Chart, Expected};
+use super::limits::Limits;
+use super::machine::Machine;
 
 /// The machine as TOML; [`super::parse`] reads it back. One programme of the machine's own name is written as a chart.
 #[must_use]

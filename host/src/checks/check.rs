@@ -131,41 +131,35 @@ impl Check {
 
     /// Something outside of its limits, as sure as a measurement is that does not rest on what the loads are taken for.
     pub(super) fn outside(
-        &'static self,
+        &self,
         start: Seconds,
         measured: Quantity,
         expected: (Option<Quantity>, Option<Quantity>),
         uncertainty: Quantity,
     ) -> Outside {
-        Outside::new(self, start, measured, expected, uncertainty)
+        Outside::new((self.subject, self.does), start, measured, expected, uncertainty)
     }
 
     /// A part, or a multiple, that is more than it may be.
-    pub(super) fn at_most(&'static self, sign: Sign, most: f64, doubt: f64) -> Outside {
+    pub(super) fn at_most(&self, sign: Sign, most: f64, doubt: f64) -> Outside {
         let limits = (None, Some(Quantity::Part(most)));
         self.outside(sign.at, sign.value, limits, Quantity::Part(doubt))
     }
 
     /// Something that lasted for longer than it may.
-    pub(super) fn lasted(
-        &'static self,
-        context: &Context,
-        at: Seconds,
-        lasts: Quantity,
-        most: Seconds,
-    ) -> Outside {
+    pub(super) fn lasted(&self, context: &Context, at: Seconds, lasts: Quantity, most: Seconds) -> Outside {
         let doubt = Quantity::Time(context.surroundings.resolution * LASTED_DOUBT.get());
         self.outside(at, lasts, (None, Some(Quantity::Time(most))), doubt)
     }
 
     /// Something that came more often than it may.
-    pub(super) fn counted(&'static self, at: Seconds, count: usize, most: u32) -> Outside {
+    pub(super) fn counted(&self, at: Seconds, count: usize, most: u32) -> Outside {
         let limits = (None, Some(Quantity::Count(most)));
         self.outside(at, Quantity::Count(count as u32), limits, Quantity::Count(0))
     }
 
     /// Something that came so often instead of just so often.
-    pub(super) fn came(&'static self, at: Seconds, count: usize, instead_of: u32) -> Outside {
+    pub(super) fn came(&self, at: Seconds, count: usize, instead_of: u32) -> Outside {
         let expected = Some(Quantity::Count(instead_of));
         self.outside(at, Quantity::Count(count as u32), (expected, expected), Quantity::Count(0))
     }

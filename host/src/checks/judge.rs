@@ -3,13 +3,15 @@
 
 use tubtrace_units::Seconds;
 
+use super::check::{Check, Needs};
 use super::constants::{READINGS, TOLD_FROM, TYPICAL};
-use super::context::Context;
+use super::context::{Context, Surroundings};
 use super::event::Event;
+use super::found::Found;
+use super::list::all;
 use super::measure::signs;
 use super::outside::Outside;
 use super::uncertainty::Band;
-use super::{Check, Needs, Surroundings, all};
 use crate::alignment::Explanation;
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Seen};
@@ -36,30 +38,33 @@ impl<'a> Context<'a> {
 
 /// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check; only of checks that
 /// need no more than is known.
-pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Outside> {
+pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
     let unseen = context.cycle.seen != Seen::Current;
     let checks = all().filter(|check| check.unseen == unseen && check.needs <= known);
     let asked = |outside: &Outside| known == Needs::Programme || outside.place.is_none();
-    let found = checks.flat_map(|check| (check.hold)(context)).filter(|o| asked(o) && shows(context, o));
-    let found: Vec<Outside> = found.collect();
-    let stands: Vec<bool> = found.iter().map(|outside| stands(outside.check, &found)).collect();
-    found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(outside, _)| outside).collect()
+    let found = |check: &'static Check| {
+        (check.hold)(context).into_iter().map(move |outside| Found { check, outside })
+    };
+    let found = checks.flat_map(found).filter(|f| asked(&f.outside) && shows(context, f));
+    let found: Vec<Found> = found.collect();
+    let stands: Vec<bool> = found.iter().map(|f| stands(f.check, &found)).collect();
+    found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect()
 }
 
 /// Whether what a check found is told beside all else that was found. What cannot be told masks nothing, and neither does what
 /// is masked itself. No check masks itself by way of others; a test holds that.
-fn stands(check: &Check, found: &[Outside]) -> bool {
+fn stands(check: &Check, found: &[Found]) -> bool {
     let is_told = |kind: &&str| {
-        found.iter().any(|other| other.is_decided() && other.is(kind) && stands(other.check, found))
+        found.iter().any(|other| other.outside.is_decided() && other.is(kind) && stands(other.check, found))
     };
     let beside = check.only_with.is_empty() || check.only_with.iter().any(&is_told);
     beside && !check.masked_by.iter().any(is_told)
 }
 
 /// Whether the trace is fine enough for the event that this rests on.
-fn shows(context: &Context, outside: &Outside) -> bool {
+fn shows(context: &Context, Found { check, outside }: &Found) -> bool {
     let measured = Seconds(outside.measured.number());
-    let event = match outside.check.event {
+    let event = match check.event {
         Event::Any => return true,
         Event::Lasts(event) => event.get(),
         Event::Itself => measured.min(shortest(context.chart)),
@@ -86,46 +91,49 @@ mod tests {
     use crate::intervals::Kind;
     use crate::quantity::Quantity;
 
-    fn outside(id: &str, does: Kind) -> Outside {
+    fn found(id: &str, does: Kind) -> Found {
         let check = all().find(|c| c.id == id).unwrap();
         let measured = Quantity::Count(1);
-        Outside::new(check, Seconds(0.0), measured, (None, None), Quantity::Count(0)).of("", does)
+        let outside = Outside::new(("", does), Seconds(0.0), measured, (None, None), Quantity::Count(0));
+        Found { check, outside }
     }
 
-    fn standing(found: &[Outside]) -> Vec<&'static str> {
-        found.iter().filter(|o| stands(o.check, found)).map(|o| o.check.id).collect()
+    fn standing(found: &[Found]) -> Vec<&'static str> {
+        found.iter().filter(|f| stands(f.check, found)).map(|f| f.check.id).collect()
     }
 
     #[test]
     fn what_is_masked_is_dropped_and_masks_nothing() {
-        let (sag, air) = (outside("mains-low", Kind::Heat), outside("unsteady", Kind::Wash));
+        let (sag, air) = (found("mains-low", Kind::Heat), found("unsteady", Kind::Wash));
         assert_eq!(standing(std::slice::from_ref(&sag)), ["mains-low"]);
         assert_eq!(standing(&[sag, air]), ["unsteady"]);
-        let (deaf, late) = (outside("drain-deaf", Kind::Drain), outside("empties-late", Kind::Drain));
+        let (deaf, late) = (found("drain-deaf", Kind::Drain), found("empties-late", Kind::Drain));
         assert_eq!(standing(&[deaf.clone(), late.clone()]), ["empties-late"]);
-        let silent = [deaf, late, outside("no-drain-flow", Kind::Drain), outside("missing", Kind::Fill)];
+        let silent = [deaf, late, found("no-drain-flow", Kind::Drain), found("missing", Kind::Fill)];
         assert_eq!(standing(&silent), ["no-drain-flow", "missing"]);
     }
 
     #[test]
     fn what_cannot_be_told_masks_nothing() {
-        let (sag, air) = (outside("mains-low", Kind::Heat), outside("unsteady", Kind::Wash));
-        assert_eq!(standing(&[sag.clone(), air.clone().sure(0.5)]).len(), 2);
-        assert_eq!(standing(&[sag, air.band(Band::Guard)]).len(), 2);
+        let (sag, air) = (found("mains-low", Kind::Heat), found("unsteady", Kind::Wash));
+        let unsure = Found { outside: air.outside.clone().sure(0.5), ..air.clone() };
+        let near = Found { outside: air.outside.band(Band::Guard), ..air };
+        assert_eq!(standing(&[sag.clone(), unsure]).len(), 2);
+        assert_eq!(standing(&[sag, near]).len(), 2);
     }
 
     #[test]
     fn a_mask_may_ask_what_the_machine_does() {
-        let deaf = outside("drain-deaf", Kind::Drain);
-        assert_eq!(standing(&[deaf.clone(), outside("too-short", Kind::Fill)]), ["too-short"]);
-        assert_eq!(standing(&[deaf, outside("too-short", Kind::Wash)]).len(), 2);
+        let deaf = found("drain-deaf", Kind::Drain);
+        assert_eq!(standing(&[deaf.clone(), found("too-short", Kind::Fill)]), ["too-short"]);
+        assert_eq!(standing(&[deaf, found("too-short", Kind::Wash)]).len(), 2);
     }
 
     #[test]
     fn what_is_told_beside_something_needs_it() {
-        let hot = outside("heat-at-end", Kind::Dry);
+        let hot = found("heat-at-end", Kind::Dry);
         assert!(standing(std::slice::from_ref(&hot)).is_empty());
-        assert!(standing(&[hot.clone(), outside("too-long", Kind::Wash)]).contains(&"too-long"));
-        assert_eq!(standing(&[hot, outside("too-long", Kind::Dry)]).len(), 2);
+        assert!(standing(&[hot.clone(), found("too-long", Kind::Wash)]).contains(&"too-long"));
+        assert_eq!(standing(&[hot, found("too-long", Kind::Dry)]).len(), 2);
     }
 }

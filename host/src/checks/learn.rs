@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::all;
 use super::baseline::{Good, Limit};
+use super::list::all;
 use super::measure::signs;
 use crate::chart::{Baselines, Value};
 use crate::intervals::Cycle;

@@ -9,9 +9,9 @@ use super::event::Event;
 use super::run::Run;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
-use crate::loads::{median, quantile};
 use crate::quantity::Quantity;
 use crate::stats::{Prior, predictive, reach};
+use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::Step;
 
 pub(super) static CHECKS: [&Check; 1] = [&MAINS_LOW];
@@ -90,7 +90,7 @@ fn deepest(sags: &[Sign]) -> Option<Sign> {
 fn sags(run: &Run) -> Vec<Sign> {
     let within = run.of(&[Kind::Wash, Kind::Heat]).filter_map(|i| sag(run, i));
     let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY.get());
-    let usual = median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
+    let usual = weighted_median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
     let part = |i: &Interval| Quantity::Part(i.measured.power.0 / usual.max(1.0));
     let whole = long().filter(|i| !beside_full_heat(run, i)).map(|i| Sign::new(i.start, part(i)));
     within.chain(whole).collect()
@@ -99,7 +99,7 @@ fn sags(run: &Run) -> Vec<Sign> {
 /// Whether the heater right before or after draws all that it does: then the mains is not low, and the pump draws less.
 fn beside_full_heat(run: &Run, interval: &Interval) -> bool {
     let heats = run.of(&[Kind::Heat]).map(|i| (i.measured.power.0, i.duration().0));
-    let Some(usual) = median(heats) else { return false };
+    let Some(usual) = weighted_median(heats) else { return false };
     let all = &run.cycle.intervals;
     let at = all.partition_point(|i| i.start < interval.start);
     let mut beside = [at.checked_sub(1), Some(at + 1)].into_iter().flatten().filter_map(|i| all.get(i));
@@ -109,11 +109,11 @@ fn beside_full_heat(run: &Run, interval: &Interval) -> bool {
 /// A stretch in the middle of an interval, not to either end of it, that is lower than the rest.
 fn sag(run: &Run, interval: &Interval) -> Option<Sign> {
     let steps: Vec<Step> = run.inner(interval).collect();
-    let high = quantile(steps.iter().map(|s| (s.power.0, s.duration().0)), WITHOUT_SAG.get())?;
+    let high = weighted_quantile(steps.iter().map(|s| (s.power.0, s.duration().0)), WITHOUT_SAG.get())?;
     let low = |s: &Step| s.power.0 < SAGS_BELOW.get() * high && s.power.0 > OFF_BELOW.get() * high;
     let stretches = steps.chunk_by(|a, b| low(a) == low(b)).filter(|c| low(&c[0]));
     let longest = stretches.max_by(|a, b| time(a).total_cmp(&time(b)))?;
-    let level = median(longest.iter().map(|s| (s.power.0, s.duration().0)))?;
+    let level = weighted_median(longest.iter().map(|s| (s.power.0, s.duration().0)))?;
     (time(longest) >= STEADY.get()).then_some(Sign::new(longest[0].start, Quantity::Part(level / high)))
 }
 

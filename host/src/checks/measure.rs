@@ -1,6 +1,6 @@
 //! Measures of a run what all checks want to know, once.
 
-use super::all;
+use super::list::all;
 use super::run::Run;
 use crate::intervals::{Cycle, Signs};
 use crate::trace::Noise;

@@ -12,10 +12,12 @@ mod current;
 mod drain;
 mod event;
 mod evidence;
+mod found;
 mod heater;
 mod inflow;
 mod judge;
 mod learn;
+mod list;
 mod logger;
 mod mains;
 mod measure;
@@ -33,95 +35,14 @@ mod valve;
 mod wash_pump;
 mod widen;
 
-use crate::constant::List;
-
 pub use check::{Check, Headline, Needs, Numbers};
 pub(crate) use context::Context;
 pub use context::Surroundings;
 pub use event::Event;
+pub use found::Found;
 pub(crate) use judge::judge;
 pub(crate) use learn::learn;
+pub(crate) use list::CONSTANTS;
+pub use list::all;
 pub use outside::Outside;
 pub(crate) use widen::widen;
-
-/// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
-/// in it.
-static SUBJECTS: [&[&Check]; 16] = [
-    &programme::CHECKS,
-    &times::CHECKS,
-    &purges::CHECKS,
-    &current::CHECKS,
-    &supply::CHECKS,
-    &wash_pump::CHECKS,
-    &mains::CHECKS,
-    &drain::CHECKS,
-    &heater::CHECKS,
-    &small_loads::CHECKS,
-    &inflow::CHECKS,
-    &valve::CHECKS,
-    &clamp::CHECKS,
-    &pickups::CHECKS,
-    &clips::CHECKS,
-    &logger::CHECKS,
-];
-
-/// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 14] = [
-    constants::ALL,
-    programme::ALL,
-    current::ALL,
-    wash_pump::ALL,
-    mains::ALL,
-    drain::ALL,
-    heater::ALL,
-    small_loads::ALL,
-    inflow::ALL,
-    valve::ALL,
-    clamp::ALL,
-    clips::ALL,
-    evidence::drains::ALL,
-    evidence::fills::ALL,
-];
-
-/// All checks, in the order of their subjects.
-pub fn all() -> impl Iterator<Item = &'static Check> {
-    SUBJECTS.iter().flat_map(|checks| checks.iter().copied())
-}
-
-#[cfg(test)]
-mod tests {
-    use std::collections::BTreeSet;
-
-    use super::*;
-
-    #[test]
-    fn no_two_checks_have_one_word_or_one_rank() {
-        let words: BTreeSet<&str> = all().map(|c| c.id).collect();
-        let ranks: BTreeSet<u16> = all().map(|c| c.rank).collect();
-        assert_eq!((words.len(), ranks.len()), (all().count(), all().count()));
-    }
-
-    #[test]
-    fn no_two_baselines_have_one_name() {
-        let names: BTreeSet<&str> = learn::baselines().map(|h| h.key()).collect();
-        assert_eq!(names.len(), learn::baselines().count());
-    }
-
-    /// What a check is masked by, and what it is only told with, is a check, and by no way round the check itself.
-    #[test]
-    fn masks_are_checks_and_go_round_in_no_circle() {
-        let by_word = |kind: &str| all().find(|c| kind.split(' ').next() == Some(c.id));
-        for check in all() {
-            let (mut reached, mut next) = (BTreeSet::new(), vec![check]);
-            while let Some(at) = next.pop() {
-                for kind in at.masked_by.iter().chain(at.only_with) {
-                    let mask = by_word(kind).unwrap_or_else(|| panic!("{at}: {kind} is no check"));
-                    assert!(mask != check, "{check} masks itself by way of {at}");
-                    if reached.insert(mask.id) {
-                        next.push(mask);
-                    }
-                }
-            }
-        }
-    }
-}

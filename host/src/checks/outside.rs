@@ -1,8 +1,7 @@
-//! What a check found outside of its limits.
+//! What is outside of its limits.
 
 use tubtrace_units::Seconds;
 
-use super::check::Check;
 use super::constants::SURE;
 use super::context::Context;
 use super::uncertainty::Band;
@@ -14,8 +13,6 @@ use crate::quantity::Quantity;
 /// A measurement outside of its limits.
 #[derive(Clone, Debug)]
 pub struct Outside {
-    /// Which check found it.
-    pub check: &'static Check,
     /// The interval of the chart or, for what is in none, of the machine.
     pub interval: String,
     /// What the machine does, or should do, in it.
@@ -37,17 +34,16 @@ pub struct Outside {
 }
 
 impl Outside {
+    /// In this interval or thing, while the machine does this.
     pub(super) fn new(
-        check: &'static Check,
+        (interval, does): (&str, Kind),
         start: Seconds,
         measured: Quantity,
         expected: (Option<Quantity>, Option<Quantity>),
         uncertainty: Quantity,
     ) -> Self {
-        let (interval, does) = (check.subject.to_owned(), check.does);
         Self {
-            check,
-            interval,
+            interval: interval.to_owned(),
             does,
             place: None,
             start,
@@ -78,14 +74,6 @@ impl Outside {
     /// The same, so far outside of its limits.
     pub(super) fn band(self, band: Band) -> Self {
         Self { band, ..self }
-    }
-
-    /// Whether it is a finding of this kind: the word of a check, or of a check and what the machine does.
-    pub(super) fn is(&self, kind: &str) -> bool {
-        match kind.split_once(' ') {
-            Some((id, does)) => self.check.id == id && self.does.word() == does,
-            None => self.check.id == kind,
-        }
     }
 }
 

@@ -7,7 +7,8 @@ use tubtrace_units::{Seconds, Watts};
 
 use super::constants::{ENDS, HEATS, QUIETEST, RUNS, SETTLES, START, SURGES};
 use crate::intervals::{Cycle, Interval, Kind, Record, Sign};
-use crate::loads::{Signatures, median, quantile};
+use crate::loads::Signatures;
+use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::Step;
 
 /// Of several signs the one in the middle.
@@ -68,7 +69,7 @@ impl<'a> Run<'a> {
 
     /// Median level of the drain pickup.
     pub(super) fn drain_level(&self, from: Seconds, to: Seconds) -> Option<f64> {
-        median(self.drain_levels(from, to))
+        weighted_median(self.drain_levels(from, to))
     }
 
     fn drain_levels(&self, from: Seconds, to: Seconds) -> impl Iterator<Item = (f64, f64)> + '_ {
@@ -79,7 +80,7 @@ impl<'a> Run<'a> {
     pub(super) fn quiet_hose(&self) -> Option<f64> {
         *self.quiet_hose.get_or_init(|| {
             let levels = self.drain_levels(self.cycle.start(), self.cycle.end());
-            quantile(levels, QUIETEST.get()).map(|level| level.max(1.0))
+            weighted_quantile(levels, QUIETEST.get()).map(|level| level.max(1.0))
         })
     }
 

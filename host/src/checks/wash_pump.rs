@@ -12,8 +12,8 @@ use super::run::{PumpStart, Run, middle, washes};
 use crate::alignment::Phase;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
-use crate::loads::quantile;
 use crate::quantity::Quantity;
+use crate::stats::weighted_quantile;
 
 pub(super) static CHECKS: [&Check; 8] =
     [&SLOW_START, &CHATTERS, &DROPS_OUT, &DIPS, &OPENED, &UNSTEADY, &PUMP_STALLS, &PUMP_SILENT];
@@ -267,7 +267,7 @@ fn wander(run: &Run, wash: &Interval) -> Option<Sign> {
     if wash.duration() < STEADY.get() {
         return None;
     }
-    let at = |part| quantile(run.inner(wash).map(|s| (s.power.0, s.duration().0)), part);
+    let at = |part| weighted_quantile(run.inner(wash).map(|s| (s.power.0, s.duration().0)), part);
     let (low, middle, high) = (at(SPREAD_FROM.get())?, at(0.5)?, at(1.0 - SPREAD_FROM.get())?);
     Some(Sign::new(wash.start, Quantity::Part((high - low) / middle.max(1.0))))
 }

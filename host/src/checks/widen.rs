@@ -1,13 +1,14 @@
 //! Widens what a chart has, so that it holds a good run that departs from it. Each check says how for itself, what it finds in
 //! which no limit of a chart has a part, not at all.
 
+use super::found::Found;
 use super::outside::Outside;
 use crate::chart::{Chart, Expected, Part};
 
 /// Widens the limit that was hit until what is outside of it is within; `false` where no limit holds it, or where all of the
 /// programme could then be left out.
-pub(crate) fn widen(chart: &mut Chart, outside: &Outside) -> bool {
-    (outside.check.widen)(chart, outside) && chart.parts.iter().any(Part::must_come)
+pub(crate) fn widen(chart: &mut Chart, found: &Found) -> bool {
+    (found.check.widen)(chart, &found.outside) && chart.parts.iter().any(Part::must_come)
 }
 
 impl Outside {

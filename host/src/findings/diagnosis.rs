@@ -4,9 +4,9 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::Finding;
 use super::causes::{Cause, Causes};
 use super::constants::{AGAIN, PUT_FIRST, UNEXPLAINED, WORTH_NAMING};
+use super::finding::Finding;
 
 /// Puts the causes that explain most first, and with them the findings that they explain.
 pub(super) fn rank(findings: &mut [Finding], causes: &Causes) {

@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::Cycle;
 use super::constants::MAY_BE_LOST;
+use super::cycle::Cycle;
 use crate::loads::constants::runs::RUNS_APART;
 use crate::text::duration;
 use crate::trace::Trace;

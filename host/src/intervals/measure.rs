@@ -3,9 +3,10 @@
 use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::constants::LOUDEST;
+use super::interval::Measured;
+use super::kind::Kind;
 use super::lag::settle;
-use super::{Kind, Measured};
-use crate::loads::{median, quantile};
+use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::{Detail, Noise, Trace};
 
 /// What was measured in `start..end`, in which the machine did `kind`; nothing in a gap.
@@ -14,12 +15,12 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
         return Measured::default();
     }
     // The median leaves out readings in the middle of a change and inrush.
-    let power = median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
+    let power = weighted_median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
     let power = Watts(power.unwrap_or(0.0));
     // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.
     let noise = |of: &dyn Fn(&Detail) -> Noise| {
         let levels = trace.between(start, end).filter_map(|s| Some((of(&s.detail?).0, s.duration().0)));
-        quantile(levels, LOUDEST.get()).map(Noise)
+        weighted_quantile(levels, LOUDEST.get()).map(Noise)
     };
     let clips = &trace.temperatures;
     Measured {

@@ -3,7 +3,9 @@
 use tubtrace_units::{Load, Loads, Seconds};
 
 use super::constants::{FAINT, FAINT_FOR, UNSEEN_CERTAINTY};
-use super::{Cycle, Interval, Kind, Measured, Seen};
+use super::cycle::{Cycle, Seen};
+use super::interval::{Interval, Measured};
+use super::kind::Kind;
 use crate::loads::Signatures;
 use crate::trace::{Step, Trace};
 

@@ -4,8 +4,10 @@
 use tubtrace_units::{Celsius, Joules, Litres, LitresPerMinute, Seconds, Watts};
 
 use super::constants::{LEAST_RISE, POWER_SPREAD};
-use super::{Cycle, Interval, Kind};
-use crate::loads::median;
+use super::cycle::Cycle;
+use super::interval::Interval;
+use super::kind::Kind;
+use crate::stats::weighted_median;
 
 /// (degrees C, density in kg/m3, specific heat in J/(kg K)) of water at 101.325 kPa: IAPWS-IF97.
 const IAPWS: [(f64, f64, f64); 11] = [
@@ -71,7 +73,7 @@ pub(crate) fn of_water(intervals: &[Interval], water: u32) -> &[Interval] {
 #[must_use]
 pub fn heated_waters(cycle: &Cycle) -> Vec<HeatedWater> {
     let all = |kind: Kind| cycle.intervals.iter().filter(move |i| i.kind == kind);
-    let Some(pump) = median(all(Kind::Wash).map(|i| (i.measured.power.0, i.duration().0))) else {
+    let Some(pump) = weighted_median(all(Kind::Wash).map(|i| (i.measured.power.0, i.duration().0))) else {
         return Vec::new();
     };
     let last = cycle.intervals.last().map_or(0, |i| i.water);

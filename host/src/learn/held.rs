@@ -1,18 +1,19 @@
 //! A chart holds the runs that it was learned from: where one departs, the limit that it hits is widened; one that no limit can hold
 //! is left out by name.
 
+use super::example::Example;
+use super::programme::{Programme, programme};
 use super::spreads::Spreads;
-use super::{Example, Programme, programme};
 use crate::alignment::explain;
-use crate::chart::numbers::{LONGEST, MOST_AMPS, MOST_PURGES, WARMEST};
-use crate::chart::{Baselines, Chart, Limits};
-use crate::checks::{self, Context, Needs, Outside, Surroundings, widen};
+use crate::chart::{Baselines, Chart};
+use crate::checks::{self, Context, Found, Needs, Surroundings, widen};
 use crate::intervals::Cycle;
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
 const ROUNDS: usize = 8;
 
 const UNHELD: &str = "it departs from the chart of the rest in what no limit of a chart holds";
+
 const ALONE: &str =
     "it departs from any chart, and this one is made of it for want of another; see what check says of it";
 
@@ -88,10 +89,10 @@ fn widen_for(chart: &mut Chart, cycle: &Cycle, odd: bool) -> Widened {
         Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false };
     let explanation = explain(chart, cycle);
     let found = checks::judge(&Context::new(chart, cycle, &explanation, surroundings), Needs::Programme);
-    let departs = |o: &&Outside| o.is_decided() && !(odd && OF_ODD.contains(&o.check.id));
+    let departs = |f: &&Found| f.outside.is_decided() && !(odd && OF_ODD.contains(&f.check.id));
     let mut widened = Widened::NoNeed;
-    for outside in found.iter().filter(departs) {
-        if !widen(chart, outside) {
+    for found in found.iter().filter(departs) {
+        if !widen(chart, found) {
             return Widened::InVain;
         }
         widened = Widened::Once;
@@ -101,27 +102,3 @@ fn widen_for(chart: &mut Chart, cycle: &Cycle, odd: bool) -> Widened {
 
 /// What departs where a single example was set aside, by the words of the checks.
 const OF_ODD: [&str; 4] = ["too-long", "too-short", "current-low", "current-high"];
-
-/// Limits as a chart's file can have them: within what can be meant, to the decimals that are written.
-pub(super) fn as_written(chart: &mut Chart) {
-    for expected in chart.parts.iter_mut().flat_map(|p| &mut p.intervals) {
-        round(&mut expected.lasts, |s| &mut s.0, LONGEST, 1);
-        round(&mut expected.amps, |a| &mut a.0, MOST_AMPS, 3);
-        round(&mut expected.supply, |c| &mut c.0, WARMEST, 1);
-        expected.until.iter_mut().for_each(|u| u.0 = to_decimals(u.0, 1));
-        expected.until = expected.until.filter(|u| (1.0..=WARMEST).contains(&u.0));
-        expected.purges.high = expected.purges.high.min(MOST_PURGES);
-    }
-}
-
-fn round<T>(limits: &mut Option<Limits<T>>, number: fn(&mut T) -> &mut f64, most: f64, decimals: usize) {
-    let Some(Limits { low, high }) = limits else { return };
-    for end in [number(low), number(high)] {
-        *end = to_decimals(end.clamp(0.0, most), decimals);
-    }
-}
-
-/// The number that is read where this one was written with so many decimals.
-fn to_decimals(number: f64, decimals: usize) -> f64 {
-    format!("{number:.decimals$}").parse().unwrap_or(number)
-}

@@ -1,7 +1,7 @@
 //! Cycles side by side: one column for each interval that any of them has.
 
 use super::constants::ALIKE;
-use super::core::Core;
+use super::cores::Core;
 use super::global::Costs;
 use crate::intervals::Kind;
 

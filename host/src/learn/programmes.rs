@@ -5,7 +5,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::core::Core;
+use super::cores::Core;
 use super::evidence::{nats, saved_by_joining};
 use super::profile::{Profile, spread};
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use tubtrace_units::Seconds;
 
 use super::constants::{RISK, SPREAD, SPREAD_OF_CURRENT, SPREAD_OF_HEAT};
-use super::core::Core;
+use super::cores::Core;
 use super::limits::Drawn;
 use super::profile::{Column, Profile};
 use crate::intervals::Kind;

@@ -8,8 +8,9 @@ use same_file::Handle;
 use tempfile::TempPath;
 use tubtrace_protocol::{Cursor, Record, Status, check_of, decode};
 
-use super::pull::{PullError, Pulled};
-use super::{Link, LinkError};
+use super::conversation::Link;
+use super::error::LinkError;
+use super::pulled::{PullError, Pulled};
 use crate::output::{free, rename};
 
 /// What the file of a log that is not yet complete is called.

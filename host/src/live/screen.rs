@@ -8,7 +8,7 @@ use ratatui::widgets::{Block, Borders, Paragraph, Sparkline};
 use tubtrace_protocol::Live;
 use tubtrace_units::{Celsius, Load, Seconds};
 
-use super::Believed;
+use super::believed::Believed;
 use crate::intervals::Kind;
 use crate::report::{Units, clock_time, lasts, letter};
 use crate::trace::{Detail, Noise, Temperature, Trace};

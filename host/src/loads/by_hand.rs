@@ -3,7 +3,10 @@
 use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
 use super::refinement::{Evidence, PASSES, Reading};
-use super::{Heater, ScaledTrace, Signatures, Span, State};
+use super::runs::ScaledTrace;
+use super::signatures::{Heater, Signatures};
+use super::span::Span;
+use super::state::State;
 use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Trace};
 
 /// Power of the machine by hand with everything off, and what each load of it adds, in watts.

@@ -9,16 +9,16 @@ use super::constants::learning::{
     HISTOGRAM_STEP, HISTOGRAM_WIDTH, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, SUPPLY_OVER_QUIET,
 };
 use super::constants::runs::IDLE_BELOW;
-use super::median;
 use super::segment::Segment;
 use super::signatures::{Flow, Heater, Signatures};
+use crate::stats::weighted_median;
 use crate::trace::{Noise, Trace};
 
 /// The heater, if anything drew more than other loads do for long enough.
 pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
     let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST.get());
     let time: f64 = hot.clone().map(|o| o.duration().0).sum();
-    let level = median(hot.map(|o| (o.power.0, o.duration().0)))?;
+    let level = weighted_median(hot.map(|o| (o.power.0, o.duration().0)))?;
     // A stalled pump draws as much, but only for seconds.
     (time > HEATER_LASTS.get()).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
 }
@@ -26,7 +26,7 @@ pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
 /// Power of the machine with all loads off: the median of what is idle.
 pub(super) fn standby(segments: &[Segment]) -> Watts {
     let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW.get());
-    Watts(median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
+    Watts(weighted_median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
 }
 
 /// Thresholds of the pickups: the geometric mean of the level of silence, which is heard most of the time, and that of flow, which the
@@ -36,13 +36,13 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
         return None;
     }
     let quiet = |of: &dyn Fn(&Segment) -> f64| {
-        median(segments.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
+        weighted_median(segments.iter().map(|o| (of(o), o.duration().0))).unwrap_or(1.0).max(1.0)
     };
     let (supply_quiet, drain_quiet) =
         (quiet(&|o| o.detail.map_or(0.0, |d| d.supply.0)), quiet(&|o| o.detail.map_or(0.0, |d| d.drain.0)));
     let fills = trace.fills.iter().map(|f| (f.level.0, (f.end - f.start).0));
     let loudest = trace.fills.iter().map(|f| f.level.0).fold(0.0, f64::max);
-    let fill = median(fills.filter(|(level, _)| *level > FILL_LOUD.get() * loudest))
+    let fill = weighted_median(fills.filter(|(level, _)| *level > FILL_LOUD.get() * loudest))
         .unwrap_or(FLOW_OVER_QUIET.get() * supply_quiet);
     // Draining takes a few minutes of an hour: the loudest fiftieth of the time in which anything runs.
     let mut busy: Vec<(f64, f64)> = segments

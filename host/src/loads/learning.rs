@@ -16,10 +16,10 @@ use super::constants::learning::{
 use super::emission::{self, Heard};
 use super::hmm::Hmm;
 use super::initial;
-use super::median;
 use super::segment::Segment;
 use super::signatures::Signatures;
 use super::state::State;
+use crate::stats::weighted_median;
 use crate::trace::{Meter, Noise, Trace};
 
 impl Signatures {
@@ -91,7 +91,7 @@ impl Signatures {
             // A few readings in the middle of changes do not make a level.
             let time: f64 = own.clone().map(|o| o.duration().0).sum();
             let values = own.filter_map(|o| Some((of(o)?, o.duration().0)));
-            (time >= LEVEL_FROM.get()).then(|| median(values)).flatten()
+            (time >= LEVEL_FROM.get()).then(|| weighted_median(values)).flatten()
         };
         let power = |o: &Segment| Some(o.power.0);
         let above = |state, otherwise: Watts, (least, most): (f64, f64)| {

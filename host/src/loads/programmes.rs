@@ -5,7 +5,8 @@ use std::ops::Range;
 use tubtrace_units::{Load, Seconds};
 
 use super::constants::runs::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
-use super::{Span, State};
+use super::span::Span;
+use super::state::State;
 
 /// Ranges of spans that are runs, each from its first span in which something is on to its last. Small loads far from any run, without
 /// a fill and a drain of their own, are left out.

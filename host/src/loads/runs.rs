@@ -10,7 +10,8 @@ use super::constants::runs::{
     CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, IDLE_STEADY_PART, MOST_DRAWN, OUT_OF_SCALE,
     PROGRAMME_DRAWS, PROGRAMME_LASTS, RUNS_APART,
 };
-use super::{Segment, median, quantile, steady_segments};
+use super::segment::{Segment, steady_segments};
+use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::{Meter, Trace};
 
 /// A run of the machine, with the idle time before it.
@@ -135,7 +136,9 @@ fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Opt
         segments[run.clone()].iter().zip(&was_busy[run.clone()]).filter(|(_, b)| **b).map(|(o, _)| o)
     };
     let lasts = |run: &Range<usize>| -> Seconds { busy(run).map(Segment::duration).sum() };
-    let of = |run: &Range<usize>, part: f64| quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part);
+    let of = |run: &Range<usize>, part: f64| {
+        weighted_quantile(busy(run).map(|o| (o.power.0, o.duration().0)), part)
+    };
     let whole = |level: &(f64, f64)| level.1 > PROGRAMME_DRAWS.get();
     let levels: Vec<Option<(f64, f64)>> = runs
         .iter()
@@ -147,7 +150,7 @@ fn scales(trace: &Trace, segments: &[Segment], runs: &[Range<usize>]) -> Vec<Opt
         let others = levels.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, l)| *l);
         // A run is compared with two others at least: of two runs nobody knows which one is wrong.
         let others: Vec<f64> = others.map(which).collect();
-        (others.len() >= 2).then(|| median(others.into_iter().map(|l| (l, 1.0)))).flatten()
+        (others.len() >= 2).then(|| weighted_median(others.into_iter().map(|l| (l, 1.0)))).flatten()
     };
     let scale = |(i, level): (usize, &Option<(f64, f64)>)| {
         let (usual, most) = (*level)?;

@@ -2,7 +2,7 @@
 
 use csv::{ReaderBuilder, StringRecord};
 
-use super::Layout;
+use super::layout::Layout;
 use super::number::{Decimal, Seen};
 use super::source::{Source, unreadable};
 
@@ -48,7 +48,9 @@ impl Columns {
             }
         };
         let [supply, drain, lasts] = ["supply_c", "drain_c", "lasts_s"].map(find);
-        if let Some(name) = super::COLUMNS.iter().find(|name| layout.names(name) && find(name).is_none()) {
+        if let Some(name) =
+            super::layout::COLUMNS.iter().find(|name| layout.names(name) && find(name).is_none())
+        {
             let there = layout.header(name);
             return Err(format!(
                 "line 1: no column called \"{there}\", which --column {name} names, among: {}",
@@ -61,8 +63,8 @@ impl Columns {
     /// The columns that have numbers, times that are said to be something else not among them.
     fn numbers(&self, layout: &Layout) -> [Option<usize>; 5] {
         // Times as they were said have signs of their own.
-        let time =
-            Some(self.time).filter(|_| layout.time.as_deref().is_none_or(|t| t == super::MILLISECONDS));
+        let time = Some(self.time)
+            .filter(|_| layout.time.as_deref().is_none_or(|t| t == super::moment::MILLISECONDS));
         [time, Some(self.value), self.supply, self.drain, self.lasts]
     }
 }

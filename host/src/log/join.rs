@@ -2,7 +2,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::Log;
+use super::contents::Log;
 use crate::text::duration;
 use crate::trace::{Burst, Clock, Health, Step, Trace};
 

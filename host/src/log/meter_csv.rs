@@ -3,10 +3,13 @@
 
 use tubtrace_units::{Seconds, Volts};
 
+use super::assumptions::Assumptions;
 use super::columns::Unit;
+use super::contents::Log;
+use super::layout::Layout;
+use super::notes::Notes;
 use super::rows::Table;
 use super::source::Source;
-use super::{Assumptions, Layout, Log, Notes};
 use crate::trace::{Meter, Nominal, Steps, Temperature, Trace};
 
 /// Less than this between readings that say how long they hold is no gap: they are written to a millisecond.

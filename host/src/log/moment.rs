@@ -6,7 +6,7 @@ use jiff::fmt::temporal::{Pieces, PiecesOffset};
 use jiff::tz::{Offset, TimeZone};
 use jiff::{SignedDuration, Timestamp};
 
-use super::Layout;
+use super::layout::Layout;
 use super::number::{Decimal, number};
 use super::row::Rows;
 use crate::trace::Zone;

@@ -1,6 +1,6 @@
 //! Rows in order of time, whatever a clock did.
 
-use super::Notes;
+use super::notes::Notes;
 use super::row::{Rows, SAME};
 
 /// Fewer rows than this are no piece of a recording, but stray.

@@ -4,13 +4,14 @@ use csv::StringRecord;
 use jiff::{SignedDuration, Timestamp};
 
 use super::columns::{Columns, Decimals, Header, Unit};
+use super::layout::Layout;
 use super::moment::{Times, summer_time};
+use super::notes::Notes;
 use super::number::number;
 use super::order::in_order;
 use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
 use super::row::{Row, Rows};
 use super::source::Source;
-use super::{Layout, Notes};
 use crate::trace::{Clock, Zone};
 
 /// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in

@@ -3,7 +3,8 @@
 use std::fs::File;
 use std::io::{Error, Read, Seek, SeekFrom};
 
-use super::LARGEST;
+/// Bytes of a log at most: a chip of 16 MiB is full long before, and a year of a meter's seconds is 600 MB.
+pub(super) const LARGEST: u64 = 1 << 29;
 
 /// Bytes of a file that are held at most: its header stands among them.
 pub(super) const HEAD: usize = 1 << 18;

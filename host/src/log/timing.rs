@@ -4,7 +4,7 @@ use jiff::{SignedDuration, Timestamp, tz::Offset};
 use tubtrace_protocol::{Anchor, OpenReason, Tick};
 use tubtrace_units::Seconds;
 
-use super::Notes;
+use super::notes::Notes;
 use crate::constant::constants;
 use crate::text::duration;
 use crate::trace::{Clock, Zone};

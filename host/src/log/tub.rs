@@ -9,9 +9,11 @@ use tubtrace_protocol::{
 };
 use tubtrace_units::{Amps, Celsius, Seconds, Volts};
 
+use super::assumptions::Assumptions;
+use super::contents::Log;
 use super::join::join;
+use super::notes::Notes;
 use super::timing::{Reset, Timing};
-use super::{Assumptions, Log, Notes};
 use crate::trace::{Burst, Detail, Health, HeardFill, Meter, Noise, Nominal, Step, Temperature, Trace};
 
 const TICK: Seconds = Seconds(0.1);
@@ -90,7 +92,7 @@ pub(super) fn intact(bytes: &[u8]) -> Vec<u8> {
     let mut log = Vec::with_capacity(bytes.len());
     read(bytes, &mut |found| {
         if let Found::Item(Item::Record(record)) = found {
-            super::append(&mut log, &record);
+            super::write::append(&mut log, &record);
         }
     });
     log

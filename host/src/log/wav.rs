@@ -10,10 +10,11 @@ use tubtrace_core::{Arming, BLOCK, Block, CHANNELS, Full, Logger, MIDSCALE, SAMP
 use tubtrace_protocol::{CloseReason, OpenReason, Record, Tick};
 use tubtrace_units::Seconds;
 
+use super::error::LogError;
+use super::notes::Notes;
 use super::resample::{RATES, Rate};
 use super::riff::Wav;
 use super::write::append;
-use super::{LogError, Notes};
 
 /// A factor for each channel. With one, full scale of the WAV is full scale of the logger's converter: 33 A at the peak, for current.
 #[derive(Clone, Copy, Debug, PartialEq)]

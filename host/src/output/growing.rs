@@ -5,8 +5,9 @@ use std::io::{self, Seek, SeekFrom, Write};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use super::identity::{is_device, is_standard_output};
-use super::{OutputError, folder_of, is_dash};
+use super::error::OutputError;
+use super::folder::folder_of;
+use super::identity::{is_dash, is_device, is_standard_output};
 
 /// How often it is synced: what a power cut of the computer may cost.
 const SYNC: Duration = Duration::from_secs(10);

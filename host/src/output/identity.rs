@@ -41,3 +41,8 @@ fn of_input(input: &Path) -> Option<Handle> {
     }
     input.is_file().then(|| Handle::from_path(input).ok()).flatten()
 }
+
+/// Whether it names a standard stream and not a file.
+pub(super) fn is_dash(path: &Path) -> bool {
+    path == Path::new("-")
+}

@@ -1,13 +1,13 @@
 //! Writing: straight, or into a new file beside the output, which is synced and then renamed.
 
-use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Seek, Write};
 use std::path::{Path, PathBuf};
 
-use tempfile::{NamedTempFile, TempPath};
+use tempfile::TempPath;
 
-use super::{OutputError, parent};
+use super::error::OutputError;
+use super::folder::{beside, parent};
 
 /// What is made is held in memory up to so many bytes, and beyond in a file without a name: the file beside the output is there for no
 /// longer than it takes to copy, so that hardly anybody is stopped while it is.
@@ -128,18 +128,6 @@ fn through(
 ) -> io::Result<()> {
     let mut out = io::BufWriter::with_capacity(1 << 16, out);
     write(&mut out).and_then(|()| out.flush())
-}
-
-/// A new file for what will be called `name`, that goes when it is dropped. Whoever may read what another program makes may read it.
-pub(super) fn beside(folder: &Path, name: Option<&OsStr>) -> io::Result<NamedTempFile> {
-    let mut prefix = std::ffi::OsString::from(".");
-    prefix.push(name.unwrap_or_default());
-    prefix.push(".");
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(&prefix);
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
 }
 
 /// Gives a synced file its name. Where `over` is not said and somebody made one of that name meanwhile, theirs stays; a disk that cannot

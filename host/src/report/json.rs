@@ -3,7 +3,7 @@
 use serde::Serialize;
 use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 
-use super::{Subject, Verdict};
+use super::subject::{Subject, Verdict};
 use crate::alignment::Hypothesis;
 use crate::findings::{Finding, Judged, Known, Outcome};
 use crate::intervals::{Cycle, Interval, Kind, Settled, filled, heated_waters};

@@ -4,6 +4,7 @@ mod json;
 mod page;
 mod strip;
 mod style;
+mod subject;
 mod timeline;
 mod told;
 mod units;
@@ -12,6 +13,7 @@ mod words;
 
 pub use json::{check_json, timeline_json};
 pub use page::{Sheet, beside, page};
+pub use subject::{Subject, Verdict};
 pub use timeline::timeline;
 pub use units::Units;
 pub use verdict::{overview, verdict};
@@ -19,47 +21,3 @@ pub(crate) use words::letter;
 pub use words::{clock_time, heading, lasts};
 
 pub use crate::text::duration;
-
-use tubtrace_units::LitresPerMinute;
-
-use crate::findings::{Judged, Outcome};
-use crate::intervals::Cycle;
-use crate::log::Log;
-
-/// Everything that the reports of one log are made of.
-#[derive(Clone, Copy, Debug)]
-pub struct Subject<'a> {
-    /// The log that is reported on.
-    pub log: &'a Log,
-    /// The cycles found in the log, in order of time.
-    pub cycles: &'a [Cycle],
-    /// How many litres a minute the inlet valve lets by, if somebody knows: with it, the volume of each fill is reported.
-    pub inlet: Option<LitresPerMinute>,
-    /// Whether people are shown degrees Celsius and litres, or degrees Fahrenheit and US gallons.
-    pub units: Units,
-    /// Columns of a terminal that a strip of each cycle may take, if one is to be drawn.
-    pub strip: Option<usize>,
-}
-
-/// A log held against a chart.
-#[derive(Clone, Copy, Debug)]
-pub struct Verdict<'a> {
-    /// The log and its cycles.
-    pub subject: Subject<'a>,
-    /// Name of the chart.
-    pub chart: &'a str,
-    /// What each cycle comes to, in order.
-    pub judged: &'a [Judged],
-}
-
-impl Verdict<'_> {
-    /// What the log comes to: what departs decides, and then what is not known.
-    #[must_use]
-    pub fn outcome(&self) -> Outcome {
-        let any = |outcome| self.judged.iter().any(|j| j.outcome() == outcome);
-        [Outcome::Departs, Outcome::Unknown].into_iter().find(|o| any(*o)).unwrap_or(Outcome::Within)
-    }
-}
-
-/// Columns of the terminal that everything fits.
-const WIDTH: usize = 80;

@@ -1,4 +1,4 @@
-//! The few styles in use. The stream takes them out where there is no terminal or NO_COLOR is set.
+//! How a terminal is written to: the few styles in use, and the width. The stream takes them out where there is no terminal or NO_COLOR is set.
 
 use anstyle::{AnsiColor, Style};
 
@@ -10,3 +10,6 @@ pub(super) const ALERT: Style = AnsiColor::Yellow.on_default().bold();
 pub(super) const FINE: Style = AnsiColor::Green.on_default();
 /// The style of what is said only for completeness.
 pub(super) const FAINT: Style = Style::new().dimmed();
+
+/// Columns of the terminal that everything fits.
+pub(super) const WIDTH: usize = 80;

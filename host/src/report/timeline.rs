@@ -5,9 +5,10 @@ use std::fmt::Write;
 use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
-use super::style::{ALERT, FAINT, HEAD};
+use super::style::{ALERT, FAINT, HEAD, WIDTH};
+use super::subject::Subject;
+use super::units::Units;
 use super::words::{clock_time, heading, lasts, minutes};
-use super::{Subject, Units, WIDTH};
 use crate::intervals::{Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters};
 use crate::trace::{Meter, Trace};
 

@@ -6,10 +6,10 @@ use textwrap::Options;
 use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
-use super::style::{ALERT, FAINT, FINE, HEAD};
+use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
+use super::subject::{Subject, Verdict};
 use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, when};
 use super::words::{clock_time, heading, minutes};
-use super::{Subject, Verdict, WIDTH};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::findings::{Judged, Known, Outcome};
 use crate::log::Log;

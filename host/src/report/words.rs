@@ -2,7 +2,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::Subject;
+use super::subject::Subject;
 use crate::intervals::Kind;
 use crate::text::{duration, harmless, offset_digits};
 use crate::trace::{Clock, Trace, Zone};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use tubtrace_units::{Seconds, Watts};
 
-use super::{Detail, Step};
+use super::readings::{Detail, Step};
 
 /// Readings in order of time. Copies and parts of them share what they hold.
 #[derive(Clone, Debug, Default)]
@@ -221,7 +221,7 @@ impl PartialEq for Steps {
 mod tests {
     use tubtrace_units::Amps;
 
-    use super::super::Noise;
+    use super::super::readings::Noise;
     use super::*;
 
     fn step(start: f64, end: f64, power: f64) -> Step {
@@ -233,8 +233,7 @@ mod tests {
     fn columns_hold_what_steps_say() {
         let detail =
             Detail { fundamental: Amps(1.0), third: Amps(0.1), supply: Noise(3.0), drain: Noise(4.0) };
-        let mut all =
-            vec![step(0.0, 1.0, 5.0), step(1.0, 2.0, 6.0), step(4.0, 5.5, 7.0), step(5.5, 9.0, 8.0)];
+        let mut all = [step(0.0, 1.0, 5.0), step(1.0, 2.0, 6.0), step(4.0, 5.5, 7.0), step(5.5, 9.0, 8.0)];
         all[2].detail = Some(detail);
         for some in [&all[..], &all[..3], &all[..1], &[]] {
             let steps: Steps = some.iter().copied().collect();

@@ -2,7 +2,7 @@
 
 use tubtrace_protocol::{TemperatureRun, Temperatures, Tick};
 
-use crate::CentiCelsius;
+use crate::thermistor::CentiCelsius;
 
 /// How far a recorded temperature may be from the true one, hundredths of a degree C.
 pub const TEMPERATURE_BOUND: i16 = 10;

@@ -6,7 +6,7 @@ use crate::alignment::Place;
 use crate::checks::context::Context;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
-use crate::loads::median;
+use crate::stats::weighted_median;
 use crate::trace::Noise;
 
 constants! { "checks.evidence.drains":
@@ -47,7 +47,7 @@ pub(in crate::checks) fn silent(context: &Context) -> Vec<Silent> {
 fn least_noise(context: &Context) -> Option<Noise> {
     let washes = context.cycle.intervals.iter().filter(|i| i.kind == Kind::Wash);
     let levels = washes.filter_map(|i| Some((i.measured.drain_noise?.0, i.duration().0)));
-    median(levels).map(|pump| Noise(FLOWS.get() * pump))
+    weighted_median(levels).map(|pump| Noise(FLOWS.get() * pump))
 }
 
 /// Whether water is heard in the drain hose in an interval; `None` where that cannot be known.

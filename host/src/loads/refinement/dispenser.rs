@@ -3,13 +3,15 @@
 
 use tubtrace_units::{Seconds, Watts};
 
+use super::pass::{Evidence, Pass, Reading};
 use super::seconds::{edge, seconds};
-use super::{Evidence, Pass, Reading, Span, State};
 use crate::loads::constants::steps::{
     DISPENSER_FLAT, DISPENSER_FLAT_STEP, DISPENSER_LEAST, DISPENSER_LEFT, DISPENSER_LONGEST,
     DISPENSER_MARGIN, DISPENSER_MOST, DISPENSER_SHORTEST, DISPENSER_STANDS_OUT, DISPENSER_TO_HEAT,
 };
-use crate::loads::median;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::stats::weighted_median;
 use crate::trace::Trace;
 
 pub(super) const PASS: Pass = Pass {
@@ -48,7 +50,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
 /// Start and end of each stretch in which power is higher by what a dispenser adds.
 fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Seconds, Seconds)> {
     let power = seconds(span, trace);
-    let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
+    let Some(base) = weighted_median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
     let least = DISPENSER_LEAST.get().max(DISPENSER_STANDS_OUT.get() * wash.0);

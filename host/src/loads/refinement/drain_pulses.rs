@@ -3,8 +3,10 @@
 use tubtrace_units::Seconds;
 
 use super::join::push;
-use super::{Evidence, Pass, Reading, Span, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::order::{DRAIN_CERTAINTY, DRAIN_RESTS};
+use crate::loads::span::Span;
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "drain-pulses",

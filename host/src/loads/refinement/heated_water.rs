@@ -1,7 +1,8 @@
 //! Heated water: without the wash pump the heater would boil the tub dry, so in water the pump runs with it and was only not seen.
 
-use super::{Evidence, Pass, Reading, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::programmes::{in_water, last_wash, programmes};
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "heated-water",

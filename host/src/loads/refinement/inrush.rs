@@ -1,7 +1,9 @@
 //! Inrush: a motor that starts draws several times its current for a moment.
 
 use super::join::push;
-use super::{Evidence, Pass, Reading, Span, State};
+use super::pass::{Evidence, Pass, Reading};
+use crate::loads::span::Span;
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "inrush",

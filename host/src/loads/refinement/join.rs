@@ -1,6 +1,7 @@
 //! Segments into spans: what is alike and follows without a gap is one.
 
-use super::{Evidence, Pass, Reading, Span};
+use super::pass::{Evidence, Pass, Reading};
+use crate::loads::span::Span;
 
 pub(super) const PASS: Pass = Pass {
     name: "join",

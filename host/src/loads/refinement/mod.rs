@@ -13,53 +13,13 @@ mod onset;
 mod order;
 mod overlay;
 mod part_heat;
+mod pass;
 mod purge;
 mod seconds;
 mod transitions;
 mod unseen;
 
-use tubtrace_units::Seconds;
-
-use super::{Run, Segment, Signatures, Span, State};
-use crate::trace::Trace;
-
-/// What is read from a trace so far.
-#[derive(Clone, Debug, Default)]
-pub struct Reading {
-    /// Spans in order of time. Those of the model are one for each segment.
-    pub spans: Vec<Span>,
-    /// Runs of which only the water was heard.
-    pub unseen: Vec<UnseenRun>,
-}
-
-/// A run of the machine whose current was not metered, as its fills, from and to.
-pub type UnseenRun = Vec<(Seconds, Seconds)>;
-
-/// What a pass may look at.
-#[derive(Clone, Copy, Debug)]
-pub struct Evidence<'a> {
-    /// The trace, all runs at one scale.
-    pub trace: &'a Trace,
-    /// Its segments of steady readings.
-    pub segments: &'a [Segment],
-    /// Its runs.
-    pub runs: &'a [Run],
-    /// What the loads of this machine draw.
-    pub signatures: &'a Signatures,
-    /// The states of the model.
-    pub states: &'a [State],
-}
-
-/// One pass: a single correction of what the model gives.
-#[derive(Clone, Copy, Debug)]
-pub struct Pass {
-    /// What it is about.
-    pub name: &'static str,
-    /// What the model cannot know.
-    pub unknown: &'static str,
-    /// The correction.
-    pub refine: fn(&mut Reading, &Evidence),
-}
+pub use pass::{Evidence, Pass, Reading, UnseenRun};
 
 /// All passes, in the order in which they run.
 ///
@@ -100,8 +60,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::loads::ScaledTrace;
     use crate::loads::by_hand::{signatures, spans, told, trace};
+    use crate::loads::{ScaledTrace, State};
 
     #[test]
     fn each_pass_has_a_name_of_its_own_and_says_what_the_model_cannot_know() {

@@ -3,11 +3,14 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{Evidence, Pass, Reading, Signatures, Span, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::steps::{
     ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW,
 };
-use crate::loads::median;
+use crate::loads::signatures::Signatures;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::stats::weighted_median;
 use crate::trace::Trace;
 
 pub(super) const PASS: Pass = Pass {
@@ -50,12 +53,13 @@ fn begins(
     trace: &Trace,
     signatures: &Signatures,
 ) -> Option<(usize, Seconds)> {
-    let power =
-        |from: Seconds, to: Seconds| median(trace.between(from, to).map(|s| (s.power.0, s.duration().0)));
+    let power = |from: Seconds, to: Seconds| {
+        weighted_median(trace.between(from, to).map(|s| (s.power.0, s.duration().0)))
+    };
     let fills = spans[plain.clone()].iter().filter(|s| s.state == State::Fill && s.overlay.is_some());
-    let fill = median(fills.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
+    let fill = weighted_median(fills.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
     let washes = spans[plain.clone()].iter().filter(|s| s.state == State::Wash);
-    let wash = median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
+    let wash = weighted_median(washes.filter_map(|s| Some((power(s.start, s.end)?, (s.end - s.start).0))))?;
     let small = fill - signatures.standby.0 - signatures.fill.0;
     let high = |at: Option<f64>| at.is_some_and(|p| p > wash - 0.5 * small);
     if small < ONSET_STANDS_OUT.get().0 {

@@ -1,11 +1,13 @@
 //! Order: a fill valve and a vent draw nearly the same. Where the flow is not heard, because there are no pickups or no water comes,
 //! the place of a small load in its run says which of them it is.
 
-use super::{Evidence, Pass, Reading, Span, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::order::{
     BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
 };
 use crate::loads::programmes::{in_water, last_wash, programmes};
+use crate::loads::span::Span;
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "order",

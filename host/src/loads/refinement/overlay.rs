@@ -4,13 +4,17 @@
 
 use tubtrace_units::Load;
 
-use super::{Evidence, Pass, Reading, Segment, Signatures, Span, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::steps::{
     OVERLAY_LASTS, OVERLAY_RAISED, OVERLAY_SEGMENTS, OVERLAY_TOGGLE, OVERLAY_TOGGLE_IN_WASH, PLAINLY_HEARD,
 };
 use crate::loads::emission::{self, Heard};
 use crate::loads::hmm::Hmm;
-use crate::loads::median;
+use crate::loads::segment::Segment;
+use crate::loads::signatures::Signatures;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::stats::weighted_median;
 
 pub(super) const PASS: Pass = Pass {
     name: "overlay",
@@ -45,7 +49,7 @@ fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bo
     };
     let raised = |over: &[f64]| {
         over.len() >= OVERLAY_SEGMENTS.get()
-            && median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED.get())
+            && weighted_median(over.iter().map(|o| (*o, 1.0))) > Some(OVERLAY_RAISED.get())
     };
     // A small load before the first wash may be the end of the run before.
     let first_wash = path.iter().position(|j| j.state == State::Wash).unwrap_or(0);

@@ -1,8 +1,10 @@
 //! Part of heat: a heater that gives a part of its heat does so for minutes.
 
 use super::join::push;
-use super::{Evidence, Pass, Reading, Span, State};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::order::PART_HEAT_LASTS;
+use crate::loads::span::Span;
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "part-heat",

@@ -5,13 +5,16 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
+use super::pass::{Evidence, Pass, Reading};
 use super::seconds::{edge, seconds};
-use super::{Evidence, Pass, Reading, Signatures, Span, State};
 use crate::loads::constants::steps::{
     PURGE_BOTH_LEAST, PURGE_BOTH_MOST, PURGE_CERTAINTY, PURGE_HALF_LONGEST, PURGE_HALF_SHORTEST,
     PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE_LEAST, PURGE_VALVE_MOST, PURGE_VALVE_PART,
 };
-use crate::loads::median;
+use crate::loads::signatures::Signatures;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::stats::weighted_median;
 use crate::trace::Trace;
 
 pub(super) const PASS: Pass = Pass {
@@ -53,7 +56,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
 /// Beginning, middle and end of each purge in a span of washing.
 fn purges(span: &Span, trace: &Trace, signatures: &Signatures) -> Vec<[Seconds; 3]> {
     let power = seconds(span, trace);
-    let Some(base) = median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
+    let Some(base) = weighted_median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
     let both = signatures.drain.0 + signatures.fill.0;

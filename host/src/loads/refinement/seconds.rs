@@ -2,8 +2,8 @@
 
 use tubtrace_units::Seconds;
 
-use super::Span;
 use crate::loads::constants::steps::{EDGE_AT, EDGE_WITHIN};
+use crate::loads::span::Span;
 use crate::trace::Trace;
 
 /// Longest washing that is looked at second by second: nothing washes for a day, and a CSV with a year in it would take all memory.

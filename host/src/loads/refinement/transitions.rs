@@ -3,8 +3,9 @@
 use tubtrace_units::Seconds;
 
 use super::join::push;
-use super::{Evidence, Pass, Reading, Span};
+use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::order::{IN_CHANGE, IN_CHANGE_CERTAINTY, STRAY, STRAY_CERTAINTY};
+use crate::loads::span::Span;
 
 pub(super) const PASS: Pass = Pass {
     name: "transitions",

@@ -3,12 +3,15 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::{Evidence, Pass, Reading, Signatures, Span, State, UnseenRun};
+use super::pass::{Evidence, Pass, Reading, UnseenRun};
 use crate::loads::constants::order::{
     FILL_KNOWN, NOTHING_DRAWN, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS, UNSEEN_FILLS_WITHIN,
 };
 use crate::loads::constants::runs::RUNS_APART;
-use crate::loads::median;
+use crate::loads::signatures::Signatures;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::stats::weighted_median;
 use crate::trace::Trace;
 
 pub(super) const PASS: Pass = Pass {
@@ -54,7 +57,7 @@ fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun
 fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
     let known: Seconds = trace.between(start, end).map(|s| s.duration()).sum();
     let power = trace.between(start, end).map(|s| (s.power.0, s.duration().0));
-    median(power).filter(|_| known > (end - start) * FILL_KNOWN.get())
+    weighted_median(power).filter(|_| known > (end - start) * FILL_KNOWN.get())
 }
 
 /// Whether a fill whose valve draws current begins in `from..to`.

@@ -5,12 +5,14 @@ use tubtrace_units::Seconds;
 
 use super::super::told::headline;
 use super::super::words::{heading, lasts};
+use super::document::{AT_HOME, CAUTIONS, document};
 use super::measured::measured;
 use super::picture::{Scene, figure};
+use super::sections::{log, title};
 use super::sheet::Sheet;
+use super::summary;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
-use super::{AT_HOME, CAUTIONS, document, log, summary, title};
 use crate::compare::{Change, NotSeen, Spread, changes};
 use crate::findings::Judged;
 

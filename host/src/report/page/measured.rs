@@ -3,8 +3,9 @@
 use maud::{Markup, html};
 use tubtrace_units::{Celsius, Seconds};
 
+use super::super::subject::Subject;
+use super::super::units::Units;
 use super::super::words::clock_time;
-use super::super::{Subject, Units};
 use super::bands::MOST_MARKS;
 use super::sheet::Sheet;
 use super::tables::Head::Words;

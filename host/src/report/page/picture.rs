@@ -3,9 +3,10 @@
 use maud::{Markup, html};
 use tubtrace_units::{Amps, Celsius, Seconds, Watts};
 
+use super::super::subject::Subject;
 use super::super::told::groups;
+use super::super::units::Units;
 use super::super::words::{clock_time, minutes};
-use super::super::{Subject, Units};
 use super::axis::Span;
 use super::bands::{flags, gaps, intervals, lanes, legend, marks};
 use super::curve::stretches;

@@ -1,6 +1,6 @@
 //! One log on the page.
 
-use super::super::Subject;
+use super::super::subject::Subject;
 use super::super::told::capitalised;
 use super::picture::Scene;
 use crate::findings::Judged;

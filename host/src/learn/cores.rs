@@ -22,8 +22,8 @@ pub(super) struct Core {
     longest: Seconds,
 }
 
-/// The core of a cycle.
-pub(super) fn core(cycle: &Cycle) -> Vec<Core> {
+/// The cores of a cycle, in order of time.
+pub(super) fn cores(cycle: &Cycle) -> Vec<Core> {
     let mut cores: Vec<Core> = Vec::new();
     for phase in phases(&cycle.intervals, cycle.resolution) {
         let blink = phase.duration() < BLINK.get() && phase.kind != Kind::Purge;

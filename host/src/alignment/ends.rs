@@ -1,0 +1,20 @@
+//! The ends of what was observed.
+
+use crate::intervals::Cycle;
+
+/// Whether an end of the observations is an end of the programme.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ends {
+    /// The programme may have begun before the first phase.
+    pub open_start: bool,
+    /// The programme may have gone on after the last phase.
+    pub open_end: bool,
+}
+
+impl Ends {
+    /// The ends of a cycle: open where the log begins or ends within it.
+    #[must_use]
+    pub fn of(cycle: &Cycle) -> Self {
+        Self { open_start: cycle.cut_at_start, open_end: cycle.cut_at_end }
+    }
+}

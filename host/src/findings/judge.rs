@@ -1,0 +1,58 @@
+//! The judgement of a cycle: the programme that it is of, what departs from it, and what may be behind that.
+
+use std::cmp::Ordering;
+
+use super::causes::Causes;
+use super::finding::Finding;
+use super::judged::{Judged, Known};
+use super::{diagnosis, placed};
+use crate::chart::Machine;
+use crate::checks::{self, Context, Found, Surroundings};
+use crate::intervals::Cycle;
+use crate::programme::{Recognised, for_readings, recognise};
+
+/// Holds a cycle against what its machine should do, with the causes that come with the program.
+#[must_use]
+pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Judged {
+    judge_with(machine, cycle, surroundings, Causes::built_in())
+}
+
+/// Holds a cycle against the programme of its machine that it is of.
+#[must_use]
+pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
+    let machine = &*for_readings(machine, cycle.resolution);
+    let recognised = recognise(machine, cycle);
+    let known = if recognised.is_known() { Known::Yes } else { Known::Unknown };
+    judge_as(machine, recognised, known, cycle, surroundings, causes)
+}
+
+/// Holds a cycle against the programme that it was recognised as.
+#[must_use]
+pub(crate) fn judge_as(
+    machine: &Machine,
+    recognised: Recognised,
+    known: Known,
+    cycle: &Cycle,
+    surroundings: Surroundings,
+    causes: &Causes,
+) -> Judged {
+    let Recognised { programme, explanation, .. } = recognised;
+    let chart = &machine.programmes[programme];
+    let context = Context::new(chart, cycle, &explanation, surroundings);
+    let found = checks::judge(&context, known.needs());
+    let (mut decided, mut near): (Vec<_>, Vec<_>) =
+        found.into_iter().partition(|f: &Found| f.outside.is_decided());
+    decided.sort_by(first_to_tell);
+    near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
+    let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
+    let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
+    let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
+    diagnosis::rank(&mut findings, causes);
+    Judged { programme: chart.name.clone(), known, findings, undecided, placed, explanation }
+}
+
+/// By the rank of the checks, and by time.
+fn first_to_tell(a: &Found, b: &Found) -> Ordering {
+    let rank = |f: &Found| f.check.rank_while(f.outside.does);
+    rank(a).cmp(&rank(b)).then(a.outside.start.total_cmp(&b.outside.start))
+}

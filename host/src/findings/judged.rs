@@ -1,0 +1,80 @@
+//! What a cycle comes to.
+
+use super::finding::Finding;
+use super::placed::Placed;
+use crate::alignment::Explanation;
+use crate::checks::Needs;
+
+/// A cycle held against what its machine should do: what departs, what cannot be told, and where the intervals were found.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// The name of the programme that it is most like.
+    pub programme: String,
+    /// Whether it is of that programme, and held against it.
+    pub known: Known,
+    /// The first is the one to begin with. Of a cycle whose programme is not known: what can be said without one.
+    pub findings: Vec<Finding>,
+    /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
+    pub undecided: Vec<Finding>,
+    /// Where the intervals of the programme were found.
+    pub placed: Vec<Placed>,
+    /// Which phases of the cycle are which intervals of the programme.
+    pub explanation: Explanation,
+}
+
+/// Whether the programme of a cycle is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Known {
+    /// It is.
+    Yes,
+    /// The cycle is of no programme that is known.
+    Unknown,
+    /// There are too few other cycles like it, and no chart, to hold it against.
+    Alone,
+}
+
+impl Known {
+    /// What a check may need where this is known.
+    pub(super) const fn needs(self) -> Needs {
+        match self {
+            Self::Yes => Needs::Programme,
+            Self::Unknown => Needs::Machine,
+            Self::Alone => Needs::Nothing,
+        }
+    }
+}
+
+/// What a cycle comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// It is within its programme.
+    Within,
+    /// It departs.
+    Departs,
+    /// Its programme is not known, and nothing that can be said without one is wrong.
+    Unknown,
+}
+
+impl Judged {
+    /// What the cycle comes to.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        match self.known {
+            _ if self.departs() => Outcome::Departs,
+            Known::Yes => Outcome::Within,
+            Known::Unknown | Known::Alone => Outcome::Unknown,
+        }
+    }
+
+    /// Whether something is wrong with the cycle.
+    #[must_use]
+    pub fn departs(&self) -> bool {
+        !self.findings.is_empty()
+    }
+
+    /// Whether there is anything to tell of it, a departure or what cannot be told.
+    #[must_use]
+    pub fn has_to_tell(&self) -> bool {
+        self.departs() || !self.undecided.is_empty()
+    }
+}

@@ -1,0 +1,53 @@
+//! One interval, and what was measured in it.
+
+use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
+
+use super::kind::Kind;
+use super::lag::Settled;
+use crate::trace::Noise;
+
+/// A stretch of time in which the machine does one thing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    /// What the machine does.
+    pub kind: Kind,
+    /// The loads that run.
+    pub loads: Loads,
+    /// When it starts, from the first sample of the log.
+    pub start: Seconds,
+    /// When it ends, from the first sample of the log.
+    pub end: Seconds,
+    /// Probability that these are the loads, averaged over the interval; below 0.8 it is said that it cannot be told.
+    pub certainty: f64,
+    /// The water it belongs to: 1 from the first fill, 2 from the next fill after a drain, and so on.
+    pub water: u32,
+    /// What was measured in it.
+    pub measured: Measured,
+}
+
+impl Interval {
+    /// Time from its start to its end.
+    #[must_use]
+    pub fn duration(&self) -> Seconds {
+        self.end - self.start
+    }
+}
+
+/// What was measured in an interval.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Measured {
+    /// Median power, as it was metered.
+    pub power: Watts,
+    /// Median current; from a meter of watts, at nominal volts.
+    pub amps: Amps,
+    /// Supply water at its end, with the clip's lag taken out.
+    pub supply: Option<Settled>,
+    /// Water in the drain hose at its end, with the clip's lag taken out.
+    pub drain: Option<Settled>,
+    /// Level of the supply pickup in the loudest twentieth of the time.
+    pub supply_noise: Option<Noise>,
+    /// Level of the drain pickup in the loudest twentieth of the time.
+    pub drain_noise: Option<Noise>,
+    /// Highest temperature of the drain clip, with its lag.
+    pub drain_clip_peak: Option<Celsius>,
+}

@@ -1,0 +1,137 @@
+//! Cycles: what the spans of a run are called, and what was measured in them.
+
+use std::sync::Arc;
+
+use tubtrace_units::{Loads, Seconds};
+
+use super::constants::{DAMAGE_BESIDE, IDLE_NOISE_FROM};
+use super::cycle::{Cycle, Seen};
+use super::interval::Interval;
+use super::kind::Kind;
+use super::measure::measure;
+use super::record::Record;
+use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
+use crate::loads::programmes::fills_long;
+use crate::loads::{Inferred, ScaledTrace, Span, State};
+use crate::stats::weighted_median;
+use crate::trace::{Noise, Trace};
+
+/// The cycle of a run, whose next begins at `until`. Before it the machine was idle from `idle_from` on, if that is known.
+pub(super) fn cycle(
+    run: &[Span],
+    idle_from: Option<Seconds>,
+    until: Seconds,
+    scaled: &ScaledTrace,
+    inferred: &Inferred,
+) -> Cycle {
+    let trace = scaled.original;
+    let (start, end) = (run[0].start, run[run.len() - 1].end);
+    // Only shortly before it: earlier, an unseen run may have been heard.
+    let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART.get()), start, trace);
+    Cycle {
+        intervals: intervals(run, trace),
+        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART.get(), start),
+        cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART.get()),
+        seen: Seen::Current,
+        resolution: trace.resolution,
+        idle_supply_noise: idle_from.and_then(idle),
+        record: Arc::new(Record::of(start, end, until, scaled, inferred.signatures)),
+    }
+}
+
+/// Whether the log is damaged somewhere in `from..to`: a run next to the damage may have gone on in it.
+fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
+    trace
+        .damaged
+        .iter()
+        .any(|&(start, end)| start.0 <= to.0 + DAMAGE_BESIDE.get() && end.0 >= from.0 - DAMAGE_BESIDE.get())
+}
+
+/// Median level of the supply pickup in the idle time from `from` to `to`; none without pickups, or if the machine was idle for less than a
+/// minute. A leaking valve is loud all the time, an unseen run only for a part of it.
+fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Option<Noise> {
+    let idle = spans.iter().filter(|s| s.state == State::Off && s.end > from && s.end <= to);
+    let steps: Vec<_> = idle.flat_map(|s| trace.between(s.start.max(from), s.end)).collect();
+    let levels = steps.iter().map(|s| Some((s.detail?.supply.0, s.duration().0)));
+    let levels: Vec<(f64, f64)> = levels.collect::<Option<_>>()?;
+    let time: f64 = levels.iter().map(|l| l.1).sum();
+    weighted_median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM.get()).map(Noise)
+}
+
+/// An interval before it is measured.
+#[derive(Clone, Copy)]
+struct Named {
+    kind: Kind,
+    loads: Loads,
+    start: Seconds,
+    end: Seconds,
+    certainty: f64,
+}
+
+/// The intervals of a run: its spans, the pauses and the gaps between them.
+fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
+    let named = name(run);
+    let waters = waters(named.iter().map(|n| n.kind));
+    let interval = |(named, water): (&Named, u32)| {
+        let Named { kind, loads, start, end, certainty } = *named;
+        Interval { kind, loads, start, end, certainty, water, measured: measure(kind, start, end, trace) }
+    };
+    named.iter().zip(waters).map(interval).collect()
+}
+
+fn name(run: &[Span]) -> Vec<Named> {
+    let mut named: Vec<Named> = Vec::new();
+    let mut until = run[0].start;
+    for span in run {
+        if span.start.0 - until.0 > ROUNDING.get() {
+            named.push(Named {
+                kind: Kind::Gap,
+                loads: Loads::NONE,
+                start: until,
+                end: span.start,
+                certainty: 0.0,
+            });
+        }
+        until = span.end;
+        // A purge tops up for seconds only; longer is a fill.
+        let state = if fills_long(span) { State::Fill } else { span.state };
+        let (kind, loads) = (kind(state), Span { state, ..*span }.loads());
+        let Span { start, end, certainty, .. } = *span;
+        match named.last_mut() {
+            // The halves of a purge; and neighbours that refinement has made alike.
+            Some(last) if last.kind == kind && (kind == Kind::Purge || last.loads == loads) => {
+                last.end = end;
+                last.loads = last.loads.union(loads);
+                last.certainty = last.certainty.min(certainty);
+            }
+            _ => named.push(Named { kind, loads, start, end, certainty }),
+        }
+    }
+    named
+}
+
+fn kind(state: State) -> Kind {
+    match state {
+        State::Off => Kind::Pause,
+        State::Fill => Kind::Fill,
+        State::Drain | State::WashAndDrain | State::DrainAndFill => Kind::Drain,
+        State::Wash | State::Dispense => Kind::Wash,
+        State::Heat | State::PartHeat => Kind::Heat,
+        State::Purge | State::TopUp => Kind::Purge,
+        State::DryHeat | State::PartDry | State::Small => Kind::Dry,
+        State::Inrush => Kind::Stall,
+    }
+}
+
+/// The water of each interval: a new one begins with the first fill after a drain.
+fn waters(kinds: impl Iterator<Item = Kind>) -> impl Iterator<Item = u32> {
+    let (mut water, mut drained) = (1, false);
+    kinds.map(move |kind| {
+        match kind {
+            Kind::Drain => drained = true,
+            Kind::Fill if drained => (water, drained) = (water + 1, false),
+            _ => {}
+        }
+        water
+    })
+}

@@ -1,0 +1,50 @@
+//! Further nights of a machine that is known.
+
+use tubtrace_units::Seconds;
+
+use super::cores::cores;
+use super::example::useless;
+use super::learned::{LearnError, Learned};
+use super::machine::learn;
+use super::{held, names};
+use crate::chart::Machine;
+use crate::intervals::Cycle;
+use crate::programme::recognise;
+
+/// Takes further good cycles of a machine into what is known of it: those of a programme that is known widen its limits where they must,
+/// others make programmes of their own. Limits that were learned before do not become narrower.
+///
+/// # Errors
+/// When none of the cycles can be used.
+pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<Learned, LearnError> {
+    let (mut used, mut left_out, mut new) = (Vec::new(), Vec::new(), Vec::new());
+    let mut machine = machine;
+    for (index, &cycle) in cycles.iter().enumerate() {
+        let recognised = recognise(&machine, cycle);
+        if let Some(why) = useless(cycle, &cores(cycle)) {
+            left_out.push((index, why.to_owned()));
+        } else if !recognised.is_known() {
+            new.push(index);
+        } else if held::takes(&mut machine.programmes[recognised.programme], cycle) {
+            used.push(index);
+        } else {
+            let name = &machine.programmes[recognised.programme].name;
+            left_out
+                .push((index, format!("it departs from \"{name}\" in what no limit of a programme holds")));
+        }
+    }
+    let only: Vec<&Cycle> = new.iter().map(|&i| cycles[i]).collect();
+    let (mut set_aside, mut odd) = (Vec::new(), Vec::new());
+    if let Ok(others) = learn(&only, &machine.name, resolution) {
+        used.extend(others.used.into_iter().map(|i| new[i]));
+        odd.extend(others.odd.into_iter().map(|i| new[i]));
+        left_out.extend(others.left_out.into_iter().map(|(i, why)| (new[i], why)));
+        set_aside = others.set_aside;
+        names::add(&mut machine, others.machine.programmes);
+    }
+    if used.is_empty() {
+        return Err(LearnError::NoCycle);
+    }
+    used.sort_unstable();
+    Ok(Learned { machine, used, left_out, set_aside, odd })
+}

@@ -1,0 +1,85 @@
+//! What a chart expects of an interval, from how it was in each example.
+
+use tubtrace_units::{Amps, Celsius, Seconds};
+
+use super::constants::{SUPPLY, WARMER};
+use super::cores::Core;
+use super::limits::{Predicted, predict, predict_all};
+use super::profile::{Column, Profile};
+use super::spreads::{Spreads, margin};
+use crate::chart::{Expected, Limits};
+use crate::intervals::Kind;
+
+/// How many limits a programme has: the least and the most of each duration and of each current.
+pub(super) fn limits_of(profile: &Profile) -> usize {
+    let of = |column: &Column| if matches!(column.kind(), Kind::Wash | Kind::Heat) { 4 } else { 2 };
+    profile.columns.iter().map(of).sum()
+}
+
+/// An example that is unlike the others of its column.
+pub(super) struct Odd {
+    /// Of which cycle, in the order of adding.
+    pub(super) row: usize,
+    pub(super) what: String,
+}
+
+/// What the column expects, and what of it was set aside.
+pub(super) fn expected(
+    column: &Column,
+    resolution: Seconds,
+    spreads: &Spreads,
+    limits: usize,
+) -> (Expected, Vec<Odd>) {
+    let kind = column.kind();
+    let mut expected = Expected::new("", kind);
+    let cores: Vec<&Core> = column.cores.iter().flatten().collect();
+    let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
+    let mut set_aside = Vec::new();
+    // A hold ends by temperature: one that took longer than the others is no odd one.
+    let Predicted { low, high, set_aside: odd } = match spreads.durations(kind, limits) {
+        drawn if kind == Kind::Heat => predict_all(&durations, drawn),
+        drawn => predict(&durations, drawn),
+    };
+    let row_of = |own: &dyn Fn(&Core) -> bool| column.cores.iter().position(|c| c.as_ref().is_some_and(own));
+    set_aside.extend(odd.and_then(|seconds| {
+        let what = format!("one {kind} of {seconds:.0} s among {}", durations.len());
+        Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
+    }));
+    // Either end is known to one reading, and what is short is cut short by what comes before and after.
+    let margin = margin(resolution).0;
+    // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
+    let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
+    expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
+    if matches!(kind, Kind::Wash | Kind::Heat) {
+        let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
+        let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
+        set_aside.extend(odd.and_then(|amps| {
+            let what = format!("one {kind} at {amps:.2} A among {}", cores.len());
+            Some(Odd { row: row_of(&|c| c.amps.0 == amps)?, what })
+        }));
+        expected.amps =
+            Some(Limits { low: Amps((low * 0.97 - 0.02).max(0.0)), high: Amps(high * 1.05 + 0.03) });
+        let purges = cores.iter().map(|c| c.purges);
+        let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
+        // One more than was seen may come: of six cycles without a purge, the seventh still has one now and then.
+        expected.purges = Limits { low: least.min(1), high: most + 1 };
+    }
+    let all =
+        |of: fn(&Core) -> Option<Celsius>| -> Option<Vec<Celsius>> { cores.iter().map(|c| of(c)).collect() };
+    if let Some(supply) = all(|c| c.supply) {
+        let least = supply.iter().copied().min_by(Celsius::total_cmp);
+        let most = supply.iter().copied().max_by(Celsius::total_cmp);
+        expected.supply =
+            least.zip(most).map(|(low, high)| Limits { low: low - SUPPLY.get(), high: high + SUPPLY.get() });
+    }
+    if kind == Kind::Heat {
+        expected.until = all(|c| c.drained_at).and_then(|d| d.into_iter().min_by(Celsius::total_cmp));
+    }
+    (expected, set_aside)
+}
+
+/// Limits of a hold, from water that is colder or warmer than in any of so many examples: the more there are, the less of it was not seen.
+fn warmer(low: f64, high: f64, examples: usize) -> (f64, f64) {
+    let factor = WARMER.get().powf(1.0 / (examples as f64).sqrt());
+    (low / factor, high * factor)
+}

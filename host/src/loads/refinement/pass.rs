@@ -1,0 +1,48 @@
+//! What a pass is: what it may look at, what it corrects.
+
+use tubtrace_units::Seconds;
+
+use crate::loads::runs::Run;
+use crate::loads::segment::Segment;
+use crate::loads::signatures::Signatures;
+use crate::loads::span::Span;
+use crate::loads::state::State;
+use crate::trace::Trace;
+
+/// What is read from a trace so far.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// Spans in order of time. Those of the model are one for each segment.
+    pub spans: Vec<Span>,
+    /// Runs of which only the water was heard.
+    pub unseen: Vec<UnseenRun>,
+}
+
+/// A run of the machine whose current was not metered, as its fills, from and to.
+pub type UnseenRun = Vec<(Seconds, Seconds)>;
+
+/// What a pass may look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Evidence<'a> {
+    /// The trace, all runs at one scale.
+    pub trace: &'a Trace,
+    /// Its segments of steady readings.
+    pub segments: &'a [Segment],
+    /// Its runs.
+    pub runs: &'a [Run],
+    /// What the loads of this machine draw.
+    pub signatures: &'a Signatures,
+    /// The states of the model.
+    pub states: &'a [State],
+}
+
+/// One pass: a single correction of what the model gives.
+#[derive(Clone, Copy, Debug)]
+pub struct Pass {
+    /// What it is about.
+    pub name: &'static str,
+    /// What the model cannot know.
+    pub unknown: &'static str,
+    /// The correction.
+    pub refine: fn(&mut Reading, &Evidence),
+}

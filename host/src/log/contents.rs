@@ -1,0 +1,13 @@
+//! What is in a log.
+
+use super::notes::Notes;
+use crate::trace::Trace;
+
+/// A log that was read.
+#[derive(Clone, Debug)]
+pub struct Log {
+    /// Its time series.
+    pub trace: Trace,
+    /// What was wrong with it.
+    pub notes: Notes,
+}

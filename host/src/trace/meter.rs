@@ -1,0 +1,21 @@
+//! What was metered, current or power, and the volts between them.
+
+use tubtrace_units::Volts;
+
+/// The nominal volts that turn current into power, or power into current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nominal {
+    /// How many.
+    pub volts: Volts,
+    /// Whether they were inferred from the mains frequency or assumed, rather than given.
+    pub assumed: bool,
+}
+
+/// What the meter measures; the other follows at nominal volts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meter {
+    /// Current: a clamp.
+    Current,
+    /// Power.
+    Power,
+}
