@@ -45,6 +45,9 @@ enum Line {
     Nonsense,
 }
 
+/// What a file is like, its lines, and where each setting of the command differs.
+type Case<'a> = (&'a str, Box<dyn Iterator<Item = Line>>, &'a [(&'a str, &'a str)]);
+
 /// Twice the file at most where its rows are in order, as almost every file's are; and every row and note is there whatever their order.
 #[test]
 fn reading_a_meter_costs_twice_its_file_at_most() {
@@ -56,7 +59,7 @@ fn reading_a_meter_costs_twice_its_file_at_most() {
         _ => vec![Line::Second(second)],
     };
     let half = SECONDS / 2;
-    let cases: [(&str, Box<dyn Iterator<Item = Line>>, &[(&str, &str)]); 3] = [
+    let cases: [Case; 3] = [
         ("in order", Box::new((0..SECONDS).map(Line::Second)), &[]),
         (
             "its halves changed about",

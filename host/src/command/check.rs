@@ -7,7 +7,7 @@ use clap::Args;
 use super::shown::{Shown, Strip};
 use super::{About, Done, Failure, Worked, hand_over, print};
 use crate::chart::Machine;
-use crate::compare::among;
+use crate::compare::{OTHERS, among};
 use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with};
 use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, verdict};
@@ -62,7 +62,7 @@ impl Check {
                 (machine.name.as_str(), judge_all(&worked, &machine.without_times(), causes))
             }
             Some(machine) => (machine.name.as_str(), judge_all(&worked, machine, causes)),
-            None => ("none; each cycle against the others", judge_among(&worked, causes)),
+            None => (OTHERS, judge_among(&worked, causes)),
         };
         if self.stepped {
             judged.iter_mut().for_each(|j| j.findings.retain(|f| f.departure.is_of_order_or_load()));

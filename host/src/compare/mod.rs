@@ -15,6 +15,9 @@ pub(crate) use chance::ALL as CONSTANTS;
 pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 
+/// What is said to be the chart of cycles that are held against each other.
+pub const OTHERS: &str = "none; each cycle against the others";
+
 /// So many other cycles of its programme each is held against at least.
 pub const FEWEST: u32 = 3;
 
@@ -38,7 +41,7 @@ pub fn among(
             .enumerate()
             .map(|(i, cycle)| {
                 let others: Vec<&Cycle> = others(i, &usual).into_iter().map(|j| &cycles[j]).collect();
-                let machine = draw(&others, "the other cycles", resolution)
+                let machine = draw(&others, OTHERS, resolution)
                     .map_or_else(|_| Machine::unknown(), |learned| learned.machine);
                 let recognised = recognise(&machine, cycle);
                 let few = machine.programmes[recognised.programme].seen < FEWEST;

@@ -23,6 +23,15 @@ pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
     }
 }
 
+/// The same in a few words.
+pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
+    match judged.known {
+        Known::Yes => None,
+        Known::Unknown => Some("programme not known"),
+        Known::Alone => Some("nothing to compare it with"),
+    }
+}
+
 /// How far a verdict of "within" reaches.
 pub(super) const fn as_far(cycle: &Cycle) -> &'static str {
     match (cycle.cut_at_start, cycle.cut_at_end) {

@@ -8,10 +8,10 @@ use tubtrace_units::Seconds;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
-use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, when};
+use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
-use crate::findings::{Judged, Known, Outcome};
+use crate::findings::{Judged, Outcome};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
@@ -20,7 +20,7 @@ use crate::text::{harmless, plain};
 pub fn verdict(verdict: Verdict) -> String {
     let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
     for (i, judged) in verdict.judged.iter().enumerate() {
-        if judged.has_to_tell() || judged.known != Known::Yes {
+        if judged.has_to_tell() {
             text.push_str(&cycle(verdict, i, judged));
         }
     }
@@ -35,36 +35,57 @@ pub fn verdict(verdict: Verdict) -> String {
 pub fn overview(verdict: Verdict) -> String {
     let count = |outcome| verdict.judged.iter().filter(|j| j.outcome() == outcome).count();
     let (within, departing) = (count(Outcome::Within), count(Outcome::Departs));
-    let unknown = match count(Outcome::Unknown) {
+    let open = match count(Outcome::Unknown) {
         0 => String::new(),
-        n => format!(", {n} of no programme that is known"),
+        n => format!(", {n} not compared"),
     };
     let mut text = format!(
-        "{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not{unknown}\n\n",
+        "{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not{open}\n\n",
         harmless(verdict.chart)
     );
     let trace = &verdict.subject.log.trace;
     for (i, (cycle, judged)) in verdict.subject.cycles.iter().zip(verdict.judged).enumerate() {
         let start = clock_time(trace, cycle.start());
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
-        match judged.findings.first() {
-            None if judged.known != Known::Yes => {
-                let _ = writeln!(text, "unknown programme");
+        match (judged.findings.first(), unknown_in_short(judged)) {
+            (None, Some(unknown)) => {
+                let _ = writeln!(text, "{unknown}");
             }
-            None => {
+            (None, None) => {
                 let open = match judged.undecided.len() {
                     0 => String::new(),
                     n => format!("; {n} of it cannot be told"),
                 };
-                let _ = writeln!(text, "{FINE}within{FINE:#}{}{open}", as_far(cycle));
+                let _ = writeln!(
+                    text,
+                    "{FINE}within{FINE:#}{}{open}{}",
+                    as_far(cycle),
+                    programme(verdict, judged)
+                );
             }
-            Some(first) => {
+            (Some(first), _) => {
                 let short: String = headline(first).chars().take(WIDTH - 37).collect();
                 let _ = writeln!(text, "{ALERT}DEPARTS{ALERT:#}  {short}");
             }
         }
     }
+    let mut said: Vec<&str> = Vec::new();
+    for why in verdict.judged.iter().filter_map(unknown) {
+        if !said.contains(&why) {
+            said.push(why);
+            let _ = write!(text, "\n{}", wrapped(why, "", ""));
+        }
+    }
     text
+}
+
+/// Of which programme it is, where the machine has several.
+fn programme(verdict: Verdict, judged: &Judged) -> String {
+    if judged.programme == verdict.chart {
+        String::new()
+    } else {
+        format!(": {}", harmless(&judged.programme))
+    }
 }
 
 fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
@@ -78,9 +99,6 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
             groups.iter().enumerate().map(|(i, g)| (g[0].start, (i + 1).to_string())).collect();
         signs.sort_by(|a, b| a.0.total_cmp(&b.0));
         text.push_str(&strip(trace, cycle, columns, &signs));
-    }
-    if let Some(unknown) = unknown(judged) {
-        text.push_str(&wrapped(unknown, "  ", "  "));
     }
     for (i, group) in groups(&judged.findings).iter().enumerate() {
         let first = group[0];

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::super::told::{as_far, headline};
+use super::super::told::{as_far, headline, unknown_in_short};
 use super::super::words::{clock_time, minutes};
 use super::axis::Span;
 use super::sheet::Sheet;
@@ -44,6 +44,8 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
     html! {
         @if let Some(first) = judged.findings.first() {
             strong.alert { "departs" } ": " a href={ "#findings-" (sheet.id(i)) } { (headline(first)) }
+        } @else if let Some(unknown) = unknown_in_short(judged) {
+            (unknown)
         } @else if judged.undecided.is_empty() {
             span.fine { "within" } (as_far(&sheet.subject.cycles[i]))
         } @else {

@@ -2,6 +2,7 @@
 
 use super::super::told::{capitalised, headline};
 use super::sheet::Sheet;
+use crate::findings::{Known, Outcome};
 
 /// Departures that the sentence names.
 const NAMED: usize = 3;
@@ -18,8 +19,15 @@ pub(super) fn sentence(sheet: Sheet) -> String {
     };
     let against = chart;
     let departing = sheet.departing();
-    let within = match (departing, count) {
-        (_, 0) => return "There is no cycle in this log.".into(),
+    let open = sheet.verdicts().iter().filter(|j| j.outcome() == Outcome::Unknown);
+    let alone = open.clone().all(|j| j.known == Known::Alone);
+    let open = open.count();
+    let compared = count - open;
+    let why = if alone { "with nothing to compare with" } else { "of no programme that is known" };
+    let within = match (departing, compared) {
+        _ if count == 0 => return "There is no cycle in this log.".into(),
+        (_, 0) if count == 1 => return format!("One cycle, {why}."),
+        (_, 0) => return format!("{} cycles, {why}.", capitalised(&number(count))),
         (0, 1) => format!("The cycle is within {against}"),
         (0, 2) => format!("Both cycles are within {against}"),
         (0, n) => format!("All {} cycles are within {against}", number(n)),
@@ -39,7 +47,12 @@ pub(super) fn sentence(sheet: Sheet) -> String {
     if more > 0 {
         named.push(format!("and {more} more"));
     }
-    if named.is_empty() { within + "." } else { format!("{within}: {}.", named.join("; ")) }
+    let rest = if open > 0 { format!(" {} more {why}.", capitalised(&number(open))) } else { String::new() };
+    if named.is_empty() {
+        format!("{within}.{rest}")
+    } else {
+        format!("{within}: {}.{rest}", named.join("; "))
+    }
 }
 
 /// Small numbers as words.

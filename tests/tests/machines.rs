@@ -1,0 +1,152 @@
+//! Machine files by the command that people use: programmes are found, recognised, taken in later, and not known where nobody taught them.
+
+use serde_json::Value;
+use tubtrace_tests::command::Shop;
+
+/// What runs, for how many seconds, at how many watts: an invented machine.
+type Programme<'a> = &'a [(f64, f64)];
+
+const FILL: (f64, f64) = (60.0, 9.0);
+const DRAIN: (f64, f64) = (60.0, 28.0);
+const PUMP: f64 = 90.0;
+const HEATER: f64 = 2_100.0;
+
+const SHORT: Programme<'static> =
+    &[FILL, (120.0, PUMP), (600.0, HEATER), (300.0, PUMP), DRAIN, FILL, (200.0, PUMP), DRAIN];
+const LONG: Programme<'static> = &[
+    FILL,
+    (900.0, PUMP),
+    DRAIN,
+    FILL,
+    (70.0, PUMP),
+    (900.0, HEATER),
+    (1_800.0, PUMP),
+    DRAIN,
+    FILL,
+    (400.0, PUMP),
+    DRAIN,
+];
+
+/// A day with one cycle, each of whose intervals is longer or shorter by up to two seconds, as a meter's CSV of whole seconds.
+fn day(programme: Programme, seed: u32) -> String {
+    let mut rows = String::from("time,watts\n");
+    let mut time = 0;
+    let mut say = |seconds: f64, watts: f64| {
+        for _ in 0..seconds as u32 {
+            let noise = f64::from((time * 7 + seed * 13) % 5) * 0.004;
+            rows.push_str(&format!("{time},{:.1}\n", watts * (1.0 + noise)));
+            time += 1;
+        }
+    };
+    say(900.0, 1.0);
+    for (i, (seconds, watts)) in programme.iter().enumerate() {
+        say(seconds + f64::from((seed * 3 + i as u32 * 5) % 5) - 2.0, *watts);
+    }
+    say(1_800.0, 1.0);
+    rows
+}
+
+fn shop(days: &[(&str, Programme, u32)]) -> Shop {
+    let shop = Shop::new();
+    for (name, programme, seed) in days {
+        std::fs::write(shop.path(name), day(programme, *seed)).unwrap();
+    }
+    shop
+}
+
+/// How `check` ends, and what it says as JSON.
+fn check(shop: &Shop, day: &str, machine: &str) -> (i32, Value) {
+    let output = shop.command(&["check", day, "--machine", machine, "--json"]).output().unwrap();
+    (output.status.code().unwrap(), serde_json::from_slice(&output.stdout).unwrap())
+}
+
+/// The cycles that each programme of a machine file was learned from.
+fn seen(shop: &Shop, file: &str) -> Vec<u32> {
+    let text = String::from_utf8(shop.bytes(file)).unwrap();
+    let number = |line: &str| line.strip_prefix("seen = ")?.split(' ').next()?.parse().ok();
+    text.lines().filter_map(number).collect()
+}
+
+#[test]
+fn programmes_are_found_whatever_the_order() {
+    let days = [
+        ("a.csv", SHORT, 1),
+        ("b.csv", LONG, 2),
+        ("c.csv", LONG, 3),
+        ("d.csv", SHORT, 4),
+        ("e.csv", LONG, 5),
+        ("f.csv", SHORT, 6),
+        ("short.csv", SHORT, 7),
+        ("long.csv", LONG, 8),
+    ];
+    let shop = shop(&days);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "d.csv", "e.csv", "f.csv", "-o", "m.machine.toml"]);
+    assert_eq!(seen(&shop, "m.machine.toml"), [3, 3]);
+    let programme = |day| {
+        let (code, told) = check(&shop, day, "m.machine.toml");
+        assert_eq!((code, &told["verdict"]), (0, &"within".into()), "{told}");
+        told["cycles"][0]["programme"].as_str().unwrap().to_owned()
+    };
+    assert_ne!(programme("short.csv"), programme("long.csv"));
+}
+
+#[test]
+fn a_programme_that_nobody_taught_is_not_known_until_it_is_added() {
+    let days = [
+        ("a.csv", SHORT, 1),
+        ("b.csv", SHORT, 2),
+        ("c.csv", SHORT, 3),
+        ("d.csv", LONG, 4),
+        ("e.csv", LONG, 5),
+        ("f.csv", LONG, 6),
+        ("long.csv", LONG, 7),
+        ("short.csv", SHORT, 8),
+    ];
+    let shop = shop(&days);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "-o", "one.machine.toml"]);
+    let (code, told) = check(&shop, "long.csv", "one.machine.toml");
+    assert_eq!((code, &told["verdict"]), (3, &"unknown-programme".into()), "{told}");
+    assert_eq!(told["findings"].as_array().unwrap().len(), 0, "{told}");
+    shop.well(&["learn", "d.csv", "e.csv", "f.csv", "--add", "one.machine.toml", "-o", "two.machine.toml"]);
+    assert_eq!(seen(&shop, "two.machine.toml"), [3, 3]);
+    for day in ["long.csv", "short.csv"] {
+        assert_eq!(check(&shop, day, "two.machine.toml").0, 0, "{day}");
+    }
+}
+
+#[test]
+fn of_a_folder_the_machine_that_explains_the_night_is_taken() {
+    let days = [
+        ("a.csv", SHORT, 1),
+        ("b.csv", SHORT, 2),
+        ("c.csv", LONG, 3),
+        ("d.csv", LONG, 4),
+        ("night.csv", LONG, 5),
+    ];
+    let shop = shop(&days);
+    std::fs::create_dir(shop.path("shop")).unwrap();
+    shop.well(&["learn", "a.csv", "b.csv", "--name", "first", "-o", "shop/first.machine.toml"]);
+    shop.well(&["learn", "c.csv", "d.csv", "--name", "second", "-o", "shop/second.machine.toml"]);
+    let (code, told) = check(&shop, "night.csv", "shop");
+    assert_eq!((code, &told["chart"]), (0, &"second".into()), "{told}");
+    std::fs::create_dir(shop.path("empty")).unwrap();
+    shop.refuses(&["check", "night.csv", "--machine", "empty"], "no *.machine.toml");
+}
+
+#[test]
+fn a_dead_element_is_a_fault_of_a_known_programme() {
+    let cold: Vec<(f64, f64)> = SHORT.iter().map(|&(s, w)| (s, if w == HEATER { PUMP } else { w })).collect();
+    let shop = shop(&[("a.csv", SHORT, 1), ("b.csv", SHORT, 2), ("c.csv", SHORT, 3), ("cold.csv", &cold, 4)]);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "-o", "m.machine.toml"]);
+    let (code, told) = check(&shop, "cold.csv", "m.machine.toml");
+    assert_eq!((code, &told["findings"][0]["kind"]), (1, &"no-heat".into()), "{told}");
+}
+
+/// Alone, a cycle is compared with nothing, and nothing is called a fault of it.
+#[test]
+fn one_cycle_without_a_machine_file_is_held_against_nothing() {
+    let shop = shop(&[("a.csv", SHORT, 1)]);
+    let output = shop.command(&["check", "a.csv", "--json"]).output().unwrap();
+    let told: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!((output.status.code(), &told["verdict"]), (Some(3), &"unknown-programme".into()), "{told}");
+}
