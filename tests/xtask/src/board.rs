@@ -1,9 +1,10 @@
 //! The board's image, and the emulator that runs it.
 
 use std::env;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 
+use crate::folders::{root, target};
 use crate::run::{cargo, run};
 
 /// The processor of the board.
@@ -48,15 +49,4 @@ fn has_target() -> bool {
 /// On Windows npm is a script, which only its own name starts.
 pub const fn npm() -> &'static str {
     if cfg!(windows) { "npm.cmd" } else { "npm" }
-}
-
-/// Where cargo builds.
-pub fn target() -> PathBuf {
-    env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
-}
-
-/// The top of the project.
-pub fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.ancestors().nth(2).unwrap_or(here).to_owned()
 }

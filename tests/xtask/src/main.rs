@@ -2,6 +2,7 @@
 //! one command.
 
 mod board;
+mod folders;
 mod page;
 mod read_back;
 mod run;
@@ -104,7 +105,7 @@ fn sensitivity(arguments: &[String]) -> Result<(), String> {
     let with = ["--profile", "test", "--workspace", "--example", "sensitivity"];
     run::run(cargo(&["build"]).args(with).args(["--features", "tubtrace-tests/sensitivity"]))?;
     let name = format!("sensitivity{}", std::env::consts::EXE_SUFFIX);
-    run::run(Command::new(board::target().join("debug/examples").join(name)).args(arguments))
+    run::run(Command::new(folders::target().join("debug/examples").join(name)).args(arguments))
 }
 
 /// A few cases, with limits that a change must not fall below; what is wanted stands in DEVELOPERS.md.

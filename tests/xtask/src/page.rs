@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use crate::board::{npm, root, target};
+use crate::board::npm;
+use crate::folders::{root, target};
 use crate::run::{Build, ours, run};
 
 /// Browsers by their usual names.

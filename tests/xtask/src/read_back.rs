@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use crate::board::{root, target};
+use crate::folders::{root, target};
 use crate::page::{damaged_night, real_cycle, tubtrace, tubtrace_output};
 use crate::run::run;
 

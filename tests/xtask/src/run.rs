@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::process::Command;
 use std::sync::OnceLock;
 
-use crate::board::target;
+use crate::folders::target;
 
 /// The cargo that runs us.
 pub fn cargo_path() -> OsString {
