@@ -22,8 +22,13 @@ pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Ju
 pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let machine = &*for_readings(machine, cycle.resolution);
     let recognised = recognise(machine, cycle);
-    let known = if recognised.is_known() { Known::Yes } else { Known::Unknown };
-    judge_as(machine, recognised, known, cycle, surroundings, causes)
+    let judged = |known| judge_as(machine, recognised.clone(), known, cycle, surroundings, causes);
+    if !recognised.is_known() {
+        return judged(Known::Unknown);
+    }
+    let told = judged(Known::Yes);
+    // Better to know nothing of a cycle than to call another programme a fault.
+    if told.departs() && !recognised.is_sure() { judged(Known::Unknown) } else { told }
 }
 
 /// Holds a cycle against the programme that it was recognised as.

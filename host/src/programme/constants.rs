@@ -15,4 +15,6 @@ constants! { "programme":
     NEW: f64 = 0.5, "part", Guess;
     /// A programme that nobody knows is as probable beforehand as one that was seen in so many cycles.
     UNKNOWN: f64 = 1.0, "cycles", Source("Aldous, 1985: the Chinese restaurant process with a concentration of one");
+    /// What departs from a programme is told only where the cycle is so many times as probably of that programme as of one that nobody knows.
+    TOLD_AT: f64 = 20.0, "odds", Practice;
 }

@@ -106,7 +106,7 @@ fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &
     } else {
         (density(expected, lasts), expected.kind)
     };
-    (here.unwrap_or(anywhere()) / unknown(machine, kind, lasts)).ln().max(0.0)
+    here.map_or(0.0, |here| (here / unknown(machine, kind, lasts)).ln().max(0.0))
 }
 
 /// How probable an interval of this kind and length is in a programme of the machine that nobody knows.
@@ -117,9 +117,12 @@ fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
     (1.0 - NEW.get()) * alike / count + NEW.get() * anywhere() / KINDS.get()
 }
 
-/// The density of the logarithm of a duration within its limits; none outside of them, or where there are none.
+/// The density of the logarithm of a duration within its limits; none outside of them. Where there are none, every length is foreseen.
 fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
-    let limits = expected.lasts.filter(|limits| limits.hold(&lasts))?;
+    let Some(limits) = expected.lasts else { return Some(anywhere()) };
+    if !limits.hold(&lasts) {
+        return None;
+    }
     let least = SHORTEST.get().0;
     let (low, high) = (limits.low.0.max(least), limits.high.0.max(least));
     Some(1.0 / (high / low).ln().max(0.01))

@@ -7,6 +7,7 @@ use std::borrow::Cow;
 
 use tubtrace_units::Seconds;
 
+use constants::TOLD_AT;
 use familiar::odds;
 
 pub(crate) use constants::ALL as CONSTANTS;
@@ -27,10 +28,16 @@ pub struct Recognised {
 }
 
 impl Recognised {
-    /// Whether the programme is one that is known.
+    /// Whether the programme is one that is known: it is more probable than one that nobody knows.
     #[must_use]
     pub fn is_known(&self) -> bool {
         self.odds > 0.0
+    }
+
+    /// Whether that is so probable that what departs from it is told.
+    #[must_use]
+    pub fn is_sure(&self) -> bool {
+        self.odds > TOLD_AT.get().ln()
     }
 }
 
