@@ -5,8 +5,8 @@ set -eu
 out=$1 days=$2
 shift 2
 here=$(dirname "$0")
-nice -n 10 cargo build --release --quiet --manifest-path "$here/Cargo.toml"
-program=$here/target/release/strangers
+nice -n 10 cargo build --release --quiet --package tubtrace-strangers --manifest-path "$here/Cargo.toml"
+program=$here/../../target/release/strangers
 for kind in $("$program" --list | awk '/^Meters/ { exit } /^  / { print $1 }'); do
     for seed in "$@"; do
         # MORE holds several words.

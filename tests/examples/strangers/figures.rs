@@ -67,6 +67,11 @@ impl Said {
 }
 
 impl Sums {
+    /// Those of one machine, to begin with.
+    pub fn of_a_machine() -> Self {
+        Self { machines: 1, ..Self::default() }
+    }
+
     /// A healthy day's timeline beside its truth, second by second of its true cycles.
     pub fn compare(&mut self, truth: &Truth, cycles: &[Vec<Interval>]) {
         self.days += 1;

@@ -84,8 +84,7 @@ fn run(wanted: &Wanted) -> Result<(), String> {
 /// One machine: its healthy days, and the same days with faults.
 fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, String> {
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
-    let mut sums = Sums::default();
-    sums.machines = 1;
+    let mut sums = Sums::of_a_machine();
     let write = |name: &str, fault: Option<String>| -> Result<Vec<PathBuf>, String> {
         let out = folder.path().join(name);
         let (meter, days) = (wanted.meter, wanted.days);
