@@ -5,6 +5,7 @@ mod causes;
 pub mod command;
 pub mod emulator;
 pub mod long_run;
+pub mod program;
 pub mod real;
 pub mod score;
 pub mod served;

@@ -4,7 +4,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
-use super::program::Interval;
+use tubtrace_tests::program::Interval;
 
 /// A heater draws more than this beside a pump, and nothing else does. The recordings' README has 2.0 to 2.2 kW.
 const HEATS: f64 = 1_000.0;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
 
-use super::program::{Said, Verdict};
+use tubtrace_tests::program::{Said, Verdict};
 
 /// Healthy cycles.
 #[derive(Default)]

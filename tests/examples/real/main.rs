@@ -3,7 +3,6 @@
 
 mod faults;
 mod figures;
-mod program;
 mod readings;
 mod splits;
 
@@ -15,6 +14,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use figures::{Faults, Healthy};
 use readings::{Day, Machine, csv, machines};
+use tubtrace_tests::program;
 
 /// Where the recordings lie, by the environment.
 const FOLDERS: [&str; 2] = ["TUBTRACE_REAL_CYCLES", "TUBTRACE_REAL_MINUTES"];

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::command::tubtrace;
 use serde_json::Value;
-use tubtrace_tests::command::tubtrace;
 
 /// What `check` says of one day.
 pub enum Said {
@@ -40,9 +40,16 @@ pub struct Interval {
     pub start: f64,
     /// To.
     pub end: f64,
+    /// What runs in it: "heater", "wash-pump", ...
+    pub loads: Vec<String>,
+    /// How sure the program is of that, 0 to 1.
+    pub certainty: f64,
 }
 
-/// Learns a chart of whole days into `chart`; gives how many cycles went in and how many there were, or why there is none.
+/// Learns a chart of whole days into `chart`; gives how many cycles went in and how many there were.
+///
+/// # Errors
+/// A sentence that says why there is no chart.
 pub fn learn(days: &[&Path], chart: &Path) -> Result<(u32, u32), String> {
     let output = run(Command::new(tubtrace()).arg("learn").args(days).arg("-o").arg(chart).arg("--force"))?;
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
@@ -57,6 +64,9 @@ pub fn learn(days: &[&Path], chart: &Path) -> Result<(u32, u32), String> {
 }
 
 /// Checks a day against a chart, or without one.
+///
+/// # Errors
+/// A sentence that says why the program cannot be run.
 pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
     let mut command = Command::new(tubtrace());
     command.arg("check").arg(day).arg("--json");
@@ -98,17 +108,37 @@ pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
 }
 
 /// The cycles of a day as the program times them, those that the file cuts left out.
+///
+/// # Errors
+/// As [`check`].
 pub fn whole_cycles(day: &Path) -> Result<Vec<Vec<Interval>>, String> {
+    timed(day, |c| c["begins_before_log"] == false && c["ends_after_log"] == false)
+}
+
+/// All cycles of a day as the program times them.
+///
+/// # Errors
+/// As [`check`].
+pub fn cycles(day: &Path) -> Result<Vec<Vec<Interval>>, String> {
+    timed(day, |_| true)
+}
+
+fn timed(day: &Path, wanted: impl Fn(&Value) -> bool) -> Result<Vec<Vec<Interval>>, String> {
     let output = run(Command::new(tubtrace()).arg("timeline").arg(day).arg("--json"))?;
     let told: Value = serde_json::from_slice(&output.stdout).unwrap_or_default();
-    let whole = |c: &&Value| c["begins_before_log"] == false && c["ends_after_log"] == false;
-    let interval = |i: &Value| Interval {
-        name: i["name"].as_str().unwrap_or_default().to_owned(),
-        start: i["start_s"].as_f64().unwrap_or(0.0),
-        end: i["end_s"].as_f64().unwrap_or(0.0),
-    };
-    let cycles = told["cycles"].as_array().into_iter().flatten().filter(whole);
+    let cycles = told["cycles"].as_array().into_iter().flatten().filter(|c| wanted(c));
     Ok(cycles.map(|c| c["intervals"].as_array().into_iter().flatten().map(interval).collect()).collect())
+}
+
+fn interval(of: &Value) -> Interval {
+    let loads = of["loads"].as_array().into_iter().flatten();
+    Interval {
+        name: of["name"].as_str().unwrap_or_default().to_owned(),
+        start: of["start_s"].as_f64().unwrap_or(0.0),
+        end: of["end_s"].as_f64().unwrap_or(0.0),
+        loads: loads.filter_map(Value::as_str).map(str::to_owned).collect(),
+        certainty: of["certainty"].as_f64().unwrap_or(0.0),
+    }
 }
 
 fn run(command: &mut Command) -> Result<std::process::Output, String> {

@@ -1,0 +1,155 @@
+//! What is counted.
+
+use std::collections::BTreeMap;
+
+use tubtrace_tests::program::{Interval, Verdict};
+
+use super::truth::{COMPARED, Cycle, Truth};
+
+/// The program is taken to be sure from here on.
+const SURE: f64 = 0.95;
+
+/// Sums over machines.
+#[derive(Default, Clone)]
+pub struct Sums {
+    pub machines: u32,
+    /// Machines of which nothing could be learned.
+    pub unlearned: u32,
+    /// Healthy days, and those of which the number of cycles is right.
+    pub days: u32,
+    pub counted: u32,
+    /// Healthy cycles that were checked, and what was said of them.
+    pub healthy: Said,
+    /// Seconds of the cycles of healthy days, and those with the right loads.
+    seconds: f64,
+    right: f64,
+    /// Seconds of which the program is sure, and those of them with the right loads.
+    sure: f64,
+    sure_right: f64,
+    /// Cycles with a fault.
+    pub faults: BTreeMap<String, Said>,
+}
+
+/// What was said of cycles.
+#[derive(Default, Clone)]
+pub struct Said {
+    pub cycles: u32,
+    pub departing: u32,
+    pub unknown: u32,
+    /// First findings by their kind.
+    pub first: BTreeMap<String, u32>,
+}
+
+impl Said {
+    pub fn add(&mut self, verdicts: &[&Verdict]) {
+        self.cycles += 1;
+        self.departing += u32::from(verdicts.iter().any(|v| v.departs));
+        self.unknown += u32::from(verdicts.iter().any(|v| v.unknown));
+        if let Some(kind) = verdicts.iter().find_map(|v| v.findings.first()) {
+            *self.first.entry(kind.clone()).or_default() += 1;
+        }
+    }
+
+    fn join(&mut self, other: &Self) {
+        self.cycles += other.cycles;
+        self.departing += other.departing;
+        self.unknown += other.unknown;
+        for (kind, count) in &other.first {
+            *self.first.entry(kind.clone()).or_default() += count;
+        }
+    }
+
+    pub fn kinds(&self) -> String {
+        let mut kinds: Vec<_> = self.first.iter().collect();
+        kinds.sort_by_key(|k| std::cmp::Reverse(k.1));
+        kinds.iter().map(|(kind, count)| format!("{kind} {count}")).collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl Sums {
+    /// Those of one machine, to begin with.
+    pub fn of_a_machine() -> Self {
+        Self { machines: 1, ..Self::default() }
+    }
+
+    /// A healthy day's timeline beside its truth, second by second of its true cycles.
+    pub fn compare(&mut self, truth: &Truth, cycles: &[Vec<Interval>]) {
+        self.days += 1;
+        self.counted += u32::from(truth.cycles.len() == cycles.len());
+        for cycle in &truth.cycles {
+            let grid = Grid::of(cycle, truth, cycles);
+            for (really, stated, certainty) in grid.0 {
+                let well = f64::from(u8::from(really == stated));
+                self.seconds += 1.0;
+                self.right += well;
+                if certainty >= SURE {
+                    self.sure += 1.0;
+                    self.sure_right += well;
+                }
+            }
+        }
+    }
+
+    pub fn join(&mut self, other: &Self) {
+        self.machines += other.machines;
+        self.unlearned += other.unlearned;
+        self.days += other.days;
+        self.counted += other.counted;
+        self.healthy.join(&other.healthy);
+        self.seconds += other.seconds;
+        self.right += other.right;
+        self.sure += other.sure;
+        self.sure_right += other.sure_right;
+        for (fault, said) in &other.faults {
+            self.faults.entry(fault.clone()).or_default().join(said);
+        }
+    }
+
+    /// One line of the table.
+    pub fn row(&self, name: &str) -> String {
+        let mut faults = Said::default();
+        self.faults.values().for_each(|said| faults.join(said));
+        let part = |part: f64, whole: f64| if whole > 0.0 { 100.0 * part / whole } else { 0.0 };
+        let (h, f) = (&self.healthy, &faults);
+        format!(
+            "| {name} | {} of {} | {} | {} | {} | {:.1} % | {:.1} % ({:.0}) | {} | {} | {} |",
+            self.counted,
+            self.days,
+            h.cycles,
+            h.departing,
+            h.unknown,
+            part(self.right, self.seconds),
+            part(self.sure_right, self.sure),
+            part(self.sure, self.seconds),
+            f.cycles,
+            f.departing,
+            f.unknown
+        )
+    }
+}
+
+/// Each second of a cycle: the loads that really run and those that the program states, as bits, and how sure it is.
+struct Grid(Vec<(u8, u8, f64)>);
+
+impl Grid {
+    fn of(cycle: &Cycle, truth: &Truth, cycles: &[Vec<Interval>]) -> Self {
+        let mut seconds = vec![(0, 0, 0.0); (cycle.end - cycle.start).max(0.0) as usize];
+        // Each second is looked at in its middle.
+        let within = |from: f64, to: f64, length: usize| {
+            let place = |time: f64| ((time - cycle.start - 0.5).ceil().max(0.0) as usize).min(length);
+            place(from)..place(to).max(place(from))
+        };
+        let length = seconds.len();
+        for &(load, from, to) in &truth.loads {
+            seconds[within(from, to, length)].iter_mut().for_each(|s| s.0 |= 1 << load);
+        }
+        for interval in cycles.iter().flatten() {
+            let runs = |load: &&str| interval.loads.iter().any(|l| l == load);
+            let bits = (0..COMPARED.len()).filter(|&n| runs(&COMPARED[n])).fold(0, |sum, n| sum | 1 << n);
+            for second in &mut seconds[within(interval.start, interval.end, length)] {
+                (second.1, second.2) = (bits, interval.certainty);
+            }
+        }
+        Self(seconds)
+    }
+}

@@ -1,0 +1,154 @@
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N]`: what the program says of machines from a generator that
+//! knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen.
+
+mod figures;
+mod truth;
+
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use figures::Sums;
+use strangers::args::Args;
+use strangers::kinds::{KINDS, Kind, named};
+use strangers::meter::Meter;
+use strangers::output;
+use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
+
+/// So many days begin a run with faults in health.
+const HEALTHY_DAYS: usize = 3;
+
+struct Wanted {
+    kinds: Vec<&'static Kind>,
+    seeds: Range<u64>,
+    meter: Meter,
+    days: usize,
+}
+
+fn main() -> ExitCode {
+    let Some(wanted) = wanted() else {
+        eprintln!("cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N]");
+        return ExitCode::from(2);
+    };
+    match run(&wanted) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(what) => {
+            eprintln!("strangers: {what}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn wanted() -> Option<Wanted> {
+    let mut wanted = Wanted { kinds: KINDS.iter().collect(), seeds: 1..4, meter: Meter::OneWatt, days: 6 };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        let value = words.next()?;
+        match word.as_str() {
+            "--kinds" => wanted.kinds = value.split(',').map(named).collect::<Option<_>>()?,
+            "--seeds" => {
+                let (from, to) = value.split_once("..")?;
+                wanted.seeds = from.parse().ok()?..to.parse().ok()?;
+            }
+            "--meter" => wanted.meter = Meter::named(&value)?,
+            "--days" => wanted.days = value.parse().ok().filter(|&n| n > 1)?,
+            _ => return None,
+        }
+    }
+    Some(wanted)
+}
+
+/// Every machine, two at a time, and the table.
+fn run(wanted: &Wanted) -> Result<(), String> {
+    let machines: Vec<(usize, u64)> =
+        (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();
+    let next = AtomicUsize::new(0);
+    let sums = Mutex::new(vec![Sums::default(); wanted.kinds.len()]);
+    let work = || -> Result<(), String> {
+        while let Some(&(kind, seed)) = machines.get(next.fetch_add(1, Ordering::Relaxed)) {
+            let of_one = machine(wanted, wanted.kinds[kind], seed)?;
+            sums.lock().map_err(|_| "a thread broke off")?[kind].join(&of_one);
+        }
+        Ok(())
+    };
+    std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..2).map(|_| scope.spawn(work)).collect();
+        threads.into_iter().try_for_each(|t| t.join().map_err(|_| "a thread broke off".to_owned())?)
+    })?;
+    print(wanted, &sums.into_inner().map_err(|_| "a thread broke off")?);
+    Ok(())
+}
+
+/// One machine: its healthy days, and the same days with faults.
+fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, String> {
+    let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
+    let mut sums = Sums::of_a_machine();
+    let write = |name: &str, fault: Option<String>| -> Result<Vec<PathBuf>, String> {
+        let out = folder.path().join(name);
+        let (meter, days) = (wanted.meter, wanted.days);
+        let kind_name = kind.name.to_owned();
+        let healthy_days = HEALTHY_DAYS;
+        let args = Args { kind: kind_name, seed, days, out, meter, fault, healthy_days, ..Args::default() };
+        output::write(&args, &kind.machine(seed)).map_err(|e| e.to_string())?;
+        Ok((1..=days).map(|day| args.out.join(format!("day-{day:02}.csv"))).collect())
+    };
+    let healthy = write("healthy", None)?;
+    let even: Vec<&Path> = healthy.iter().skip(1).step_by(2).map(PathBuf::as_path).collect();
+    let file = folder.path().join("X.machine.toml");
+    let learned = learn(&even, &file).is_ok();
+    sums.unlearned += u32::from(!learned);
+    for day in &healthy {
+        sums.compare(&truth::read(day)?, &cycles(day)?);
+    }
+    if !learned {
+        return Ok(sums);
+    }
+    for day in healthy.iter().step_by(2) {
+        if let Said::Cycles(said) = check(day, Some(&file))? {
+            said.iter().for_each(|verdict| sums.healthy.add(&[verdict]));
+        }
+    }
+    for day in write("faulty", Some("mixed".to_owned()))?.iter().skip(HEALTHY_DAYS) {
+        with_fault(day, &file, &mut sums)?;
+    }
+    Ok(sums)
+}
+
+/// What is said of the cycles of a day in which a fault changed something.
+fn with_fault(day: &Path, file: &Path, sums: &mut Sums) -> Result<(), String> {
+    let truth = truth::read(day)?;
+    if truth.cycles.iter().all(|c| c.fault.is_none()) {
+        return Ok(());
+    }
+    let said = match check(day, Some(file))? {
+        Said::Cycles(cycles) => cycles,
+        Said::Nothing(_) => Vec::new(),
+    };
+    for cycle in &truth.cycles {
+        let Some(fault) = &cycle.fault else { continue };
+        let hit: Vec<&Verdict> = said.iter().filter(|v| v.start < cycle.end && v.end > cycle.start).collect();
+        sums.faults.entry(fault.clone()).or_default().add(&hit);
+    }
+    Ok(())
+}
+
+fn print(wanted: &Wanted, sums: &[Sums]) {
+    let mut all = Sums::default();
+    println!(
+        "| kind | days with the right number of cycles | healthy cycles | depart | unknown | right loads | right where sure (of the time) | with a fault | depart | unknown |"
+    );
+    println!("|---|---|---|---|---|---|---|---|---|---|");
+    for (kind, of_kind) in wanted.kinds.iter().zip(sums) {
+        println!("{}", of_kind.row(kind.name));
+        all.join(of_kind);
+    }
+    println!("{}", all.row("all"));
+    println!("\nfirst findings of healthy cycles: {}", all.healthy.kinds());
+    println!("machines of which nothing could be learned: {} of {}", all.unlearned, all.machines);
+    println!("\n| fault | cycles | depart | unknown | first finding |\n|---|---|---|---|---|");
+    for (fault, said) in &all.faults {
+        println!("| {fault} | {} | {} | {} | {} |", said.cycles, said.departing, said.unknown, said.kinds());
+    }
+}
