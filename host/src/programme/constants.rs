@@ -17,4 +17,6 @@ constants! { "programme":
     UNKNOWN: f64 = 1.0, "cycles", Source("Aldous, 1985: the Chinese restaurant process with a concentration of one");
     /// What departs from a programme is told only where the cycle is so many times as probably of that programme as of one that nobody knows.
     TOLD_AT: f64 = 20.0, "odds", Practice;
+    /// The part of programmes that never heat, on a machine all of whose known programmes do: a cold rinse.
+    NEVER_HEATS: f64 = 0.05, "part", Practice;
 }

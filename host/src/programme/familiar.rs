@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use tubtrace_units::Seconds;
 
-use super::constants::{KINDS, LONGEST, NEW, SHORTEST, UNKNOWN};
+use super::constants::{KINDS, LONGEST, NEVER_HEATS, NEW, SHORTEST, UNKNOWN};
 use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
 use crate::chart::{Chart, Expected, Limits, Machine};
 use crate::intervals::Kind;
@@ -22,6 +22,18 @@ pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) 
     (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost
         + broken_anyway(explanation)
         + once_for_all(chart, explanation)
+        + cold(machine, explanation)
+}
+
+/// On a machine whose programmes all heat, one that nobody knows does as well, as a rule: a cycle without heat is rather one of those.
+fn cold(machine: &Machine, explanation: &Explanation) -> f64 {
+    let heats = |chart: &Chart| {
+        let must = chart.parts.iter().filter(|p| p.times.low > 0).flat_map(|p| &p.intervals);
+        must.filter(|i| !i.may).any(|i| i.kind == Kind::Heat)
+    };
+    let all_heat = machine.programmes.iter().all(heats);
+    let none_here = explanation.phases.iter().all(|a| a.kind != Kind::Heat);
+    if all_heat && none_here { -NEVER_HEATS.get().ln() } else { 0.0 }
 }
 
 /// What is wrong again and again has one cause: an element that is dead in the first hold is dead in the next, and a tub that does not
