@@ -9,7 +9,7 @@ use super::{diagnosis, placed};
 use crate::chart::Machine;
 use crate::checks::{self, Context, Found, Surroundings};
 use crate::intervals::Cycle;
-use crate::programme::{Recognised, for_readings, recognise};
+use crate::programme::{Recognised, candidates, for_readings, recognise};
 
 /// Holds a cycle against what its machine should do, with the causes that come with the program.
 #[must_use]
@@ -21,14 +21,21 @@ pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Ju
 #[must_use]
 pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let machine = &*for_readings(machine, cycle.resolution);
-    let recognised = recognise(machine, cycle);
-    let judged = |known| judge_as(machine, recognised.clone(), known, cycle, surroundings, causes);
-    if !recognised.is_known() {
-        return judged(Known::Unknown);
+    let judged = |of: Recognised, known| judge_as(machine, of, known, cycle, surroundings, causes);
+    let best = recognise(machine, cycle);
+    if !best.is_known() {
+        return judged(best, Known::Unknown);
     }
-    let told = judged(Known::Yes);
+    let told = judged(best.clone(), Known::Yes);
+    if !told.departs() {
+        return told;
+    }
+    // A rarer programme that the cycle is within comes before a frequent one with something wrong.
+    let others =
+        candidates(machine, cycle).into_iter().filter(|c| c.is_known() && c.programme != best.programme);
+    let within = others.map(|other| judged(other, Known::Yes)).find(|j| !j.departs());
     // Better to know nothing of a cycle than to call another programme a fault.
-    if told.departs() && !recognised.is_sure() { judged(Known::Unknown) } else { told }
+    within.unwrap_or_else(|| if best.is_sure() { told } else { judged(best, Known::Unknown) })
 }
 
 /// Holds a cycle against the programme that it was recognised as.

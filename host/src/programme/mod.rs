@@ -47,13 +47,20 @@ impl Recognised {
 /// When the machine has no programme; every machine that is read or learned has one.
 #[must_use]
 pub fn recognise(machine: &Machine, cycle: &Cycle) -> Recognised {
+    candidates(machine, cycle).into_iter().next().expect("a machine has a programme")
+}
+
+/// The cycle as each programme of the machine, the most probable first.
+#[must_use]
+pub fn candidates(machine: &Machine, cycle: &Cycle) -> Vec<Recognised> {
     let tried = machine.programmes.iter().enumerate().map(|(programme, chart)| {
         let explanation = explain(chart, cycle);
         let odds = odds(machine, chart, &explanation);
         Recognised { programme, explanation, odds }
     });
-    let best = tried.reduce(|best, next| if next.odds > best.odds { next } else { best });
-    best.expect("a machine has a programme")
+    let mut tried: Vec<Recognised> = tried.collect();
+    tried.sort_by(|a, b| b.odds.total_cmp(&a.odds));
+    tried
 }
 
 /// The machine for a log in which a reading stands for `resolution`: the same, where its readings show all of it.
