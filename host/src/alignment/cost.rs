@@ -107,10 +107,7 @@ pub(super) fn unheated(expected: &[&Expected], phases: &[Phase]) -> Option<f64> 
     }
     // A wash that has the durations and purges of all of them.
     let mut all = Expected::new("", Kind::Wash);
-    all.lasts = expected.iter().map(|e| e.lasts).reduce(|a, b| {
-        let (a, b) = (a?, b?);
-        Some(Limits { low: a.low + b.low, high: a.high + b.high })
-    })?;
+    all.lasts = expected.iter().map(|e| e.lasts).reduce(|a, b| Some(a? + b?))?;
     all.purges.high = expected.iter().map(|e| e.purges.high).sum();
     Some(UNHEATED.get() * holds as f64 + matched(&all, phases)? + too_short_for_heat(&all, phases))
 }

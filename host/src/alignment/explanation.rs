@@ -38,6 +38,19 @@ pub enum Step {
     },
 }
 
+impl Step {
+    /// What it takes phases for: the first of the chart's intervals, how many of them, and which phases. None where something is missing or
+    /// in no chart.
+    #[must_use]
+    pub fn covers(&self) -> Option<(Place, usize, Range<usize>)> {
+        match self {
+            Self::Matched { place, phases } => Some((*place, 1, phases.clone())),
+            Self::Unheated { place, count, phases } => Some((*place, *count, phases.clone())),
+            Self::Missing { .. } | Self::Extra { .. } => None,
+        }
+    }
+}
+
 /// An interval of a chart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Place {

@@ -43,7 +43,7 @@ impl Row {
         let lasts = Limits { low: if must { low } else { Seconds(0.0) }, high };
         let seen = matches!(kind, Kind::Wash | Kind::Heat);
         if !seen || lasts.high < self.least {
-            self.between = sum(self.between, lasts);
+            self.between = self.between + lasts;
             return;
         }
         let between = std::mem::replace(&mut self.between, none());
@@ -82,10 +82,6 @@ fn none() -> Limits<Seconds> {
 /// Two that are one, with what is not seen between them: at least as long as the longer, for a short one may not be seen either.
 fn longest(a: Limits<Seconds>, between: Limits<Seconds>, b: Limits<Seconds>) -> Limits<Seconds> {
     Limits { low: a.low.max(b.low), high: a.high + between.high + b.high }
-}
-
-fn sum(a: Limits<Seconds>, b: Limits<Seconds>) -> Limits<Seconds> {
-    Limits { low: a.low + b.low, high: a.high + b.high }
 }
 
 fn both(a: Limits<Amps>, b: Limits<Amps>) -> Limits<Amps> {

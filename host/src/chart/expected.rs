@@ -30,6 +30,14 @@ pub struct Part {
     pub intervals: Vec<Expected>,
 }
 
+impl Chart {
+    /// Its intervals that must come, those of a part once however often it must.
+    pub fn must_come(&self) -> impl Iterator<Item = &Expected> {
+        let parts = self.parts.iter().filter(|p| p.times.low > 0);
+        parts.flat_map(|p| p.intervals.iter().filter(|i| !i.may))
+    }
+}
+
 impl Part {
     /// Whether a cycle without any of it departs: the part must come, and not all of its intervals may be left out.
     #[must_use]

@@ -1,5 +1,7 @@
 //! Limits: the least and the most.
 
+use std::ops::Add;
+
 /// The least and the most of something.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits<T> {
@@ -7,6 +9,15 @@ pub struct Limits<T> {
     pub low: T,
     /// The most.
     pub high: T,
+}
+
+/// The least and the most of one after the other.
+impl<T: Add<Output = T>> Add for Limits<T> {
+    type Output = Self;
+
+    fn add(self, next: Self) -> Self {
+        Self { low: self.low + next.low, high: self.high + next.high }
+    }
 }
 
 impl<T: PartialOrd> Limits<T> {

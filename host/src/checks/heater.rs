@@ -126,12 +126,8 @@ static NO_HEAT: Check = Check {
 
 /// The holds of a step that were not heated and whose water did not come out warm all the same.
 fn unheated(context: &Context, step: &Step) -> Vec<Outside> {
-    let (place, count, phases) = match step {
-        Step::Unheated { place, count, phases } => (*place, *count, phases),
-        Step::Matched { place, phases } => (*place, 1, phases),
-        Step::Missing { .. } | Step::Extra { .. } => return Vec::new(),
-    };
-    let phases = &context.explanation.phases[phases.clone()];
+    let Some((place, count, phases)) = step.covers() else { return Vec::new() };
+    let phases = &context.explanation.phases[phases];
     if matches!(step, Step::Matched { .. }) && phases.iter().any(|a| a.kind == Kind::Heat) {
         return Vec::new();
     }

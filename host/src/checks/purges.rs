@@ -1,5 +1,7 @@
 //! How often purges come within a wash.
 
+use std::ops::Add;
+
 use super::check::{Check, Headline, Numbers};
 use super::context::Context;
 use super::event::Event;
@@ -71,8 +73,7 @@ fn unheated<'a>(context: &Context<'a>) -> impl Iterator<Item = (Place, &'a [Phas
         let Step::Unheated { place, count, phases } = step else { return None };
         let places = (0..*count).map(|i| Place { interval: place.interval + i, ..*place });
         let limits = places.map(|p| context.expected(p).purges);
-        let both = |a: Limits<u32>, b: Limits<u32>| Limits { low: a.low + b.low, high: a.high + b.high };
-        let all = limits.fold(Limits { low: 0, high: 0 }, both);
+        let all = limits.fold(Limits { low: 0, high: 0 }, Limits::add);
         Some((*place, &context.explanation.phases[phases.clone()], all))
     })
 }

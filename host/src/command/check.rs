@@ -56,7 +56,7 @@ impl Check {
             return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));
         }
         worked.judgeable(&self.log)?;
-        let machine = machines.and_then(|all| most_familiar(all, &worked.cycles));
+        let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
         let (name, mut judged) = match &machine {
             Some(machine) if self.stepped => {
                 (machine.name.as_str(), judge_all(&worked, &machine.without_times(), causes))

@@ -10,7 +10,6 @@ use super::shown::{Inlet, Shown};
 use super::{About, Done, Failure, Worked, Writing, say};
 use crate::chart::Machine;
 use crate::findings::{Causes, Judged};
-use crate::intervals::Cycle;
 use crate::learn::{LearnError, learn};
 use crate::programme::most_familiar;
 use crate::report::{Sheet, Subject, beside, page};
@@ -66,14 +65,14 @@ impl Report {
         let html = match &self.after {
             None => {
                 let worked = read(&self.log)?;
-                let machine = machines.and_then(|all| most_familiar(all, &worked.cycles));
+                let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
                 let told = Told::of(worked, machine.as_ref());
                 page(self.sheet(&told, ""))
             }
             Some(after) => {
                 let (before, after_path, after) = (read(&self.log)?, after, read(after)?);
-                let both: Vec<Cycle> = before.cycles.iter().chain(&after.cycles).cloned().collect();
-                let (before, after) = match machines.and_then(|all| most_familiar(all, &both)) {
+                let both = before.cycles.iter().chain(&after.cycles);
+                let (before, after) = match machines.and_then(|all| most_familiar(all, both)) {
                     None => Told::without_chart(before, after).map_err(|error| {
                         Failure::Other(format!(
                             "{}: {error}; give a machine file or a chart with --machine",

@@ -49,7 +49,7 @@ pub fn among(
                     true => Known::Yes,
                     false => Known::Alone,
                 };
-                judge_as(&machine, recognised, known, cycle, surroundings, causes)
+                judge_as(&machine, &recognised, known, cycle, surroundings, causes)
             })
             .collect();
         let now = set_aside(&judged);

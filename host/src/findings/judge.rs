@@ -9,7 +9,7 @@ use super::{diagnosis, placed};
 use crate::chart::Machine;
 use crate::checks::{self, Context, Found, Surroundings};
 use crate::intervals::Cycle;
-use crate::programme::{Recognised, candidates, for_readings, recognise};
+use crate::programme::{Recognised, candidates, for_readings};
 
 /// Holds a cycle against what its machine should do, with the causes that come with the program.
 #[must_use]
@@ -21,36 +21,34 @@ pub fn judge(machine: &Machine, cycle: &Cycle, surroundings: Surroundings) -> Ju
 #[must_use]
 pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
     let machine = &*for_readings(machine, cycle.resolution);
-    let judged = |of: Recognised, known| judge_as(machine, of, known, cycle, surroundings, causes);
-    let best = recognise(machine, cycle);
+    let judged = |of: &Recognised, known| judge_as(machine, of, known, cycle, surroundings, causes);
+    let candidates = candidates(machine, cycle);
+    let best = &candidates[0];
     if !best.is_known() {
         return judged(best, Known::Unknown);
     }
-    let told = judged(best.clone(), Known::Yes);
-    if !told.departs() {
-        return told;
-    }
     // A rarer programme that the cycle is within comes before a frequent one with something wrong.
-    let others =
-        candidates(machine, cycle).into_iter().filter(|c| c.is_known() && c.programme != best.programme);
-    let within = others.map(|other| judged(other, Known::Yes)).find(|j| !j.departs());
-    // Better to know nothing of a cycle than to call another programme a fault.
-    within.unwrap_or_else(|| if best.is_sure() { told } else { judged(best, Known::Unknown) })
+    let mut known = candidates.iter().filter(|c| c.is_known()).map(|c| judged(c, Known::Yes)).peekable();
+    let frequent = known.peek().cloned();
+    match known.find(|j| !j.departs()).or(frequent.filter(|_| best.is_sure())) {
+        Some(told) => told,
+        // Better to know nothing of a cycle than to call another programme a fault.
+        None => judged(best, Known::Unknown),
+    }
 }
 
 /// Holds a cycle against the programme that it was recognised as.
 #[must_use]
 pub(crate) fn judge_as(
     machine: &Machine,
-    recognised: Recognised,
+    recognised: &Recognised,
     known: Known,
     cycle: &Cycle,
     surroundings: Surroundings,
     causes: &Causes,
 ) -> Judged {
-    let Recognised { programme, explanation, .. } = recognised;
-    let chart = &machine.programmes[programme];
-    let context = Context::new(chart, cycle, &explanation, surroundings);
+    let chart = &machine.programmes[recognised.programme];
+    let context = Context::new(chart, cycle, &recognised.explanation, surroundings);
     let found = checks::judge(&context, known.needs());
     let (mut decided, mut near): (Vec<_>, Vec<_>) =
         found.into_iter().partition(|f: &Found| f.outside.is_decided());
@@ -60,6 +58,7 @@ pub(crate) fn judge_as(
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
     diagnosis::rank(&mut findings, causes);
+    let explanation = recognised.explanation.clone();
     Judged { programme: chart.name.clone(), known, findings, undecided, placed, explanation }
 }
 

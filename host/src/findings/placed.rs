@@ -54,7 +54,7 @@ fn together(context: &Context, place: Place, count: usize) -> Expected {
     for place in places {
         names.push(context.name(place));
         let one = context.expected(place).lasts;
-        lasts = lasts.zip(one).map(|(all, one)| Limits { low: all.low + one.low, high: all.high + one.high });
+        lasts = lasts.zip(one).map(|(all, one)| all + one);
     }
     Expected { name: names.join(" + "), lasts, until: None, ..context.expected(place).clone() }
 }

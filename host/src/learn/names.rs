@@ -37,11 +37,9 @@ pub(super) fn add(machine: &mut Machine, programmes: Vec<Chart>) {
 
 /// "3 waters, heats twice, 31 min": what usually comes, and how long that is.
 fn described(chart: &Chart) -> String {
-    let usual =
-        || chart.parts.iter().filter(|p| p.times.low > 0).flat_map(|p| p.intervals.iter().filter(|i| !i.may));
-    let count = |kind: Kind| usual().filter(|i| i.kind == kind).count();
+    let count = |kind: Kind| chart.must_come().filter(|i| i.kind == kind).count();
     let middle = |Limits { low, high }: Limits<Seconds>| Seconds((low.0 * high.0).sqrt());
-    let lasts: Seconds = usual().filter_map(|i| i.lasts).map(middle).sum();
+    let lasts: Seconds = chart.must_come().filter_map(|i| i.lasts).map(middle).sum();
     let waters = match count(Kind::Fill) {
         0 => String::new(),
         1 => "1 water, ".to_owned(),

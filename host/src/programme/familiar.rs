@@ -11,7 +11,7 @@ use tubtrace_units::Seconds;
 
 use super::constants::{KINDS, LONGEST, NEVER_HEATS, NEW, SHORTEST, UNKNOWN};
 use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
-use crate::chart::{Chart, Expected, Limits, Machine};
+use crate::chart::{Chart, Expected, Machine};
 use crate::intervals::Kind;
 
 /// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows.
@@ -27,11 +27,7 @@ pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) 
 
 /// On a machine whose programmes all heat, one that nobody knows does as well, as a rule: a cycle without heat is rather one of those.
 fn cold(machine: &Machine, explanation: &Explanation) -> f64 {
-    let heats = |chart: &Chart| {
-        let must = chart.parts.iter().filter(|p| p.times.low > 0).flat_map(|p| &p.intervals);
-        must.filter(|i| !i.may).any(|i| i.kind == Kind::Heat)
-    };
-    let all_heat = machine.programmes.iter().all(heats);
+    let all_heat = machine.programmes.iter().all(|chart| chart.must_come().any(|i| i.kind == Kind::Heat));
     let none_here = explanation.phases.iter().all(|a| a.kind != Kind::Heat);
     if all_heat && none_here { -NEVER_HEATS.get().ln() } else { 0.0 }
 }
@@ -50,18 +46,14 @@ fn wrong(
     explanation: &Explanation,
     step: &Step,
 ) -> Vec<((&'static str, Option<&'static str>), f64)> {
-    let (place, count, range) = match step {
-        Step::Matched { place, phases } => (place, 1, phases),
-        Step::Unheated { place, count, phases } => (place, *count, phases),
-        Step::Missing { place, .. } => {
-            let expected = &chart.parts[place.part].intervals[place.interval];
-            // A part that is left out as a whole is one thing already.
-            let must = !expected.may && !left_out(chart, explanation, *place);
-            return must.then(|| ((expected.kind.word(), None), MISSING.get())).into_iter().collect();
-        }
-        Step::Extra { .. } => return Vec::new(),
-    };
-    let phases = &explanation.phases[range.clone()];
+    if let Step::Missing { place, .. } = step {
+        let expected = &chart.parts[place.part].intervals[place.interval];
+        // A part that is left out as a whole is one thing already.
+        let must = !expected.may && !left_out(chart, explanation, *place);
+        return must.then(|| ((expected.kind.word(), None), MISSING.get())).into_iter().collect();
+    }
+    let Some((place, count, range)) = step.covers() else { return Vec::new() };
+    let phases = &explanation.phases[range];
     let expected = chart.parts[place.part].intervals.iter().skip(place.interval).take(count);
     let cold = expected.filter(|e| phases.iter().all(|a| a.kind != e.kind));
     let stands_in = |e: &Expected| {
@@ -97,21 +89,15 @@ fn in_water(kind: Kind) -> bool {
 
 /// By how many nats what a step of the explanation says is more probable in the programme than in one that nobody knows.
 fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &Step) -> f64 {
-    let (place, count, range) = match step {
-        Step::Matched { place, phases } => (place, 1, phases),
-        Step::Unheated { place, count, phases } => (place, *count, phases),
-        _ => return 0.0,
-    };
-    let phases = &explanation.phases[range.clone()];
+    let Some((place, count, range)) = step.covers() else { return 0.0 };
+    let phases = &explanation.phases[range];
     let part = &chart.parts[place.part];
     let expected = &part.intervals[place.interval];
     let (lasts, _) = lasted(expected.kind, phases);
     let (here, kind) = if count > 1 {
         // Washing and holds that nothing parts, for none is heated: as long as all of them.
         let all = part.intervals.iter().skip(place.interval).take(count).map(|e| e.lasts);
-        let sum =
-            |a: Limits<Seconds>, b: Limits<Seconds>| Limits { low: a.low + b.low, high: a.high + b.high };
-        let lasts_all = all.reduce(|a, b| a.zip(b).map(|(a, b)| sum(a, b))).flatten();
+        let lasts_all = all.reduce(|a, b| Some(a? + b?)).flatten();
         (density(&Expected { lasts: lasts_all, ..expected.clone() }, lasts), Kind::Wash)
     } else if phases.iter().all(|a| a.kind != expected.kind) {
         return 0.0;

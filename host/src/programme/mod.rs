@@ -75,12 +75,15 @@ pub fn for_readings(machine: &Machine, resolution: Seconds) -> Cow<'_, Machine> 
 
 /// The machine that explains these cycles best; none of none.
 #[must_use]
-pub fn most_familiar(machines: Vec<Machine>, cycles: &[Cycle]) -> Option<Machine> {
+pub fn most_familiar<'a>(
+    machines: Vec<Machine>,
+    cycles: impl Iterator<Item = &'a Cycle> + Clone,
+) -> Option<Machine> {
     if machines.len() < 2 {
         return machines.into_iter().next();
     }
     let odds = |machine: &Machine| -> f64 {
-        cycles.iter().map(|c| recognise(&for_readings(machine, c.resolution), c).odds).sum()
+        cycles.clone().map(|c| recognise(&for_readings(machine, c.resolution), c).odds).sum()
     };
     let weighed = machines.into_iter().map(|machine| (odds(&machine), machine));
     weighed.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, machine)| machine)
