@@ -150,3 +150,28 @@ fn one_cycle_without_a_machine_file_is_held_against_nothing() {
     let told: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!((output.status.code(), &told["verdict"]), (Some(3), &"unknown-programme".into()), "{told}");
 }
+
+/// What one programme needs wider is the machine's, and stands in its file: a cycle that was taken in is within.
+#[test]
+fn a_cycle_that_was_added_is_within_whatever_programme_it_is_of() {
+    let (wash, rest) = ((900.0, PUMP), (120.0, 1.0));
+    let opened: Vec<(f64, f64)> =
+        LONG.iter().flat_map(|&i| if i.0 == 1_800.0 { vec![wash, rest, wash] } else { vec![i] }).collect();
+    let days = [
+        ("a.csv", SHORT, 1),
+        ("b.csv", SHORT, 2),
+        ("c.csv", SHORT, 3),
+        ("d.csv", SHORT, 4),
+        ("e.csv", LONG, 5),
+        ("f.csv", LONG, 6),
+        ("g.csv", LONG, 7),
+        ("opened.csv", &opened[..], 8),
+    ];
+    let shop = shop(&days);
+    let good = ["a.csv", "b.csv", "c.csv", "d.csv", "e.csv", "f.csv", "g.csv"];
+    shop.well(&[&["learn"][..], &good, &["-o", "m.machine.toml"]].concat());
+    assert_eq!(check(&shop, "opened.csv", "m.machine.toml").0, 1);
+    shop.well(&["learn", "opened.csv", "--add", "m.machine.toml", "-o", "wider.machine.toml"]);
+    let (code, told) = check(&shop, "opened.csv", "wider.machine.toml");
+    assert_eq!(code, 0, "{told}");
+}

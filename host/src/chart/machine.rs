@@ -26,6 +26,11 @@ impl Machine {
         Chart { name: String::new(), parts: Vec::new(), baselines: Baselines::default(), seen: 0 }.into()
     }
 
+    /// Gives all programmes these baselines: they are the machine's, and its file has them once.
+    pub(crate) fn share(&mut self, baselines: &Baselines) {
+        self.programmes.iter_mut().for_each(|chart| chart.baselines.clone_from(baselines));
+    }
+
     /// The same machine with nothing said of how long anything lasts.
     #[must_use]
     pub fn without_times(&self) -> Self {

@@ -20,17 +20,22 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
     let (mut used, mut left_out, mut new) = (Vec::new(), Vec::new(), Vec::new());
     let mut machine = machine;
     for (index, &cycle) in cycles.iter().enumerate() {
-        let recognised = recognise(&machine, cycle);
         if let Some(why) = useless(cycle, &cores(cycle)) {
             left_out.push((index, why.to_owned()));
-        } else if !recognised.is_known() {
+            continue;
+        }
+        let recognised = recognise(&machine, cycle);
+        let chart = &mut machine.programmes[recognised.programme];
+        if !recognised.is_known() {
             new.push(index);
-        } else if held::takes(&mut machine.programmes[recognised.programme], cycle) {
+        } else if held::takes(chart, cycle) {
+            // What one programme needs wider is the machine's.
+            let baselines = chart.baselines.clone();
+            machine.share(&baselines);
             used.push(index);
         } else {
-            let name = &machine.programmes[recognised.programme].name;
-            left_out
-                .push((index, format!("it departs from \"{name}\" in what no limit of a programme holds")));
+            let why = format!("it departs from \"{}\" in what no limit of a programme holds", chart.name);
+            left_out.push((index, why));
         }
     }
     let only: Vec<&Cycle> = new.iter().map(|&i| cycles[i]).collect();

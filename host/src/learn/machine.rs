@@ -71,7 +71,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         baselines.clone_from(&drawn.chart.baselines);
         machine.programmes.push(drawn.chart);
     }
-    machine.programmes.iter_mut().for_each(|chart| chart.baselines.clone_from(&baselines));
+    machine.share(&baselines);
     if used.is_empty() {
         return Err(LearnError::NoCycle);
     }
