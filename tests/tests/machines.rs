@@ -175,3 +175,19 @@ fn a_cycle_that_was_added_is_within_whatever_programme_it_is_of() {
     let (code, told) = check(&shop, "opened.csv", "wider.machine.toml");
     assert_eq!(code, 0, "{told}");
 }
+
+/// Of another machine's cycle nothing is told that is usual on one machine and wrong on another: here a pump whose power wanders.
+#[test]
+fn a_cycle_of_another_machine_is_not_accused_by_the_habits_of_this_one() {
+    let wanders = |n: u32| (20.0, if n.is_multiple_of(2) { 80.0 } else { 100.0 });
+    let mut other = vec![FILL];
+    other.extend((0..120).map(wanders));
+    other.extend([(1_500.0, HEATER), DRAIN, FILL]);
+    other.extend((0..60).map(wanders));
+    other.push(DRAIN);
+    let shop =
+        shop(&[("a.csv", SHORT, 1), ("b.csv", SHORT, 2), ("c.csv", SHORT, 3), ("other.csv", &other, 4)]);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "-o", "m.machine.toml"]);
+    let (code, told) = check(&shop, "other.csv", "m.machine.toml");
+    assert_eq!((code, &told["verdict"]), (3, &"unknown-programme".into()), "{told}");
+}

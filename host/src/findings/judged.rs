@@ -38,8 +38,8 @@ impl Known {
     pub(super) const fn needs(self) -> Needs {
         match self {
             Self::Yes => Needs::Programme,
-            Self::Unknown => Needs::Machine,
-            Self::Alone => Needs::Nothing,
+            // What is of no programme that is known may be of another machine.
+            Self::Unknown | Self::Alone => Needs::Nothing,
         }
     }
 }

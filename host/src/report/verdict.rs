@@ -49,7 +49,7 @@ pub fn overview(verdict: Verdict) -> String {
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
         match (judged.findings.first(), unknown_in_short(judged)) {
             (None, Some(unknown)) => {
-                let _ = writeln!(text, "{unknown}");
+                let _ = writeln!(text, "{unknown}{}", as_far(cycle));
             }
             (None, None) => {
                 let open = match judged.undecided.len() {

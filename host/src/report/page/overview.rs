@@ -45,7 +45,7 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
         @if let Some(first) = judged.findings.first() {
             strong.alert { "departs" } ": " a href={ "#findings-" (sheet.id(i)) } { (headline(first)) }
         } @else if let Some(unknown) = unknown_in_short(judged) {
-            (unknown)
+            (unknown) (as_far(&sheet.subject.cycles[i]))
         } @else if judged.undecided.is_empty() {
             span.fine { "within" } (as_far(&sheet.subject.cycles[i]))
         } @else {
