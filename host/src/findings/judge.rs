@@ -27,14 +27,15 @@ pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, 
     if !best.is_known() {
         return judged(best, Known::Unknown);
     }
-    // A rarer programme that the cycle is within comes before a frequent one with something wrong.
-    let mut known = candidates.iter().filter(|c| c.is_known()).map(|c| judged(c, Known::Yes)).peekable();
-    let frequent = known.peek().cloned();
-    match known.find(|j| !j.departs()).or(frequent.filter(|_| best.is_sure())) {
-        Some(told) => told,
-        // Better to know nothing of a cycle than to call another programme a fault.
-        None => judged(best, Known::Unknown),
+    let frequent = judged(best, Known::Yes);
+    if !frequent.departs() {
+        return frequent;
     }
+    // A departure has to be told from what is healthy: a rarer programme that the cycle is within, and one that nobody knows.
+    let known = candidates[1..].iter().filter(|c| c.is_known() && !c.is_told_from(best));
+    let within = known.map(|c| judged(c, Known::Yes)).find(|j| !j.departs());
+    // Better to know nothing of a cycle than to call another programme a fault.
+    within.unwrap_or_else(|| if best.is_sure() { frequent } else { judged(best, Known::Unknown) })
 }
 
 /// Holds a cycle against the programme that it was recognised as.

@@ -39,6 +39,12 @@ impl Recognised {
     pub fn is_sure(&self) -> bool {
         self.odds > TOLD_AT.get().ln()
     }
+
+    /// Whether another programme is so much more probable that what departs from that one is told.
+    #[must_use]
+    pub fn is_told_from(&self, other: &Self) -> bool {
+        other.odds - self.odds > TOLD_AT.get().ln()
+    }
 }
 
 /// Recognises the programme of a cycle.
