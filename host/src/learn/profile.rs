@@ -17,6 +17,11 @@ impl Column {
         self.cores.iter().flatten().next().map_or(Kind::Pause, |c| c.kind)
     }
 
+    /// The part of the cycles that have it.
+    fn frequency(&self) -> f64 {
+        self.cores.iter().flatten().count() as f64 / self.cores.len().max(1) as f64
+    }
+
     /// Which cycles have it.
     pub fn presence(&self) -> Vec<bool> {
         self.cores.iter().map(Option::is_some).collect()
@@ -44,16 +49,23 @@ impl Profile {
         Self { columns: sequence.into_iter().map(|c| Column { cores: vec![Some(c)] }).collect(), cycles: 1 }
     }
 
-    /// The best global alignment of `sequence` with the columns.
+    /// The best global alignment of `sequence` with the columns: at the mean cost of its alignments with each of the cycles (the sum of
+    /// pairs of Carrillo and Lipman, SIAM Journal on Applied Mathematics 48, 1988). So what all cycles have is not given up for
+    /// what one has.
     pub fn fit(&self, sequence: &[Core]) -> Fit {
-        let skip_row = |r: usize| weight(self.columns[r].kind());
+        let skip_row = |r: usize| self.columns[r].frequency() * weight(self.columns[r].kind());
         let skip_column = |c: usize| weight(sequence[c].kind);
+        let pair = |r: usize, c: usize| {
+            let (column, core) = (&self.columns[r], &sequence[c]);
+            let frequency = column.frequency();
+            likeness(column, core).map_or(f64::INFINITY, |l| frequency * l + (1.0 - frequency) * weight(core.kind))
+        };
         let costs = Costs {
             rows: self.columns.len(),
             columns: sequence.len(),
             skip_row: &skip_row,
             skip_column: &skip_column,
-            pair: &|r, c| likeness(&self.columns[r], &sequence[c]).unwrap_or(f64::INFINITY),
+            pair: &pair,
         };
         let columns = costs.align().rows;
         let paired = |r: usize| columns.contains(&Some(r));
