@@ -79,7 +79,7 @@ fn cycle(phases: &Phases) -> Cycle {
         let start = at;
         at += Seconds(length);
         let measured = Measured::default();
-        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, water: 1, measured }
+        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, heats: 0.0, water: 1, measured }
     });
     let intervals = intervals.collect();
     Cycle {

@@ -2,14 +2,15 @@
 
 use tubtrace_units::{Amps, Seconds};
 
-use super::constants::{MEANS_FROM, MEANS_OF_OWN};
+use super::constants::MEANS_OF_OWN;
+use super::phases::are_means;
 use crate::chart::{Chart, Expected, Limits, Part};
 use crate::intervals::Kind;
 
 /// The chart for a log in which a reading stands for `resolution`; none, where its readings show all of it.
 #[must_use]
 pub fn in_means(chart: &Chart, resolution: Seconds) -> Option<Chart> {
-    (resolution >= MEANS_FROM.get()).then(|| {
+    are_means(resolution).then(|| {
         let mut row = Row { least: resolution * MEANS_OF_OWN.get(), seen: Vec::new(), between: none() };
         for part in &chart.parts {
             for copy in 0..part.times.high {

@@ -21,5 +21,5 @@ pub use explain::explain;
 pub use explanation::{Alignment, Explanation, Hypothesis, Place, RunnerUp, Step};
 pub use means::in_means;
 pub(crate) use phases::lasted;
-pub use phases::{Phase, phases};
+pub use phases::{Phase, are_means, phases};
 pub use table::{align, alignments};

@@ -37,10 +37,16 @@ pub(crate) fn lasted(kind: Kind, phases: &[Phase]) -> (Seconds, Seconds) {
     (last.end - first.start - paused, time(Kind::Gap))
 }
 
+/// Whether readings so far apart are means, and not what is drawn just then.
+#[must_use]
+pub fn are_means(resolution: Seconds) -> bool {
+    resolution >= MEANS_FROM.get()
+}
+
 /// The phases of a cycle's intervals, where a reading stands for `resolution`: as its readings can show them.
 #[must_use]
 pub fn phases(intervals: &[Interval], resolution: Seconds) -> Vec<Phase> {
-    if resolution < MEANS_FROM.get() {
+    if !are_means(resolution) {
         return joined(single(intervals), |_, _| true);
     }
     let least = resolution * MEANS_OF_OWN.get();

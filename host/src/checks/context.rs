@@ -1,10 +1,10 @@
 //! The context of a judgement: a cycle, the chart that it is held against and how it lies in it. All that a check may look at.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Load, Seconds};
 
 use super::baseline::{Baseline, Usual};
 use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
-use crate::alignment::{Explanation, Phase, Place, Step};
+use crate::alignment::{Explanation, Phase, Place, Step, are_means};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
 use crate::trace::{Noise, Trace};
@@ -90,11 +90,14 @@ impl<'a> Context<'a> {
         if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
     }
 
-    /// Probability that these phases are what they are taken for, weighted by time.
+    /// Probability that these phases are what they are taken for, weighted by time. Of means, a hold is taken for heat alone, whether or
+    /// not a pump runs beside it.
     pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
+        let means = are_means(self.cycle.resolution);
+        let own = |i: &Interval| if means && i.loads.has(Load::Heater) { i.heats } else { i.certainty };
         let (mut sum, mut time) = (0.0, 0.0);
         for i in self.intervals(phases).filter(|i| i.kind != Kind::Gap) {
-            sum += i.certainty * i.duration().0;
+            sum += own(i) * i.duration().0;
             time += i.duration().0;
         }
         if time > 0.0 { sum / time } else { NOBODY_KNOWS.get() }

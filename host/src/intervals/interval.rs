@@ -19,6 +19,8 @@ pub struct Interval {
     pub end: Seconds,
     /// Probability that these are the loads, averaged over the interval; below 0.8 it is said that it cannot be told.
     pub certainty: f64,
+    /// Probability that the element is on, whatever else runs, averaged likewise.
+    pub heats: f64,
     /// The water it belongs to: 1 from the first fill, 2 from the next fill after a drain, and so on.
     pub water: u32,
     /// What was measured in it.

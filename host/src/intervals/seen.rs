@@ -66,6 +66,7 @@ struct Named {
     start: Seconds,
     end: Seconds,
     certainty: f64,
+    heats: f64,
 }
 
 /// The intervals of a run: its spans, the pauses and the gaps between them.
@@ -73,8 +74,8 @@ fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
     let named = name(run);
     let waters = waters(named.iter().map(|n| n.kind));
     let interval = |(named, water): (&Named, u32)| {
-        let Named { kind, loads, start, end, certainty } = *named;
-        Interval { kind, loads, start, end, certainty, water, measured: measure(kind, start, end, trace) }
+        let Named { kind, loads, start, end, certainty, heats } = *named;
+        Interval { kind, loads, start, end, certainty, heats, water, measured: measure(kind, start, end, trace) }
     };
     named.iter().zip(waters).map(interval).collect()
 }
@@ -90,21 +91,23 @@ fn name(run: &[Span]) -> Vec<Named> {
                 start: until,
                 end: span.start,
                 certainty: 0.0,
+                heats: 0.0,
             });
         }
         until = span.end;
         // A purge tops up for seconds only; longer is a fill.
         let state = if fills_long(span) { State::Fill } else { span.state };
         let (kind, loads) = (kind(state), Span { state, ..*span }.loads());
-        let Span { start, end, certainty, .. } = *span;
+        let Span { start, end, certainty, heats, .. } = *span;
         match named.last_mut() {
             // The halves of a purge; and neighbours that refinement has made alike.
             Some(last) if last.kind == kind && (kind == Kind::Purge || last.loads == loads) => {
                 last.end = end;
                 last.loads = last.loads.union(loads);
                 last.certainty = last.certainty.min(certainty);
+                last.heats = last.heats.min(heats);
             }
-            _ => named.push(Named { kind, loads, start, end, certainty }),
+            _ => named.push(Named { kind, loads, start, end, certainty, heats }),
         }
     }
     named

@@ -29,6 +29,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Sign
             start,
             end,
             certainty: UNSEEN_CERTAINTY.get(),
+            heats: 0.0,
             water,
             measured: Measured::default(),
         };

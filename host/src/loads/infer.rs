@@ -37,13 +37,16 @@ pub fn infer(scaled: &ScaledTrace) -> Inferred {
 fn decode(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Vec<Span> {
     let (path, _) = signatures.path(segments, states);
     let posterior = signatures.posterior(segments, states);
-    let certainty = |state: State, of: &[f64]| of[states.iter().position(|s| *s == state).unwrap_or(0)];
+    let probability = |of: &[f64], is: &dyn Fn(State) -> bool| -> f64 {
+        states.iter().zip(of).filter(|(s, _)| is(**s)).map(|(_, p)| p).sum()
+    };
     let span = |((segment, state), of): ((&Segment, State), &Vec<f64>)| Span {
         state,
         overlay: None,
         start: segment.start,
         end: segment.end,
-        certainty: certainty(state, of),
+        certainty: probability(of, &|s| s == state),
+        heats: probability(of, &State::heats),
     };
     segments.iter().zip(path).zip(&posterior).map(span).collect()
 }

@@ -18,6 +18,8 @@ pub struct Span {
     pub end: Seconds,
     /// Probability of the state between 0 and 1, averaged over the stretch; order and shape may lower it.
     pub certainty: f64,
+    /// Probability that the element is on, whatever else runs, averaged likewise.
+    pub heats: f64,
 }
 
 impl Span {
@@ -39,10 +41,12 @@ impl Span {
         next.start.0 - self.end.0 <= ROUNDING.get()
     }
 
-    /// Extends this span to the end of `next`. Its certainty becomes the average of both, weighted by their durations.
+    /// Extends this span to the end of `next`. Its probabilities become the average of both, weighted by their durations.
     pub(crate) fn extend_over(&mut self, next: &Self) {
         let (before, now) = (self.duration().0, next.duration().0);
-        self.certainty = (self.certainty * before + next.certainty * now) / (before + now).max(1e-9);
+        let average = |own: f64, of: f64| (own * before + of * now) / (before + now).max(1e-9);
+        self.certainty = average(self.certainty, next.certainty);
+        self.heats = average(self.heats, next.heats);
         self.end = next.end;
     }
 }

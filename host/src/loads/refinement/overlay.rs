@@ -148,7 +148,7 @@ mod tests {
         let trace = trace(&readings);
         let span = |o: &Segment| {
             let state = seconds[o.start.0 as usize];
-            Span { state, overlay: None, start: o.start, end: o.end, certainty: 1.0 }
+            Span { state, overlay: None, start: o.start, end: o.end, certainty: 1.0, heats: 0.0 }
         };
         let model = ScaledTrace::of(&trace).segments.iter().map(span).collect();
         let spans = pass("overlay", model, &trace).spans;

@@ -42,6 +42,7 @@ fn recorded(sheet: Sheet) -> Markup {
         start: Seconds(0.0),
         end: trace.duration(),
         certainty: 1.0,
+        heats: 0.0,
         water: 0,
         measured: Measured::default(),
     };
