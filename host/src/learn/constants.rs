@@ -25,6 +25,8 @@ constants! { "learn":
     SPREAD_OF_CURRENT: f64 = 0.03, "part", Practice;
     /// The same of what the machine draws while it heats: an element is a resistance, and follows the mains alone.
     SPREAD_OF_HEAT: f64 = 0.01, "part", Practice;
+    /// Where one interval becomes the next is known to so much, beside what the readings tell.
+    ENDS: Seconds = Seconds(3.0), "s", Guess;
     /// What is believed before any example is seen is worth so many examples.
     WORTH: f64 = 4.0, "examples", Guess;
     /// The probability that the next healthy cycle of a programme is outside of any of its limits of durations and currents.

@@ -11,6 +11,7 @@ use tubtrace_units::Seconds;
 
 use super::constants::{SPREAD, SPREAD_OF_TYPICAL, TYPICAL, WORTH};
 use super::profile::{Column, Profile};
+use super::spreads::blur;
 
 /// Kinds that an interval of a chart may be of: fill, wash, heat, drain, dry, pause.
 const KINDS: f64 = 6.0;
@@ -45,9 +46,7 @@ fn lengths(durations: &[f64], resolution: Seconds) -> f64 {
     let n = logs.len() as f64;
     let mean = logs.iter().sum::<f64>() / n.max(1.0);
     let squares: f64 = logs.iter().map(|l| (l - mean).powi(2)).sum();
-    // Both ends are known to one reading.
-    let blur = resolution.0 / mean.exp() / 6.0_f64.sqrt();
-    let variance = SPREAD.get().powi(2) + blur * blur;
+    let variance = SPREAD.get().powi(2) + blur(resolution, Seconds(mean.exp())).powi(2);
     let (worth, before) = (WORTH.get(), variance / SPREAD_OF_TYPICAL.get().powi(2));
     let (after, freedom) = (before + n, worth + n);
     let off = (mean - TYPICAL.get().0.ln()).powi(2) * n * before / after;

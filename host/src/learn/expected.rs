@@ -2,13 +2,14 @@
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-use super::constants::{SUPPLY, WARMER};
+use super::constants::{ENDS, SUPPLY, WARMER};
 use super::cores::Core;
 use super::limits::{Predicted, predict, predict_all};
 use super::profile::{Column, Profile};
-use super::spreads::{Spreads, margin};
+use super::spreads::{Spreads, blur};
 use crate::chart::{Expected, Limits};
 use crate::intervals::Kind;
+use crate::stats::median;
 
 /// How many limits a programme has: the least and the most of each duration and of each current.
 pub(super) fn limits_of(profile: &Profile) -> usize {
@@ -36,17 +37,17 @@ pub(super) fn expected(
     let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
     let mut set_aside = Vec::new();
     // A hold ends by temperature: one that took longer than the others is no odd one.
-    let Predicted { low, high, set_aside: odd } = match spreads.durations(kind, limits) {
-        drawn if kind == Kind::Heat => predict_all(&durations, drawn),
-        drawn => predict(&durations, drawn),
-    };
+    let mut drawn = spreads.durations(kind, limits);
+    drawn.spread = drawn.spread.hypot(blur(resolution, Seconds(median(&durations))));
+    let predict_durations = if kind == Kind::Heat { predict_all } else { predict };
+    let Predicted { low, high, set_aside: odd } = predict_durations(&durations, drawn);
     let row_of = |own: &dyn Fn(&Core) -> bool| column.cores.iter().position(|c| c.as_ref().is_some_and(own));
     set_aside.extend(odd.and_then(|seconds| {
         let what = format!("one {kind} of {seconds:.0} s among {}", durations.len());
         Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
     }));
-    // Either end is known to one reading, and what is short is cut short by what comes before and after.
-    let margin = margin(resolution).0;
+    // What is short is cut short by what comes before and after.
+    let margin = ENDS.get().0;
     // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
     let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });

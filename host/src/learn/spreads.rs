@@ -59,7 +59,8 @@ fn by_kind<'a>(
     all.into_iter().map(|(kind, spreads)| (kind, median(&spreads))).collect()
 }
 
-/// The least that a duration can be known by where a reading stands for `resolution`.
-pub(super) fn margin(resolution: Seconds) -> Seconds {
-    resolution * 2.0 + Seconds(3.0)
+/// Standard deviation of the logarithm of a duration of about so long, either end of which is anywhere within a reading: that of the
+/// difference of two uniform distributions.
+pub(super) fn blur(resolution: Seconds, typical: Seconds) -> f64 {
+    resolution / typical / 6.0_f64.sqrt()
 }
