@@ -75,7 +75,16 @@ fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
     let waters = waters(named.iter().map(|n| n.kind));
     let interval = |(named, water): (&Named, u32)| {
         let Named { kind, loads, start, end, certainty, heats } = *named;
-        Interval { kind, loads, start, end, certainty, heats, water, measured: measure(kind, start, end, trace) }
+        Interval {
+            kind,
+            loads,
+            start,
+            end,
+            certainty,
+            heats,
+            water,
+            measured: measure(kind, start, end, trace),
+        }
     };
     named.iter().zip(waters).map(interval).collect()
 }

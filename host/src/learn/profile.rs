@@ -58,7 +58,8 @@ impl Profile {
         let pair = |r: usize, c: usize| {
             let (column, core) = (&self.columns[r], &sequence[c]);
             let frequency = column.frequency();
-            likeness(column, core).map_or(f64::INFINITY, |l| frequency * l + (1.0 - frequency) * weight(core.kind))
+            likeness(column, core)
+                .map_or(f64::INFINITY, |l| frequency * l + (1.0 - frequency) * weight(core.kind))
         };
         let costs = Costs {
             rows: self.columns.len(),

@@ -74,7 +74,14 @@ pub fn spans(states: &[(State, f64)]) -> Vec<Span> {
     let span = |&(state, lasts): &(State, f64)| {
         let start = at;
         at += lasts;
-        Span { state, overlay: None, start: Seconds(start), end: Seconds(at), certainty: 1.0, heats: f64::from(u8::from(state.heats())) }
+        Span {
+            state,
+            overlay: None,
+            start: Seconds(start),
+            end: Seconds(at),
+            certainty: 1.0,
+            heats: f64::from(u8::from(state.heats())),
+        }
     };
     states.iter().map(span).collect()
 }

@@ -1,5 +1,6 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N]`: what the program says of machines from a generator that
-//! knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen.
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell]`: what the program says of machines from a generator that
+//! knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell` prints what is found in healthy
+//! cycles, of seeds that may be looked at.
 
 mod figures;
 mod truth;
@@ -20,16 +21,21 @@ use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
 /// So many days begin a run with faults in health.
 const HEALTHY_DAYS: usize = 3;
 
+/// Seeds from here on are to stay unseen.
+const UNSEEN_FROM: u64 = 2000;
+
 struct Wanted {
     kinds: Vec<&'static Kind>,
     seeds: Range<u64>,
     meter: Meter,
     days: usize,
+    /// Print every finding of a healthy cycle.
+    tell: bool,
 }
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N]");
+        eprintln!("cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell]");
         return ExitCode::from(2);
     };
     match run(&wanted) {
@@ -42,9 +48,14 @@ fn main() -> ExitCode {
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted = Wanted { kinds: KINDS.iter().collect(), seeds: 1..4, meter: Meter::OneWatt, days: 6 };
+    let mut wanted =
+        Wanted { kinds: KINDS.iter().collect(), seeds: 1..4, meter: Meter::OneWatt, days: 6, tell: false };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
+        if word == "--tell" {
+            wanted.tell = true;
+            continue;
+        }
         let value = words.next()?;
         match word.as_str() {
             "--kinds" => wanted.kinds = value.split(',').map(named).collect::<Option<_>>()?,
@@ -57,7 +68,7 @@ fn wanted() -> Option<Wanted> {
             _ => return None,
         }
     }
-    Some(wanted)
+    (!wanted.tell || wanted.seeds.end <= UNSEEN_FROM).then_some(wanted)
 }
 
 /// Every machine, two at a time, and the table.
@@ -108,6 +119,9 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     for day in healthy.iter().step_by(2) {
         if let Said::Cycles(said) = check(day, Some(&file))? {
             said.iter().for_each(|verdict| sums.healthy.add(&[verdict]));
+            for told in said.iter().flat_map(|v| &v.told).filter(|_| wanted.tell) {
+                println!("{} {seed}, {}: {told}", kind.name, day.file_stem().unwrap_or_default().display());
+            }
         }
     }
     for day in write("faulty", Some("mixed".to_owned()))?.iter().skip(HEALTHY_DAYS) {
