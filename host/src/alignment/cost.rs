@@ -29,7 +29,7 @@ pub(crate) fn unseen(expected: &Expected, phases: &[Phase], before: usize) -> bo
 }
 
 /// An phase that no chart asks for.
-pub(super) fn extra(phase: &Phase) -> f64 {
+pub(crate) fn extra(phase: &Phase) -> f64 {
     let lasts = phase.duration();
     match phase.kind {
         Kind::Gap => 0.0,
@@ -120,7 +120,8 @@ fn too_short_for_heat(expected: &Expected, phases: &[Phase]) -> f64 {
     short.powi(2)
 }
 
-fn odd_length(expected: &Expected, phases: &[Phase]) -> f64 {
+/// How far outside of its limits these phases of an expected interval last.
+pub(crate) fn odd_length(expected: &Expected, phases: &[Phase]) -> f64 {
     let Some(Limits { low, high }) = expected.lasts else { return 0.0 };
     let (whole, gaps) = lasted(expected.kind, phases);
     // It lasted between what was seen and, if it went on through the gaps, the whole.

@@ -13,8 +13,8 @@ mod phases;
 mod table;
 mod weigh;
 
-pub(crate) use constants::{ALL as CONSTANTS, BLINK, MISSING};
-pub(crate) use cost::{stand_in, unseen};
+pub(crate) use constants::{ALL as CONSTANTS, BLINK, MISSING, MISSING_PART};
+pub(crate) use cost::{extra, odd_length, stand_in, unseen};
 pub use ends::Ends;
 pub(crate) use explain::break_off;
 pub use explain::explain;

@@ -10,16 +10,24 @@ use std::collections::BTreeSet;
 use tubtrace_units::Seconds;
 
 use super::constants::{KINDS, LONGEST, NEVER_HEATS, NEW, SHORTEST, UNKNOWN};
+use super::sibling::choice;
 use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
 use crate::chart::{Chart, Expected, Machine};
 use crate::intervals::Kind;
 
-/// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows.
+/// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows:
+/// one like it, or one that is all its own.
 pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
-    let seen = f64::from(chart.seen.max(1));
+    let before = (f64::from(chart.seen.max(1)) / UNKNOWN.get()).ln();
+    let stranger = before + foreseen_all(machine, chart, explanation);
+    choice(machine, chart, explanation).map_or(stranger, |choice| stranger.min(before - choice))
+}
+
+/// By how many nats the cycle is more probable as it is explained than as one of a programme that is all its own.
+fn foreseen_all(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
     let foreseen: f64 =
         explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
-    (seen / UNKNOWN.get()).ln() + foreseen - explanation.cost
+    foreseen - explanation.cost
         + broken_anyway(explanation)
         + once_for_all(chart, explanation)
         + cold(machine, explanation)
@@ -64,7 +72,7 @@ fn wrong(
 }
 
 /// Whether nothing came of this copy of a part.
-fn left_out(chart: &Chart, explanation: &Explanation, of: Place) -> bool {
+pub(super) fn left_out(chart: &Chart, explanation: &Explanation, of: Place) -> bool {
     let missing = |interval: usize| {
         let is =
             |step: &Step| matches!(step, Step::Missing { place, .. } if *place == Place { interval, ..of });
@@ -108,7 +116,7 @@ fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &
 }
 
 /// How probable an interval of this kind and length is in a programme of the machine that nobody knows.
-fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
+pub(super) fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
     let all = || machine.programmes.iter().flat_map(|c| &c.parts).flat_map(|p| &p.intervals);
     let alike: f64 = all().filter(|e| e.kind == kind).filter_map(|e| density(e, lasts)).sum();
     let count = all().count().max(1) as f64;
@@ -116,7 +124,7 @@ fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
 }
 
 /// The density of the logarithm of a duration within its limits; none outside of them. Where there are none, every length is foreseen.
-fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
+pub(super) fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
     let Some(limits) = expected.lasts else { return Some(anywhere()) };
     if !limits.hold(&lasts) {
         return None;
@@ -127,6 +135,6 @@ fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
 }
 
 /// The density of the logarithm of a duration of which nothing is known.
-fn anywhere() -> f64 {
+pub(super) fn anywhere() -> f64 {
     1.0 / (LONGEST.get() / SHORTEST.get()).ln()
 }

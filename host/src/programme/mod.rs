@@ -2,6 +2,7 @@
 
 mod constants;
 mod familiar;
+mod sibling;
 
 use std::borrow::Cow;
 

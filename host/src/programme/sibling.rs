@@ -1,0 +1,76 @@
+//! How much more probable a cycle is as one of a programme of the machine with something wrong than as one of a programme like it that
+//! nobody taught.
+//!
+//! The programmes of a machine are variations of each other: another one washes or dries for longer, takes one water more or leaves one
+//! out, and is otherwise the same to the second. A fault does not: what a timer ends does not become longer. So what a choice of programme
+//! explains is no fault unless that is more probable.
+
+use tubtrace_units::Seconds;
+
+use super::constants::NEW;
+use super::familiar::{anywhere, density, left_out, unknown};
+use crate::alignment::{Explanation, Hypothesis, MISSING_PART, Step, extra, lasted, odd_length};
+use crate::chart::{Chart, Expected, Machine};
+use crate::intervals::Kind;
+
+/// By how many nats what a choice of programme explains as well is less probable as a fault; none where there is nothing of the sort.
+pub(super) fn choice(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Option<f64> {
+    // What breaks off or begins again is no programme as anybody chose it.
+    if explanation.hypothesis != Hypothesis::Whole {
+        return None;
+    }
+    let lengths = explanation.steps.iter().filter_map(|step| other_length(chart, explanation, step));
+    let waters = more_waters(machine, explanation);
+    let without = less_waters(chart, explanation);
+    lengths.chain(waters).chain(without).map(|(fault, choice)| fault - choice).reduce(|a, b| a + b)
+}
+
+/// Nats as a fault, and as a choice.
+type Weighed = (f64, f64);
+
+/// What a timer ends lasts for another time.
+fn other_length(chart: &Chart, explanation: &Explanation, step: &Step) -> Option<Weighed> {
+    let Step::Matched { place, phases } = step else { return None };
+    let expected = &chart.parts[place.part].intervals[place.interval];
+    let phases = &explanation.phases[phases.clone()];
+    let timed = matches!(expected.kind, Kind::Wash | Kind::Dry) && phases[0].kind == expected.kind;
+    let fault = odd_length(expected, phases);
+    (timed && fault > 0.0).then(|| (fault, -NEW.get().ln() + (within(expected) / anywhere()).ln()))
+}
+
+/// The density of the logarithm of a duration within its limits.
+fn within(expected: &Expected) -> f64 {
+    let middle =
+        expected.lasts.map_or(Seconds(0.0), |l| Seconds((l.low.0.max(1.0) * l.high.0.max(1.0)).sqrt()));
+    density(expected, middle).unwrap_or(anywhere())
+}
+
+/// Waters that come and go in a row: drained, filled, and what is washed between.
+fn more_waters(machine: &Machine, explanation: &Explanation) -> Vec<Weighed> {
+    let extra_phase = |step: &Step| if let Step::Extra { phase } = step { Some(*phase) } else { None };
+    let runs = explanation.steps.chunk_by(|a, b| extra_phase(a).is_some() == extra_phase(b).is_some());
+    let weigh = |run: &[Step]| {
+        let phases: Vec<_> = run.iter().filter_map(extra_phase).map(|i| &explanation.phases[i]).collect();
+        let has = |kind| phases.iter().any(|p| p.kind == kind);
+        let waters = has(Kind::Fill) && has(Kind::Drain);
+        let own = phases.iter().filter(|p| !matches!(p.kind, Kind::Gap | Kind::Pause));
+        waters.then(|| {
+            let choice = own
+                .clone()
+                .map(|p| -unknown(machine, p.kind, lasted(p.kind, std::slice::from_ref(p)).0).ln());
+            (own.clone().map(|p| extra(p)).sum(), choice.sum::<f64>() - NEW.get().ln())
+        })
+    };
+    runs.filter_map(weigh).collect()
+}
+
+/// Waters that are left out from their fill to their drain.
+fn less_waters(chart: &Chart, explanation: &Explanation) -> Vec<Weighed> {
+    let first = |step: &&Step| matches!(step, Step::Missing { place, .. } if place.interval == 0);
+    let whole = |step: &&Step| {
+        matches!(step, Step::Missing { place, .. }
+            if chart.parts[place.part].must_come() && left_out(chart, explanation, *place))
+    };
+    let choice = -NEW.get().ln() + (chart.parts.len() as f64).ln();
+    explanation.steps.iter().filter(first).filter(whole).map(|_| (MISSING_PART.get(), choice)).collect()
+}
