@@ -43,6 +43,9 @@ pub struct Check {
     pub only_with: &'static [&'static str],
     /// What must be known for it to be asked. What is found in an interval of a chart needs the programme in any case.
     pub needs: Needs,
+    /// What the machine does in an interval of the chart where a choice of another programme explains it as well: what a timer ends is
+    /// longer, or nothing is heated.
+    pub chosen: &'static [Kind],
     /// The shortest event that its evidence rests on; where readings are too coarse to show that, it is not told.
     pub event: Event,
     /// What departs, in a few words.
@@ -59,7 +62,8 @@ pub struct Check {
 pub enum Needs {
     /// Nothing: it is wrong on every machine.
     Nothing,
-    /// What the machine does as a rule: it is wrong on one machine, and usual on another.
+    /// What the machine does as a rule: it is wrong on one machine, and usual on another. What is found in an interval of a programme is
+    /// so in another one like it, but for what is `chosen`.
     Machine,
     /// The programme that the cycle is of.
     Programme,
@@ -105,6 +109,7 @@ impl Check {
         masked_by: &[],
         only_with: &[],
         needs: Needs::Nothing,
+        chosen: &[],
         event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,

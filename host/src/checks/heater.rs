@@ -117,6 +117,7 @@ static NO_HEAT: Check = Check {
     rank: 390,
     hold: |context| context.explanation.steps.iter().flat_map(|step| unheated(context, step)).collect(),
     widen: may_be_left_out,
+    chosen: &[Kind::Heat],
     event: Event::Interval,
     headline: Headline::Of("no heat"),
     numbers: Numbers::Words("the heater draws nothing"),
@@ -170,6 +171,7 @@ static HOLD_NOT_REACHED: Check = Check {
         context.matched().filter_map(|(place, _, phases)| not_reached(context, place, phases)).collect()
     },
     widen: |chart, outside| outside.interval_of(chart).map(|hold| hold.until = None).is_some(),
+    chosen: &[Kind::Heat],
     headline: Headline::Of("never warm enough"),
     ..Check::PLAIN
 };

@@ -41,11 +41,15 @@ impl<'a> Context<'a> {
 pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
     let unseen = context.cycle.seen != Seen::Current;
     let checks = all().filter(|check| check.unseen == unseen && check.needs <= known);
-    let asked = |outside: &Outside| known == Needs::Programme || outside.place.is_none();
+    let asked = |check: &Check, outside: &Outside| match known {
+        Needs::Programme => true,
+        Needs::Machine => outside.place.is_none() || !check.chosen.contains(&outside.does),
+        Needs::Nothing => outside.place.is_none(),
+    };
     let found = |check: &'static Check| {
         (check.hold)(context).into_iter().map(move |outside| Found { check, outside })
     };
-    let found = checks.flat_map(found).filter(|f| asked(&f.outside) && shows(context, f));
+    let found = checks.flat_map(found).filter(|f| asked(f.check, &f.outside) && shows(context, f));
     let found: Vec<Found> = found.collect();
     let stands: Vec<bool> = found.iter().map(|f| stands(f.check, &found)).collect();
     found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect()

@@ -28,6 +28,7 @@ static TOO_LONG: Check = Check {
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut()).filter(|_| high.0 <= LONGEST);
         lasts.map(|l| l.high = l.high.max(high)).is_some()
     },
+    chosen: &[Kind::Wash, Kind::Heat, Kind::Dry, Kind::Pause],
     event: Event::Shortest,
     headline: Headline::Of("takes too long"),
     ..Check::PLAIN
@@ -46,6 +47,7 @@ static TOO_SHORT: Check = Check {
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut());
         lasts.map(|l| l.low = l.low.min(low)).is_some()
     },
+    chosen: &[Kind::Wash, Kind::Heat, Kind::Dry, Kind::Pause],
     event: Event::Shortest,
     headline: Headline::Of("too short"),
     ..Check::PLAIN

@@ -24,8 +24,13 @@ pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, 
     let judged = |of: &Recognised, known| judge_as(machine, of, known, cycle, surroundings, causes);
     let candidates = candidates(machine, cycle);
     let best = &candidates[0];
+    // Better to know nothing of a cycle than to call another programme a fault.
+    let unknown = || {
+        let like = candidates.iter().find(|c| c.is_like());
+        like.map_or_else(|| judged(best, Known::Unknown), |like| judged(like, Known::Like))
+    };
     if !best.is_known() {
-        return judged(best, Known::Unknown);
+        return unknown();
     }
     let frequent = judged(best, Known::Yes);
     if !frequent.departs() {
@@ -34,8 +39,7 @@ pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, 
     // A departure has to be told from what is healthy: a rarer programme that the cycle is within, and one that nobody knows.
     let known = candidates[1..].iter().filter(|c| c.is_known() && !c.is_told_from(best));
     let within = known.map(|c| judged(c, Known::Yes)).find(|j| !j.departs());
-    // Better to know nothing of a cycle than to call another programme a fault.
-    within.unwrap_or_else(|| if best.is_sure() { frequent } else { judged(best, Known::Unknown) })
+    within.unwrap_or_else(|| if best.is_sure() { frequent } else { unknown() })
 }
 
 /// Holds a cycle against the programme that it was recognised as.
@@ -55,12 +59,22 @@ pub(crate) fn judge_as(
         found.into_iter().partition(|f: &Found| f.outside.is_decided());
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
+    let differs = if known == Known::Like { differs(&context, known) } else { Vec::new() };
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
     diagnosis::rank(&mut findings, causes);
     let explanation = recognised.explanation.clone();
-    Judged { programme: chart.name.clone(), known, findings, undecided, placed, explanation }
+    Judged { programme: chart.name.clone(), known, findings, undecided, differs, placed, explanation }
+}
+
+/// What would be found if the cycle were of the programme that it is like, beyond what is found as it is.
+fn differs(context: &Context, known: Known) -> Vec<Finding> {
+    let anyway = checks::judge(context, known.needs());
+    let all = checks::judge(context, Known::Yes.needs()).into_iter().filter(|f| f.outside.is_decided());
+    let own =
+        |f: &Found| !anyway.iter().any(|a| a.check.id == f.check.id && a.outside.start == f.outside.start);
+    all.filter(own).map(|f| Finding::of(f, None)).collect()
 }
 
 /// By the rank of the checks, and by time.

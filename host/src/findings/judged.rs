@@ -16,6 +16,8 @@ pub struct Judged {
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
     pub undecided: Vec<Finding>,
+    /// By what the cycle differs from the programme that it is like: no fault, for a choice of another programme explains it.
+    pub differs: Vec<Finding>,
     /// Where the intervals of the programme were found.
     pub placed: Vec<Placed>,
     /// Which phases of the cycle are which intervals of the programme.
@@ -27,6 +29,8 @@ pub struct Judged {
 pub enum Known {
     /// It is.
     Yes,
+    /// The cycle is of no programme that is known, but of one like it: what a choice of programme explains is no departure.
+    Like,
     /// The cycle is of no programme that is known.
     Unknown,
     /// There are too few other cycles like it, and no chart, to hold it against.
@@ -38,6 +42,7 @@ impl Known {
     pub(super) const fn needs(self) -> Needs {
         match self {
             Self::Yes => Needs::Programme,
+            Self::Like => Needs::Machine,
             // What is of no programme that is known may be of another machine.
             Self::Unknown | Self::Alone => Needs::Nothing,
         }
@@ -62,7 +67,7 @@ impl Judged {
         match self.known {
             _ if self.departs() => Outcome::Departs,
             Known::Yes => Outcome::Within,
-            Known::Unknown | Known::Alone => Outcome::Unknown,
+            Known::Like | Known::Unknown | Known::Alone => Outcome::Unknown,
         }
     }
 

@@ -9,18 +9,19 @@ use std::collections::BTreeSet;
 
 use tubtrace_units::Seconds;
 
+use super::Odds;
 use super::constants::{KINDS, LONGEST, NEVER_HEATS, NEW, SHORTEST, UNKNOWN};
 use super::sibling::choice;
 use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
 use crate::chart::{Chart, Expected, Machine};
 use crate::intervals::Kind;
 
-/// The logarithm of the odds that a cycle is of this programme of the machine, as it is explained by it, and not of one that nobody knows:
-/// one like it, or one that is all its own.
-pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
+/// Logarithms of the odds that a cycle is of this programme of the machine, as it is explained by it.
+pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Odds {
     let before = (f64::from(chart.seen.max(1)) / UNKNOWN.get()).ln();
     let stranger = before + foreseen_all(machine, chart, explanation);
-    choice(machine, chart, explanation).map_or(stranger, |choice| stranger.min(before - choice))
+    let sibling = choice(machine, chart, explanation).map_or(f64::INFINITY, |choice| before - choice);
+    Odds { stranger, sibling }
 }
 
 /// By how many nats the cycle is more probable as it is explained than as one of a programme that is all its own.

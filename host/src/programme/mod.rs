@@ -24,27 +24,48 @@ pub struct Recognised {
     pub programme: usize,
     /// How it explains the cycle.
     pub explanation: Explanation,
-    /// The logarithm of the odds that the cycle is of this programme, with whatever departs, and not of one that nobody knows.
-    pub odds: f64,
+    /// How probable it is that the cycle is of this programme, with whatever departs.
+    pub odds: Odds,
+}
+
+/// Logarithms of the odds that a cycle is of a programme, with whatever departs, and not of one that nobody knows.
+#[derive(Clone, Copy, Debug)]
+pub struct Odds {
+    /// And not of one that is all its own.
+    pub stranger: f64,
+    /// And not of one that is like it but for what a choice of programme explains; infinite where there is nothing of the sort.
+    pub sibling: f64,
+}
+
+impl Odds {
+    fn of_this(self) -> f64 {
+        self.stranger.min(self.sibling)
+    }
 }
 
 impl Recognised {
-    /// Whether the programme is one that is known: it is more probable than one that nobody knows.
+    /// Whether the programme is one that is known: it is more probable than any that nobody knows.
     #[must_use]
     pub fn is_known(&self) -> bool {
-        self.odds > 0.0
+        self.odds.of_this() > 0.0
     }
 
     /// Whether that is so probable that what departs from it is told.
     #[must_use]
     pub fn is_sure(&self) -> bool {
-        self.odds > TOLD_AT.get().ln()
+        self.odds.of_this() > TOLD_AT.get().ln()
+    }
+
+    /// Whether it is so probable that the cycle is of this programme or of one like it.
+    #[must_use]
+    pub fn is_like(&self) -> bool {
+        self.odds.stranger > TOLD_AT.get().ln()
     }
 
     /// Whether another programme is so much more probable that what departs from that one is told.
     #[must_use]
     pub fn is_told_from(&self, other: &Self) -> bool {
-        other.odds - self.odds > TOLD_AT.get().ln()
+        other.odds.of_this() - self.odds.of_this() > TOLD_AT.get().ln()
     }
 }
 
@@ -66,7 +87,7 @@ pub fn candidates(machine: &Machine, cycle: &Cycle) -> Vec<Recognised> {
         Recognised { programme, explanation, odds }
     });
     let mut tried: Vec<Recognised> = tried.collect();
-    tried.sort_by(|a, b| b.odds.total_cmp(&a.odds));
+    tried.sort_by(|a, b| b.odds.of_this().total_cmp(&a.odds.of_this()));
     tried
 }
 
@@ -90,7 +111,7 @@ pub fn most_familiar<'a>(
         return machines.into_iter().next();
     }
     let odds = |machine: &Machine| -> f64 {
-        cycles.clone().map(|c| recognise(&for_readings(machine, c.resolution), c).odds).sum()
+        cycles.clone().map(|c| recognise(&for_readings(machine, c.resolution), c).odds.of_this()).sum()
     };
     let weighed = machines.into_iter().map(|machine| (odds(&machine), machine));
     weighed.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, machine)| machine)

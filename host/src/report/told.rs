@@ -12,6 +12,10 @@ use crate::trace::Trace;
 pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
     match judged.known {
         Known::Yes => None,
+        Known::Like => Some(
+            "Not a programme that is known of this machine, but one like it. What another programme explains is no fault; all \
+             else is held against the one that it is like.",
+        ),
         Known::Unknown => Some(
             "Not a programme that is known of this machine: another programme, or another machine. Only what can be said \
              without one is told.",
@@ -27,6 +31,7 @@ pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
 pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
     match judged.known {
         Known::Yes => None,
+        Known::Like => Some("programme not known, but like another"),
         Known::Unknown => Some("programme not known"),
         Known::Alone => Some("nothing to compare it with"),
     }
