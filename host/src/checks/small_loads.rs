@@ -24,7 +24,8 @@ constants! { "checks.small_loads":
     SEES: Seconds = Seconds(0.5), "s", Guess;
     /// What healthy dispensers leave unseen more often than this cannot be told.
     BY_CHANCE: f64 = 0.01, "probability", Guess;
-    /// Small loads that are on for less than this beside water: a drain against a higher head, and a valve that is warm.
+    /// Small loads that are on for less than this beside water, where the chart says nothing: a drain against a higher head, and a valve
+    /// that is warm.
     STAYS: Seconds = Seconds(90.0), "s", Fitted;
 }
 
@@ -107,18 +108,32 @@ static STAYS_ON: Check = Check {
     id: "stays-on",
     rank: 210,
     measure: beside_water,
+    baselines: &[&BESIDE_WATER],
     hold: |context| {
-        let longest = greatest(context.signs(STAYS_ON.id)).filter(|s| s.value.number() > STAYS.get().0);
+        let usual = context.usual(&BESIDE_WATER);
+        let longest = greatest(context.signs(STAYS_ON.id)).filter(|s| s.value.number() > usual.0);
         let outside = |s: Sign| {
             let does = if s.about == Load::Dispenser.word() { Kind::Wash } else { Kind::Dry };
-            STAYS_ON.lasted(context, s.at, s.value, Seconds(0.0)).of(s.about, does)
+            STAYS_ON.lasted(context, s.at, s.value, usual).of(s.about, does)
         };
         longest.map(outside).into_iter().collect()
     },
+    widen: |chart, outside| {
+        BESIDE_WATER.say(&mut chart.baselines, Seconds(outside.up(1)));
+        true
+    },
     event: Event::Lasts(A_SMALL_LOAD),
     headline: Headline::Of("stays on where it should not be"),
+    needs: Needs::Machine,
     of_order_or_load: true,
     ..Check::PLAIN
+};
+
+/// For how long the longer of them is on beside fills and drains: a machine's light, or a control that draws more when it is awake, is as small.
+static BESIDE_WATER: Baseline<Seconds> = Baseline {
+    key: "stays_on_s",
+    common: || STAYS.get(),
+    learn: |good, common| Seconds(good.over(common.0, STAYS_ON.id, greatest)),
 };
 
 /// For how long each is on in all beside fills and drains, which have no use for it.
