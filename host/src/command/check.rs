@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::outcome::{Done, Failure};
 use super::shown::{Shown, Strip};
-use super::{About, Done, Failure, Worked, hand_over, print};
+use super::streams::{hand_over, print};
+use super::worked::{About, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with};

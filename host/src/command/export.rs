@@ -7,7 +7,10 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, Writing, cycles_of, read_log, say};
+use super::outcome::{Done, Failure};
+use super::streams::say;
+use super::worked::{About, cycles_of, read_log};
+use super::writing::Writing;
 use crate::export::{
     Format, TABLES, Table, below, bursts_to_wav, intervals, names, readings, to_csv, to_jsonl, to_parquet,
     to_vcd, too_many,

@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use tubtrace_protocol::{Attached, Checked, Clamp, HostClock, Mains, State, Status, Thermistor};
 
-use super::Failure;
+use super::outcome::Failure;
 use crate::link::{Link, Wire, open};
 use crate::text::harmless;
 

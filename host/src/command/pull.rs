@@ -7,8 +7,9 @@ use clap::Args;
 use tubtrace_protocol::{Refusal, Request, State};
 
 use super::logger::{Which, clock, describe};
+use super::outcome::{Done, Failure};
 use super::progress::bar;
-use super::{Done, Failure, say};
+use super::streams::say;
 use crate::link::{Link, LinkError, Part, PullError};
 
 /// Fetches the record of the logger that is plugged in. Nothing is erased on it.

@@ -11,9 +11,10 @@ use tubtrace_units::Seconds;
 
 use super::asked::asked_to_end;
 use super::logger::{Which, clock, describe};
+use super::outcome::{Done, Failure};
 use super::seen::Seen;
 use super::shown::Shown;
-use super::{Done, Failure, print, say};
+use super::streams::{print, say};
 use crate::link::LinkError;
 use crate::live::{Believed, HEADING, Heard, Listener, Screen, Second, Session, Terminal, believe, draw};
 use crate::output::Growing;
