@@ -9,7 +9,7 @@ use super::outcome::Failure;
 use crate::link::{Link, Wire, open};
 use crate::text::harmless;
 
-/// Which logger.
+/// Which logger is meant, where several are plugged in.
 #[derive(Args)]
 pub(super) struct Which {
     /// Port of the logger: COM7, /dev/ttyACM0, /dev/cu.usbmodem1; or tcp:HOST:PORT behind a bridge. By default the one

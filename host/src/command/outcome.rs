@@ -5,9 +5,9 @@ use crate::output::OutputError;
 
 /// How a command ended, if it could do what it was asked.
 pub(super) enum Done {
-    /// All is well.
+    /// It was done, and nothing departs: exit code 0.
     Well,
-    /// Departures were found.
+    /// Departures were found: exit code 1.
     Departs,
     /// Nothing departs, but there is a cycle whose programme is not known.
     Unknown,

@@ -10,7 +10,7 @@ use crate::output::{Growing, OutputError};
 /// Windows after which what is held back is written: what a kill may cost, ten seconds.
 const SETTLE: u32 = 100;
 
-/// What was seen.
+/// The windows that a live view has seen, with the file that keeps them where one was asked for.
 pub(super) struct Seen {
     pub(super) session: Session,
     kept: Option<Growing>,

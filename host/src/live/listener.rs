@@ -19,13 +19,13 @@ const GOODBYE: Duration = Duration::from_millis(500);
 /// What comes from the link.
 #[derive(Debug)]
 pub enum Heard {
-    /// A window.
+    /// A window of the logger came.
     Window(Live),
     /// Nothing, for as long as was waited.
     Nothing,
     /// Nothing, for as long as the link is patient.
     Silence,
-    /// Nothing ever again.
+    /// The connection broke: nothing comes any more.
     Broken(LinkError),
 }
 

@@ -28,7 +28,7 @@ pub struct Screen<'a> {
     pub missed: u32,
     /// For how long nothing has come.
     pub silent: Option<Seconds>,
-    /// Units for people.
+    /// The units in which people read temperatures.
     pub units: Units,
 }
 
@@ -39,7 +39,7 @@ const HEIGHT: f64 = 1_000.0;
 const LEAST_AMPS: f64 = 0.5;
 const LEAST_NOISE: f64 = 20.0;
 
-/// Draws it.
+/// Draws the whole screen into a frame of the terminal.
 pub fn draw(frame: &mut Frame, screen: Screen) {
     let rows = Layout::vertical([
         Constraint::Length(1),

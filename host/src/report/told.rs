@@ -54,7 +54,7 @@ pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
     groups
 }
 
-/// Where else.
+/// In which other cycles the same was found; nothing where there are none.
 pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
     let (first, others) = group.split_first()?;
     match others.len() {

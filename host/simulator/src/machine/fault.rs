@@ -126,7 +126,7 @@ impl Fault {
         Self::NoPurge,
     ];
 
-    /// All of them.
+    /// Every fault that can be put in, once each.
     pub const ALL: [Self; 49] = [
         Self::ColdSupply,
         Self::SlowFill,
