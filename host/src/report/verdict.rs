@@ -8,7 +8,7 @@ use tubtrace_units::Seconds;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
-use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
+use super::wording::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::findings::{Judged, Outcome};

@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::super::told::{expected, groups, likewise, sentence, sure, unknown, when};
 use super::super::units::Units;
+use super::super::wording::{expected, groups, likewise, sentence, sure, unknown, when};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
 
