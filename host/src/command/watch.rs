@@ -16,7 +16,7 @@ use super::seen::Seen;
 use super::shown::Shown;
 use super::streams::{print, say};
 use crate::link::LinkError;
-use crate::live::{Believed, HEADING, Heard, Listener, Screen, Second, Session, Terminal, believe, draw};
+use crate::live::{Arrival, Estimate, HEADING, Listener, Screen, Second, Session, Terminal, draw};
 use crate::output::Growing;
 
 /// Windows in a line, and between two looks at what they mean.
@@ -102,13 +102,13 @@ impl Watch {
         let mut windows = Vec::new();
         while left != Some(0) && !asked.load(Ordering::Relaxed) {
             match listener.next(TICK) {
-                Heard::Window(window) => {
+                Arrival::Window(window) => {
                     seen.take(&window)?;
                     windows.push(window);
                 }
-                Heard::Nothing => {}
-                Heard::Silence => return Err(LinkError::Silent.into()),
-                Heard::Broken(error) => return Err(error.into()),
+                Arrival::Nothing => {}
+                Arrival::Silence => return Err(LinkError::Silent.into()),
+                Arrival::Broken(error) => return Err(error.into()),
             }
             if windows.len() == LINE as usize {
                 let line = Second::of(&windows);
@@ -130,7 +130,7 @@ impl Watch {
     ) -> Result<(), Failure> {
         let mut terminal = Terminal::begin()?;
         let logger = about.replace('\n', " ");
-        let (mut believed, mut zoom): (Option<Believed>, usize) = (None, 2);
+        let (mut estimate, mut zoom): (Option<Estimate>, usize) = (None, 2);
         let (mut came, mut due, mut last, mut drawn) = (0_u32, true, Instant::now(), Instant::now());
         while self.seconds.is_none_or(|seconds| came / LINE < seconds) && !asked.load(Ordering::Relaxed) {
             let windows = take(listener, seen)?;
@@ -138,7 +138,7 @@ impl Watch {
                 last = Instant::now();
                 if (came + windows) / LINE > came / LINE {
                     due = true;
-                    believed = believe(&seen.session.log()).or(believed);
+                    estimate = Estimate::of(&seen.session.log()).or(estimate);
                 }
                 came += windows;
             }
@@ -150,7 +150,7 @@ impl Watch {
                 let screen = Screen {
                     logger: &logger,
                     latest: seen.session.latest(),
-                    believed: believed.as_ref(),
+                    estimate: estimate.as_ref(),
                     span: SPANS[zoom],
                     missed: seen.session.missed(),
                     silent: waits.then_some(Seconds(silent.as_secs_f64())),
@@ -177,10 +177,10 @@ impl Watch {
 fn take(listener: &Listener, seen: &mut Seen) -> Result<u32, Failure> {
     for windows in 0..MOST {
         match listener.next(Duration::ZERO) {
-            Heard::Window(window) => seen.take(&window)?,
+            Arrival::Window(window) => seen.take(&window)?,
             // The screen says so itself.
-            Heard::Nothing | Heard::Silence => return Ok(windows),
-            Heard::Broken(error) => return Err(error.into()),
+            Arrival::Nothing | Arrival::Silence => return Ok(windows),
+            Arrival::Broken(error) => return Err(error.into()),
         }
     }
     Ok(MOST)

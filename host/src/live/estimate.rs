@@ -1,4 +1,4 @@
-//! What the machine is doing now, as far as can be told from what was seen.
+//! What the machine is doing now, estimated from what was seen so far.
 
 use tubtrace_units::{Loads, Seconds};
 
@@ -7,9 +7,9 @@ use crate::intervals::{Cycle, Kind};
 use crate::log::{Assumptions, parse};
 use crate::trace::Trace;
 
-/// What is believed.
+/// The cycles of a log that has only begun, and what the machine does at its end.
 #[derive(Clone, Debug)]
-pub struct Believed {
+pub struct Estimate {
     /// Everything that was seen.
     pub trace: Trace,
     /// The cycles so far; the last may still run.
@@ -24,19 +24,21 @@ pub struct Believed {
     pub certainty: f64,
 }
 
-/// What is known is older than this: the latest interval has ended.
+/// An interval that ended longer ago than this is over; one that ended since is taken to go on.
 const NOW: Seconds = Seconds(1.0);
 
-/// Works a log that has only begun. `None` while there is nothing to work.
-#[must_use]
-pub fn believe(log: &[u8]) -> Option<Believed> {
-    let trace = parse(log, Assumptions::default()).ok()?.trace;
-    let cycles = Analysis::of(&trace).cycles;
-    let now = trace.duration();
-    let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW).copied();
-    let (loads, does, since, certainty) = match last {
-        Some(i) => (i.loads, Some(i.kind), i.start, i.certainty),
-        None => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
-    };
-    Some(Believed { trace, cycles, loads, does, since, certainty })
+impl Estimate {
+    /// Works a log that has only begun. `None` while there is nothing to work.
+    #[must_use]
+    pub fn of(log: &[u8]) -> Option<Self> {
+        let trace = parse(log, Assumptions::default()).ok()?.trace;
+        let cycles = Analysis::of(&trace).cycles;
+        let now = trace.duration();
+        let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW).copied();
+        let (loads, does, since, certainty) = match last {
+            Some(i) => (i.loads, Some(i.kind), i.start, i.certainty),
+            None => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
+        };
+        Some(Self { trace, cycles, loads, does, since, certainty })
+    }
 }
