@@ -111,13 +111,13 @@ fn read_causes(path: &Path) -> Result<Causes, Failure> {
     Causes::with(&text, &name).map_err(|error| Failure::Other(error.to_string()))
 }
 
-/// Every cycle against the others.
+/// Judges every cycle by what the others say of the machine.
 pub(super) fn judge_among(worked: &Worked, causes: &Causes) -> Vec<Judged> {
     let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
     among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)
 }
 
-/// Every cycle against what its machine should do.
+/// Judges every cycle by what its machine should do.
 pub(super) fn judge_all(worked: &Worked, machine: &Machine, causes: &Causes) -> Vec<Judged> {
     let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
     worked.cycles.iter().map(|cycle| judge_with(machine, cycle, surroundings, causes)).collect()

@@ -121,7 +121,7 @@ impl Export {
         }
     }
 
-    /// Readings are there as they were read; only intervals have to be inferred.
+    /// Finds cycles only where intervals are exported: readings are written as they were read.
     fn table(&self, trace: &Trace) -> Table {
         match self.table {
             Which::Readings => readings(trace, self.every.map(Seconds)),
@@ -129,7 +129,7 @@ impl Export {
         }
     }
 
-    /// Both tables of every log.
+    /// Writes both tables of every log into a folder.
     fn fill_folder(&self) -> Result<Done, Failure> {
         let inputs: Vec<&Path> = self.logs.iter().map(PathBuf::as_path).collect();
         let place = |name: &String| {

@@ -1,4 +1,4 @@
-//! How a command ended.
+//! How a command ended: what its exit code is made of.
 
 use crate::log::LogError;
 use crate::output::OutputError;
@@ -9,7 +9,7 @@ pub(super) enum Done {
     Well,
     /// Departures were found: exit code 1.
     Departs,
-    /// Nothing departs, but there is a cycle whose programme is not known.
+    /// Nothing departs, but there is a cycle whose programme is not known: exit code 3.
     Unknown,
 }
 

@@ -47,7 +47,7 @@ pub(super) struct Report {
     shown: Shown,
 }
 
-/// A log as it is told: what it was held against, and what came of it.
+/// A judged log: what it was held against, and the result.
 struct Told {
     worked: Worked,
     against: Option<String>,

@@ -1,4 +1,4 @@
-//! What a command prints and says: standard output, and beside it the error stream.
+//! Writing to standard output (results) and to the error stream (everything said beside them).
 
 use std::io::Write;
 
@@ -6,12 +6,13 @@ use super::outcome::Failure;
 use crate::output::OutputError;
 use crate::text::{plain, styled};
 
-/// Prints a screen to standard output, styles taken out where it is no terminal. Text of others in it is harmless already.
+/// Prints text for people to standard output; styles are removed where that is no terminal. The text must have passed through
+/// [`crate::text::harmless`] already.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     hand_over(&styled(text))
 }
 
-/// Prints what a program reads, as it is. A reader that has seen enough and left is no failure, and changes no verdict.
+/// Prints text for programs to standard output, as it is. A reader that has closed the pipe is no failure, and changes no exit code.
 pub(super) fn hand_over(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -22,7 +23,7 @@ pub(super) fn hand_over(text: &str) -> Result<(), Failure> {
     }
 }
 
-/// Says something beside the output proper, whoever's text is in it.
+/// Writes a line to the error stream. Control characters in it, from whatever source, are made harmless.
 pub(super) fn say(text: &str) {
     let _ = writeln!(anstream::stderr(), "{}", plain(text));
 }

@@ -19,23 +19,23 @@ use crate::link::LinkError;
 use crate::live::{Arrival, Estimate, HEADING, Listener, Screen, Second, Session, Terminal, draw};
 use crate::output::Growing;
 
-/// Windows in a line, and between two looks at what they mean.
+/// How many windows make a line, and after how many the estimate is made anew: a second of them.
 const LINE: u32 = 10;
 
-/// Windows that are taken at once: a minute's.
+/// How many windows are taken at once, at most: a minute of them.
 const MOST: u32 = 600;
 
-/// Times that the strips show.
+/// The lengths of time among which `+` and `-` choose what the strips show.
 const SPANS: [Seconds; 6] =
     [Seconds(60.0), Seconds(300.0), Seconds(900.0), Seconds(3_600.0), Seconds(10_800.0), Seconds(43_200.0)];
 
 /// How long one wait lasts, for a window or for a key.
 const TICK: Duration = Duration::from_millis(100);
 
-/// How often a screen that waits says for how long.
+/// How often the screen is drawn while nothing comes.
 const SECOND: Duration = Duration::from_secs(1);
 
-/// When nothing has come for longer, the screen says so.
+/// When no window has come for longer than this, the screen says so.
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Shows what the logger measures, and what the machine seems to be doing, until it is stopped with q or Ctrl-C.
@@ -173,7 +173,8 @@ impl Watch {
     }
 }
 
-/// What has come meanwhile; gives how many windows. A logger that sends them faster than they can be taken does not keep the keys waiting.
+/// Takes the windows that have come meanwhile, and gives how many they were. At most [`MOST`] are taken at once, so that keys are read even
+/// while a logger sends faster than windows can be taken.
 fn take(listener: &Listener, seen: &mut Seen) -> Result<u32, Failure> {
     for windows in 0..MOST {
         match listener.next(Duration::ZERO) {

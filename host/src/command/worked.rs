@@ -1,4 +1,4 @@
-//! Logs that a command reads, and how far it works them.
+//! Reading the logs that a command was given, and finding the cycles in them.
 
 use std::path::{Path, PathBuf};
 
@@ -32,7 +32,7 @@ impl About {
     }
 }
 
-/// A log worked as far as its cycles.
+/// A log and the cycles that were found in it.
 pub(super) struct Worked {
     pub(super) log: Log,
     pub(super) cycles: Vec<Cycle>,
@@ -49,7 +49,7 @@ impl Worked {
         Ok(Self::of(read_log(path, about)?))
     }
 
-    /// Reads logs, on all cores; what was wrong with them is said in their order.
+    /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
     pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
         let assumptions = about.assumptions();
         let work = |path: &PathBuf| read(path, assumptions).map(here).map(Self::of);
@@ -73,7 +73,7 @@ impl Worked {
         Ok(all)
     }
 
-    /// Refuses a verdict on runs of which too much was lost.
+    /// Fails where too much of a run was lost to judge it.
     pub(super) fn judgeable(&self, path: &Path) -> Result<(), Failure> {
         match too_much_lost(&self.log.trace, &self.cycles) {
             Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),

@@ -1,4 +1,4 @@
-//! Where a command's output may go.
+//! Where a command may write its output: `--force`, and what it must not overwrite.
 
 use std::path::Path;
 
@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::output::{OutputError, Place, Rules};
 
-/// What may be written over.
+/// Whether files that are there already may be overwritten.
 #[derive(Args)]
 pub(super) struct Writing {
     /// Write over a file that is there already; never over one that is read.
@@ -15,12 +15,12 @@ pub(super) struct Writing {
 }
 
 impl Writing {
-    /// The place of an output of a command that reads `inputs`, asked before its work.
+    /// Checks, before a command begins its work, that it may write to `output`; none of its `inputs` may be overwritten.
     pub(super) fn place(&self, output: &Path, inputs: &[&Path]) -> Result<Place, OutputError> {
         Rules::new(inputs, self.force)?.place(output)
     }
 
-    /// Likewise of one in a folder, which is made where it is not there.
+    /// Does the same for an output in a folder, and creates the folder where it is not there.
     pub(super) fn place_below(&self, output: &Path, inputs: &[&Path]) -> Result<Place, OutputError> {
         Rules::new(inputs, self.force)?.place_below(output)
     }

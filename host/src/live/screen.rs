@@ -1,4 +1,4 @@
-//! The screen: what is measured, what is inferred so far, what it is taken for.
+//! The screen of a live view: measured values as strips, and below them the intervals and loads inferred from them so far.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -22,21 +22,22 @@ pub struct Screen<'a> {
     pub latest: Option<&'a Live>,
     /// What the machine is taken to do, once a log can be made of what came.
     pub estimate: Option<&'a Estimate>,
-    /// How much time the strips show.
+    /// How much time the strips show, up to now.
     pub span: Seconds,
-    /// Windows that were not seen.
+    /// How many windows never came.
     pub missed: u32,
-    /// For how long nothing has come.
+    /// For how long nothing has come, where that is longer than usual.
     pub silent: Option<Seconds>,
     /// The units in which people read temperatures.
     pub units: Units,
 }
 
-/// Thousandths of a strip's height.
+/// A strip's height in the units of its bars: thousandths.
 const HEIGHT: f64 = 1_000.0;
 
-/// A strip is never scaled to less than this: what is only noise is to look like it. Amperes, and counts.
+/// Full height of the strip of current, at least, in amperes: noise alone is not blown up to fill it.
 const LEAST_AMPS: f64 = 0.5;
+/// The same of the strips of the pickups, in counts.
 const LEAST_NOISE: f64 = 20.0;
 
 /// Draws the whole screen into a frame of the terminal.
@@ -76,7 +77,7 @@ pub fn draw(frame: &mut Frame, screen: Screen) {
     frame.render_widget(Paragraph::new(footer(screen)), foot);
 }
 
-/// What the machine is taken to do.
+/// The line that says what the machine is taken to do now, and for how long it has.
 fn doing(screen: Screen) -> Vec<Line<'static>> {
     if let Some(silent) = screen.silent {
         let told = format!("No window for {:.0} s: is the cable in? Waiting for it.", silent.0);
@@ -109,7 +110,8 @@ fn doing(screen: Screen) -> Vec<Line<'static>> {
     }
 }
 
-/// A strip of the last while: the greatest of each column, by its square root.
+/// A strip over time. Each column shows the greatest value within it, drawn by its square root, so that small loads are seen beside the
+/// heater.
 fn strip(
     frame: &mut Frame,
     area: Rect,
@@ -136,7 +138,7 @@ fn round(value: f64) -> String {
     if value < 10.0 { format!("{value:.1}") } else { format!("{value:.0}") }
 }
 
-/// From and to of each column, the last of which ends now.
+/// Begin and end of the time that each column shows; the last column ends now.
 fn columns(b: &Estimate, span: Seconds, width: u16) -> impl Iterator<Item = (Seconds, Seconds)> {
     let (now, each) = (b.trace.duration(), span / f64::from(width.max(1)));
     (0..width).map(move |i| {
@@ -145,7 +147,7 @@ fn columns(b: &Estimate, span: Seconds, width: u16) -> impl Iterator<Item = (Sec
     })
 }
 
-/// A letter for what it did in each column, and below it the presses of the button.
+/// Two lines: a letter in each column for what the machine did, and below it a mark where the button was pressed.
 fn intervals(screen: Screen, width: u16) -> Vec<Line<'static>> {
     let Some(b) = screen.estimate else { return Vec::new() };
     let (mut did, mut marks) = (Vec::new(), String::new());
@@ -189,7 +191,7 @@ fn temperatures(frame: &mut Frame, area: Rect, screen: Screen) {
     }
 }
 
-/// The loads, those that run standing out.
+/// The names of all loads; those that run are in brackets and reversed.
 fn lanes(screen: Screen) -> Line<'static> {
     let runs = screen.estimate.map(|b| b.loads).unwrap_or_default();
     let mut line = vec![Span::raw("loads  ")];
