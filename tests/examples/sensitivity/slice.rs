@@ -201,5 +201,5 @@ fn told(judged: &Judged) -> String {
 
 /// The results of `work` for 0 to `count`, in order, on all cores.
 fn in_parallel<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    (0..count).into_par_iter().map(work).collect()
+    (0..count).into_par_iter().map(&work).collect()
 }
