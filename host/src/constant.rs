@@ -88,17 +88,17 @@ numbers! { true:
 
 /// A constant whatever its type.
 pub trait Listed: Sync {
-    /// See [`Constant::name`].
+    /// Its name, as [`Constant::name`] says it.
     fn name(&self) -> &'static str;
     /// Its number as declared, in its unit.
     fn number(&self) -> f64;
     /// Whether it is a whole number.
     fn counts(&self) -> bool;
-    /// See [`Constant::unit`].
+    /// Its unit, as [`Constant::unit`] says it.
     fn unit(&self) -> &'static str;
-    /// See [`Constant::meaning`].
+    /// What it means, as [`Constant::meaning`] says it.
     fn meaning(&self) -> &'static str;
-    /// See [`Constant::origin`].
+    /// Where its value comes from, as [`Constant::origin`] says it.
     fn origin(&self) -> Origin;
 }
 

@@ -1,7 +1,7 @@
 //! From a log to findings, one stage a module, each of which knows only the type it takes and the type it gives.
 //!
 //! ```text
-//! log file -> trace -> loads -> intervals -> programme -> alignment -> checks -> findings -> report
+//! log file -> trace -> loads -> intervals -> alignment -> programme -> checks -> findings -> report
 //! ```
 pub mod alignment;
 pub mod analysis;
@@ -45,9 +45,71 @@ pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
+    use std::fs;
+    use std::path::{Path, PathBuf};
 
     use super::constant::{Listed, Origin};
     use super::constants;
+
+    /// The modules of this crate, each after all that it may import.
+    const ORDER: [&str; 22] = [
+        "text",
+        "stats",
+        "constant",
+        "trace",
+        "quantity",
+        "log",
+        "loads",
+        "intervals",
+        "analysis",
+        "chart",
+        "alignment",
+        "programme",
+        "checks",
+        "findings",
+        "learn",
+        "compare",
+        "report",
+        "export",
+        "output",
+        "link",
+        "live",
+        "command",
+    ];
+
+    fn sources(folder: &Path) -> Vec<PathBuf> {
+        let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+        entries.flat_map(|path| if path.is_dir() { sources(&path) } else { vec![path] }).collect()
+    }
+
+    #[test]
+    fn no_stage_imports_a_later_one() {
+        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+        let place = |name: &str| ORDER.iter().position(|module| *module == name);
+        let mut seen = BTreeSet::new();
+        for file in sources(&source).into_iter().filter(|file| file.extension().is_some_and(|e| e == "rs")) {
+            let within = file.strip_prefix(&source).unwrap();
+            let first = within.iter().next().unwrap().to_str().unwrap();
+            let own = first.strip_suffix(".rs").unwrap_or(first);
+            if ["lib", "main"].contains(&own) {
+                continue;
+            }
+            seen.insert(own.to_owned());
+            let text = fs::read_to_string(&file).unwrap();
+            // Tests stand last in their file, and may use whatever they need.
+            let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
+            let code = code.lines().filter(|line| !line.trim_start().starts_with("//"));
+            for line in code {
+                for import in line.split("crate::").skip(1) {
+                    let end =
+                        import.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(import.len());
+                    let later = place(&import[..end]).is_some_and(|at| at > place(own).expect(own));
+                    assert!(!later, "{}: {}", within.display(), line.trim());
+                }
+            }
+        }
+        assert_eq!(seen, ORDER.into_iter().map(str::to_owned).collect());
+    }
 
     #[test]
     fn no_two_constants_have_one_name() {

@@ -9,17 +9,17 @@ use crate::trace::Noise;
 /// A measured quantity with its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Quantity {
-    /// A duration.
+    /// A duration, in seconds.
     Time(Seconds),
-    /// A current.
+    /// A current, in amperes.
     Current(Amps),
-    /// A temperature.
+    /// A temperature, in degrees Celsius.
     Temperature(Celsius),
     /// A level of flow noise.
     Noise(Noise),
     /// A flow of water.
     Flow(LitresPerMinute),
-    /// How often.
+    /// How often something came.
     Count(u32),
     /// A part of a whole, or a multiple.
     Part(f64),

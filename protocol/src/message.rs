@@ -68,7 +68,7 @@ pub enum Full {
     Overwrite,
 }
 
-/// A wall clock.
+/// The time of day of the host's clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct HostClock {
     /// Milliseconds since 1970-01-01T00:00:00Z.
@@ -155,7 +155,7 @@ pub struct Status {
     pub capacity: u32,
     /// Windows lost since the logger was switched on or reset.
     pub lost: u32,
-    /// Battery, in millivolts.
+    /// Voltage of the battery, in millivolts.
     pub battery_mv: u16,
     /// The mains as it finds it.
     pub mains: Mains,
@@ -180,7 +180,7 @@ pub enum Refusal {
     Token,
     /// The calibration is out of range.
     Calibration,
-    /// The flash refused.
+    /// The flash memory refused the operation.
     Flash,
     /// The request could not be read.
     Malformed,

@@ -9,7 +9,7 @@ use crate::record::Record;
 #[derive(Clone, Debug, PartialEq)]
 #[allow(clippy::large_enum_variant, reason = "handed over at once, never stored in numbers")]
 pub enum Item {
-    /// An intact record.
+    /// A record whose frame is intact.
     Record(Record),
     /// An intact record of a kind that this version does not know.
     Unknown {

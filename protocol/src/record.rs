@@ -52,7 +52,7 @@ impl Record {
     pub const KINDS: u32 = 11;
 }
 
-/// The log begins.
+/// The log begins, or goes on after a reset.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Opened {
     /// The bytes of [`FORMAT`], by which a file is known as a log.
@@ -77,9 +77,9 @@ pub struct Opened {
 pub enum OpenReason {
     /// A person armed it.
     Armed,
-    /// Power came back.
+    /// The power came back after it was gone.
     Power,
-    /// The watchdog fired.
+    /// The watchdog fired, for the firmware had hung.
     Watchdog,
     /// The firmware stopped itself.
     Panic,
@@ -110,7 +110,7 @@ pub struct TemperatureRun {
 pub struct Fill {
     /// First window with flow.
     pub start: Tick,
-    /// Windows with flow.
+    /// How many windows of it had flow.
     pub windows: u32,
     /// Mean level of the supply pickup meanwhile, sixteenths of a count.
     pub level: u16,

@@ -4,10 +4,9 @@
 use std::ops::Range;
 use std::path::PathBuf;
 use std::process::ExitCode;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicU64, Ordering};
 
 use indicatif::{ProgressBar, ProgressStyle};
+use rayon::prelude::*;
 use serde_json::json;
 use tubtrace_tests::score::{LoadScore, Score};
 use tubtrace_units::Load;
@@ -59,34 +58,26 @@ fn wanted() -> Option<Wanted> {
 
 /// All seeds, on all cores. A simulated night has two threads of its own, of which one mostly waits.
 fn run(wanted: &Wanted) -> Score {
-    let next = AtomicU64::new(wanted.seeds.start);
-    let total = Mutex::new(Score::default());
     let bar = ProgressBar::new(wanted.seeds.end - wanted.seeds.start);
     if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos} of {len} cases, {eta} left") {
         bar.set_style(style);
     }
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..cores {
-            scope.spawn(|| {
-                loop {
-                    let seed = next.fetch_add(1, Ordering::Relaxed);
-                    if seed >= wanted.seeds.end {
-                        break;
-                    }
-                    let score = Score::of(seed, wanted.keep.as_deref(), |what| {
-                        if wanted.tell {
-                            bar.suspend(|| println!("{what}"));
-                        }
-                    });
-                    total.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(score);
-                    bar.inc(1);
-                }
-            });
-        }
-    });
+    let of_one = |seed| {
+        let score = Score::of(seed, wanted.keep.as_deref(), |what| {
+            if wanted.tell {
+                bar.suspend(|| println!("{what}"));
+            }
+        });
+        bar.inc(1);
+        score
+    };
+    let total =
+        wanted.seeds.clone().into_par_iter().map(of_one).reduce(Score::default, |mut total, score| {
+            total.add(score);
+            total
+        });
     bar.finish_and_clear();
-    total.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner)
+    total
 }
 
 fn percent(part: u64, whole: u64) -> f64 {

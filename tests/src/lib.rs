@@ -32,7 +32,7 @@ pub struct Worked {
     pub recording: Recording,
     /// The log as read.
     pub log: Log,
-    /// Its cycles.
+    /// The cycles that were found in it.
     pub cycles: Vec<Cycle>,
 }
 

@@ -19,9 +19,9 @@ pub enum Said {
 pub struct Verdict {
     /// Its first moment, in seconds from the first reading.
     pub start: f64,
-    /// Its last.
+    /// End of the cycle, in seconds from the first sample.
     pub end: f64,
-    /// Whether it departs.
+    /// Whether `check` says that it departs.
     pub departs: bool,
     /// Whether it is said to be of a programme that is not known.
     pub unknown: bool,
@@ -36,9 +36,9 @@ pub struct Verdict {
 pub struct Interval {
     /// "fill", "wash", ...
     pub name: String,
-    /// From, in seconds.
+    /// Begin of the interval, in seconds from the first sample.
     pub start: f64,
-    /// To.
+    /// End of the interval, in seconds from the first sample.
     pub end: f64,
     /// What runs in it: "heater", "wash-pump", ...
     pub loads: Vec<String>,

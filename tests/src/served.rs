@@ -13,7 +13,7 @@ use tubtrace_simulator::board::Second;
 
 use crate::bench::{Bench, board};
 
-/// The cable.
+/// The cable, as a TCP connection.
 struct Wire<'a>(&'a TcpStream);
 
 impl Outlet for Wire<'_> {

@@ -18,7 +18,7 @@ pub type Answer = dyn FnMut(&Request, &mut TcpStream) -> std::io::Result<()> + S
 
 /// One that stands in, on a thread of its own, for as long as the test runs.
 pub struct StandIn {
-    /// Where.
+    /// The TCP port on which it listens.
     pub port: u16,
     asked: Arc<Mutex<Vec<Request>>>,
 }
@@ -144,7 +144,7 @@ pub struct Good {
     pub state: State,
     /// What its self-check finds.
     pub checked: Checked,
-    /// Its log.
+    /// The frames of its log, in order.
     pub frames: Vec<Vec<u8>>,
 }
 

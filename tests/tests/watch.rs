@@ -1,4 +1,4 @@
-//! The live view: what is believed of a machine that has only begun, what the screen says of it, and what becomes of the terminal.
+//! The live view: what is estimated of a machine that has only begun, what the screen says of it, and what becomes of the terminal.
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpListener;
@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use tubtrace::intervals::Kind;
-use tubtrace::live::{Believed, Screen, Session, believe, draw};
+use tubtrace::live::{Estimate, Screen, Session, draw};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::Units;
 use tubtrace_core::Start;
@@ -48,10 +48,10 @@ fn seen(minutes: usize) -> Session {
 fn what_is_believed_is_what_runs() {
     let session = seen(30);
     assert_eq!(session.missed(), 200, "a fifth of a thousand");
-    let believed = believe(&session.log()).expect("half an hour of windows");
+    let estimate = Estimate::of(&session.log()).expect("half an hour of windows");
     let truth = record(&Night::demo(1), 0, |_| {}).expect("a flash that works").truth;
     let at = |at: f64| {
-        let mut all = believed.cycles.iter().flat_map(|c| &c.intervals);
+        let mut all = estimate.cycles.iter().flat_map(|c| &c.intervals);
         all.find(|i| i.start.0 <= at && at < i.end.0)
     };
     // A gap of two seconds is one, and no load is claimed in it.
@@ -75,27 +75,27 @@ fn every_beginning_can_be_worked() {
     for minutes in [0, 1, 5, 12, 13, 15] {
         let session =
             if minutes == 0 { Session::new(CLOCK, &Label::new(), 7, Mains::Unknown) } else { seen(minutes) };
-        let believed = believe(&session.log());
-        assert_eq!(believed.is_none(), minutes == 0);
+        let estimate = Estimate::of(&session.log());
+        assert_eq!(estimate.is_none(), minutes == 0);
         // The first wash, before anything has drained: the pump that the hose's pickup hears is no water.
         if minutes == 15 {
-            assert_eq!(believed.as_ref().and_then(|b| b.does), Some(Kind::Wash));
+            assert_eq!(estimate.as_ref().and_then(|b| b.does), Some(Kind::Wash));
         }
-        screen(&session, believed.as_ref(), Seconds(60.0), 100, 30);
+        screen(&session, estimate.as_ref(), Seconds(60.0), 100, 30);
     }
     // A window no larger than a stamp is drawn without a panic.
-    let believed = believe(&whole.log());
+    let estimate = Estimate::of(&whole.log());
     for (width, height) in [(1, 1), (10, 5), (40, 12), (300, 80)] {
-        screen(&whole, believed.as_ref(), Seconds(900.0), width, height);
+        screen(&whole, estimate.as_ref(), Seconds(900.0), width, height);
     }
 }
 
-fn screen(session: &Session, believed: Option<&Believed>, span: Seconds, width: u16, height: u16) -> String {
+fn screen(session: &Session, estimate: Option<&Estimate>, span: Seconds, width: u16, height: u16) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     let screen = Screen {
         logger: "Logger 00000007: recording \"flat 3\".",
         latest: session.latest(),
-        believed,
+        estimate,
         span,
         missed: session.missed(),
         silent: None,
@@ -108,8 +108,8 @@ fn screen(session: &Session, believed: Option<&Believed>, span: Seconds, width: 
 #[test]
 fn the_screen_after_half_an_hour() {
     let session = seen(30);
-    let believed = believe(&session.log());
-    insta::assert_snapshot!(screen(&session, believed.as_ref(), Seconds(1_800.0), 100, 30));
+    let estimate = Estimate::of(&session.log());
+    insta::assert_snapshot!(screen(&session, estimate.as_ref(), Seconds(1_800.0), 100, 30));
 }
 
 /// The command in a terminal of its own, by `script` of util-linux, watching a simulated logger.

@@ -16,7 +16,7 @@ const HEALTH_EVERY: u32 = 6_000;
 /// What a logger is told when it is armed.
 #[derive(Clone, Debug)]
 pub struct Arming {
-    /// Its serial number.
+    /// Serial number of the logger.
     pub logger: u32,
     /// The calibration of its current clamp.
     pub calibration: Calibration,
@@ -162,7 +162,7 @@ impl Logger {
         self.tick = self.tick.after(windows);
     }
 
-    /// Ends the log.
+    /// Ends the log: all that is still held back is handed over, and then why it ends.
     pub fn close(&mut self, reason: CloseReason, mut sink: impl FnMut(Record)) {
         self.flush(&mut sink);
         sink(Record::Closed(Closed { tick: self.tick, reason }));

@@ -46,7 +46,7 @@ static RELOAD: AtomicU32 = AtomicU32::new(COUNT);
 pub enum Taken {
     /// The next window is not complete yet.
     Nothing,
-    /// The next window.
+    /// The next window of samples is complete.
     Window,
     /// So many windows were overwritten before anybody took them.
     Lost(u32),

@@ -36,9 +36,9 @@ type Bus = Driver<'static, USB>;
 pub struct Port {
     /// The USB device itself, whose task runs the bus.
     pub device: UsbDevice<'static, Bus>,
-    /// To the host.
+    /// Sends bytes to the host.
     pub sender: Sender<'static, Bus>,
-    /// From the host.
+    /// Receives bytes from the host.
     pub receiver: Receiver<'static, Bus>,
 }
 
@@ -63,7 +63,7 @@ pub fn port(driver: Bus, serial: &'static str, plugged: Plugged) -> Port {
     Port { device: builder.build(), sender, receiver }
 }
 
-/// Runs the bus.
+/// Runs the USB device for as long as the board has power.
 #[embassy_executor::task]
 pub async fn run(mut device: UsbDevice<'static, Bus>) -> ! {
     device.run().await

@@ -58,7 +58,7 @@ pub fn each_second(night: &Night, mut take: impl FnMut(Second) -> bool) {
 pub struct Recording {
     /// The frames in the flash, oldest first: a `.tub` log.
     pub log: Vec<u8>,
-    /// What really happened.
+    /// What the machine really did, which nothing that detects may see.
     pub truth: Truth,
 }
 

@@ -8,14 +8,14 @@ use embedded_storage_async::nor_flash::{
     ErrorType, MultiwriteNorFlash, NorFlash, NorFlashError, NorFlashErrorKind, ReadNorFlash,
 };
 
-/// What it refuses.
+/// Why the chip refuses an operation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FlashError {
-    /// Outside the chip.
+    /// An address outside of the chip.
     OutOfBounds,
     /// Not on sector boundaries.
     NotAligned,
-    /// The power went.
+    /// The power went before the operation ended.
     PowerCut,
 }
 

@@ -2,6 +2,7 @@
 
 use rand::rand_core::SeedableRng;
 use rand::{RngExt, seq::SliceRandom};
+use strum::VariantArray;
 use tubtrace_units::{Celsius, Seconds};
 
 use crate::machine::{Adaptation, Appliance, Fault, Trouble};
@@ -96,7 +97,7 @@ impl Case {
         let mut good = Night::healthy(random.random(), appliance.clone(), GOOD);
         // Short idle times: the levels of a machine are learned from its runs.
         good.plans.iter_mut().for_each(|p| p.idle = Seconds(660.0));
-        let mut faults = Fault::ALL.to_vec();
+        let mut faults = Fault::VARIANTS.to_vec();
         faults.shuffle(&mut random);
         let mut plans: Vec<Plan> = (0..2 * OF_EACH)
             .map(|i| {

@@ -25,7 +25,7 @@ pub struct TruthCycle {
     pub start: Seconds,
     /// Its end, counted from the first sample.
     pub end: Seconds,
-    /// What was wrong.
+    /// The fault that was put in, if any.
     pub trouble: Option<Trouble>,
     /// What the control adapted.
     pub adaptation: Adaptation,

@@ -11,7 +11,7 @@ use serde::Serialize;
 pub enum Value {
     /// A number, in the unit of its name.
     Number(f64),
-    /// How often.
+    /// How often something comes.
     Count(u32),
     /// The least and the most.
     Range([f64; 2]),

@@ -22,7 +22,7 @@ pub struct Chart {
 /// A part of a programme.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
-    /// "prewash", "extra rinse".
+    /// What people call the part: "prewash", "extra rinse".
     pub name: String,
     /// How often it comes: 0 to 1 is a part that may come.
     pub times: Limits<u32>,

@@ -5,9 +5,9 @@ use std::ops::Add;
 /// The least and the most of something.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits<T> {
-    /// The least.
+    /// The least value that is still within.
     pub low: T,
-    /// The most.
+    /// The greatest value that is still within.
     pub high: T,
 }
 

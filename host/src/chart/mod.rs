@@ -7,6 +7,7 @@ mod limits;
 mod machine;
 pub(crate) mod numbers;
 mod parse;
+mod tables;
 mod write;
 
 pub use baselines::{Baselines, Value};

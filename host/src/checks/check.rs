@@ -81,9 +81,9 @@ pub enum Headline {
 /// Which numbers follow a headline.
 #[derive(Clone, Copy, Debug)]
 pub enum Numbers {
-    /// No number follows.
+    /// The headline stands alone, and no number follows it.
     Without,
-    /// What was measured.
+    /// The measured value follows, without limits.
     Measured,
     /// What was measured and what the chart has, but where the chart has it never.
     Both,

@@ -6,7 +6,7 @@ use super::outside::Outside;
 /// What a check found.
 #[derive(Clone, Debug)]
 pub struct Found {
-    /// The check.
+    /// The check that is outside of its limits.
     pub check: &'static Check,
     /// What is outside of its limits.
     pub outside: Outside,

@@ -21,7 +21,7 @@ pub struct Outside {
     pub(super) place: Option<Place>,
     /// When it begins, from the first sample of the log.
     pub start: Seconds,
-    /// What was measured.
+    /// The value that was measured.
     pub measured: Quantity,
     /// The least and the most that is expected; `None` is open.
     pub expected: (Option<Quantity>, Option<Quantity>),

@@ -17,7 +17,7 @@ pub(super) fn of_resolution(resolution: f64) -> f64 {
 /// What a measurement says of limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Conformity {
-    /// Within the limits.
+    /// The value lies within the limits, whatever its uncertainty.
     Within,
     /// Below the lower limit, and whether by more than the guard band.
     Below(Band),

@@ -7,7 +7,8 @@ use tubtrace_core::metering::Calibration;
 use tubtrace_protocol::{Checked, Full, Label, Refusal, Reply, Request, State};
 
 use super::logger::{Which, checked, clock, describe, is_well};
-use super::{Done, Failure, print, say};
+use super::outcome::{Done, Failure};
+use super::streams::{print, say};
 use crate::link::LinkError;
 use crate::text::{harmless, plain};
 

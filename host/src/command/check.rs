@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::outcome::{Done, Failure};
 use super::shown::{Shown, Strip};
-use super::{About, Done, Failure, Worked, hand_over, print};
+use super::streams::{hand_over, print};
+use super::worked::{About, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with};
@@ -109,13 +111,13 @@ fn read_causes(path: &Path) -> Result<Causes, Failure> {
     Causes::with(&text, &name).map_err(|error| Failure::Other(error.to_string()))
 }
 
-/// Every cycle against the others.
+/// Judges every cycle by what the others say of the machine.
 pub(super) fn judge_among(worked: &Worked, causes: &Causes) -> Vec<Judged> {
     let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
     among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)
 }
 
-/// Every cycle against what its machine should do.
+/// Judges every cycle by what its machine should do.
 pub(super) fn judge_all(worked: &Worked, machine: &Machine, causes: &Causes) -> Vec<Judged> {
     let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
     worked.cycles.iter().map(|cycle| judge_with(machine, cycle, surroundings, causes)).collect()

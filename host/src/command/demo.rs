@@ -13,9 +13,12 @@ use tubtrace_units::Seconds;
 
 use super::asked::asked_to_end;
 use super::check::judge_all;
+use super::outcome::{Done, Failure};
 use super::progress::{bar, spinner};
 use super::shown::{Shown, Strip};
-use super::{Done, Failure, Worked, Writing, print, say};
+use super::streams::{print, say};
+use super::worked::Worked;
+use super::writing::Writing;
 use crate::export::SampleFile;
 use crate::findings::Causes;
 use crate::log::{Assumptions, parse};

@@ -7,7 +7,10 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, Writing, cycles_of, read_log, say};
+use super::outcome::{Done, Failure};
+use super::streams::say;
+use super::worked::{About, cycles_of, read_log};
+use super::writing::Writing;
 use crate::export::{
     Format, TABLES, Table, below, bursts_to_wav, intervals, names, readings, to_csv, to_jsonl, to_parquet,
     to_vcd, too_many,
@@ -118,7 +121,7 @@ impl Export {
         }
     }
 
-    /// Readings are there as they were read; only intervals have to be inferred.
+    /// Finds cycles only where intervals are exported: readings are written as they were read.
     fn table(&self, trace: &Trace) -> Table {
         match self.table {
             Which::Readings => readings(trace, self.every.map(Seconds)),
@@ -126,7 +129,7 @@ impl Export {
         }
     }
 
-    /// Both tables of every log.
+    /// Writes both tables of every log into a folder.
     fn fill_folder(&self) -> Result<Done, Failure> {
         let inputs: Vec<&Path> = self.logs.iter().map(PathBuf::as_path).collect();
         let place = |name: &String| {

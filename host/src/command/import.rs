@@ -7,8 +7,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use jiff::tz::TimeZone;
 
+use super::outcome::{Done, Failure};
 use super::progress::bar;
-use super::{About, Done, Failure, Writing, here, say};
+use super::streams::say;
+use super::worked::{About, here};
+use super::writing::Writing;
 use crate::log::{
     COLUMNS, Layout, LogError, MILLISECONDS, Notes, Scale, from_wav_reader, intact, is_tub, is_wav, parse_as,
     read_bytes, to_tub,

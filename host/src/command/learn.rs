@@ -5,7 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tubtrace_units::Seconds;
 
-use super::{About, Done, Failure, Worked, Writing, say};
+use super::outcome::{Done, Failure};
+use super::streams::say;
+use super::worked::{About, Worked};
+use super::writing::Writing;
 use crate::chart::to_toml;
 use crate::intervals::Cycle;
 use crate::learn::{add, learn};

@@ -1,15 +1,15 @@
-//! What `arm`, `pull` and `watch` share: the way to the logger, its clock, and words for what it says.
+//! What `arm`, `pull` and `watch` share: connecting to the logger, the time to give it, and its answers in words.
 
 use clap::Args;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use tubtrace_protocol::{Attached, Checked, Clamp, HostClock, Mains, State, Status, Thermistor};
 
-use super::Failure;
+use super::outcome::Failure;
 use crate::link::{Link, Wire, open};
 use crate::text::harmless;
 
-/// Which logger.
+/// Which logger is meant, where several are plugged in.
 #[derive(Args)]
 pub(super) struct Which {
     /// Port of the logger: COM7, /dev/ttyACM0, /dev/cu.usbmodem1; or tcp:HOST:PORT behind a bridge. By default the one
@@ -21,13 +21,13 @@ pub(super) struct Which {
 impl Which {
     pub(super) fn connect(&self) -> Result<Link<Box<dyn Wire>>, Failure> {
         let wire = open(self.port.as_deref())?;
-        // Any number that an earlier conversation will hardly have used.
+        // A number that no earlier conversation is likely to have used.
         let nonce = Timestamp::now().as_microsecond() as u32;
         Ok(Link::begin(wire, nonce)?)
     }
 }
 
-/// The time here and now.
+/// The time of this computer and its offset from UTC, as the logger takes it.
 pub(super) fn clock() -> HostClock {
     let now = Timestamp::now();
     HostClock {
@@ -37,7 +37,7 @@ pub(super) fn clock() -> HostClock {
     }
 }
 
-/// The logger in two lines.
+/// The logger's state in two lines: what it holds, and how full its memory and battery are.
 pub(super) fn describe(logger: u32, firmware: &str, status: &Status) -> String {
     let state = match status.state {
         State::Empty => "empty".to_owned(),
@@ -60,7 +60,7 @@ pub(super) fn describe(logger: u32, firmware: &str, status: &Status) -> String {
     )
 }
 
-/// What the self-check found: a line for each clip, and what to do.
+/// The result of the self-check, a line for each clip; where one is not well, the line says what to do.
 pub(super) fn checked(checked: &Checked) -> Vec<String> {
     let clamp = match checked.clamp {
         Clamp::Live => "sees current",
@@ -95,7 +95,7 @@ pub(super) fn checked(checked: &Checked) -> Vec<String> {
     ]
 }
 
-/// Whether nothing stands against recording.
+/// Whether every clip works, so that a recording can begin without asking.
 pub(super) fn is_well(checked: &Checked) -> bool {
     checked.clamp == Clamp::Live
         && checked.pickups == [Attached::Hears; 2]

@@ -1,13 +1,13 @@
-//! How far long work is. Nothing is drawn where the error stream is no terminal.
+//! Progress bars for long work. Nothing is drawn where the error stream is no terminal.
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-/// A bar of so many steps.
+/// A progress bar for work of `length` steps.
 pub(super) fn bar(length: u64, template: &str) -> ProgressBar {
     styled(ProgressBar::new(length), template)
 }
 
-/// Something that turns, for work of unknown length.
+/// A spinner, for work of unknown length.
 pub(super) fn spinner(template: &str) -> ProgressBar {
     styled(ProgressBar::new_spinner(), template)
 }

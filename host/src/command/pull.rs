@@ -7,8 +7,9 @@ use clap::Args;
 use tubtrace_protocol::{Refusal, Request, State};
 
 use super::logger::{Which, clock, describe};
+use super::outcome::{Done, Failure};
 use super::progress::bar;
-use super::{Done, Failure, say};
+use super::streams::say;
 use crate::link::{Link, LinkError, Part, PullError};
 
 /// Fetches the record of the logger that is plugged in. Nothing is erased on it.
@@ -68,7 +69,7 @@ impl Pull {
     }
 }
 
-/// A record that has just become full has ended by itself.
+/// Ends the recording. One that has just ended by itself, because the memory is full, is no failure.
 fn stop<W: Read + Write>(link: &mut Link<W>) -> Result<(), Failure> {
     match link.order(&Request::Stop) {
         Err(LinkError::Refused(Refusal::NotRecording)) => Ok(()),
@@ -76,7 +77,7 @@ fn stop<W: Read + Write>(link: &mut Link<W>) -> Result<(), Failure> {
     }
 }
 
-/// What fails after the recording has ended.
+/// The failure of a fetch after the recording was ended: says that nothing is lost.
 fn stopped(error: PullError) -> Failure {
     Failure::Other(format!("{error}. The recording has ended; all of it is still on the logger"))
 }

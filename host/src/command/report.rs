@@ -6,8 +6,11 @@ use clap::Args;
 use tubtrace_units::Seconds;
 
 use super::check::{judge_all, judge_among, read_machines};
+use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown};
-use super::{About, Done, Failure, Worked, Writing, say};
+use super::streams::say;
+use super::worked::{About, Worked};
+use super::writing::Writing;
 use crate::chart::Machine;
 use crate::findings::{Causes, Judged};
 use crate::learn::{LearnError, learn};
@@ -44,7 +47,7 @@ pub(super) struct Report {
     shown: Shown,
 }
 
-/// A log as it is told: what it was held against, and what came of it.
+/// A judged log: what it was held against, and the result.
 struct Told {
     worked: Worked,
     against: Option<String>,

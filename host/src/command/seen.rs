@@ -1,4 +1,4 @@
-//! What a live view has seen, and the log in which it is kept meanwhile.
+//! The windows that a live view has received, and the file in which they are kept meanwhile (`watch --keep`).
 
 use std::path::Path;
 
@@ -7,20 +7,20 @@ use tubtrace_protocol::Live;
 use crate::live::Session;
 use crate::output::{Growing, OutputError};
 
-/// Windows after which what is held back is written: what a kill may cost, ten seconds.
+/// After so many windows, ten seconds, what is held back is written to the file: a kill costs no more than that.
 const SETTLE: u32 = 100;
 
-/// What was seen.
+/// The windows that a live view has seen, with the file that keeps them where one was asked for.
 pub(super) struct Seen {
     pub(super) session: Session,
     kept: Option<Growing>,
-    /// Bytes of the session's log that are in the file, those that the session has forgotten among them.
+    /// How many bytes of the session's log are in the file, those included that the session has dropped since.
     written: usize,
     unsettled: u32,
 }
 
 impl Seen {
-    /// Nothing yet; with a path, its log is begun there.
+    /// Begins with no window; where there is a path, creates the log file there.
     pub(super) fn begin(session: Session, keep: Option<&Path>) -> Result<Self, OutputError> {
         let kept = keep.map(Growing::create).transpose()?;
         let mut seen = Self { session, kept, written: 0, unsettled: 0 };
@@ -37,7 +37,7 @@ impl Seen {
     fn settle(&mut self) -> Result<(), OutputError> {
         self.unsettled = 0;
         let Some(kept) = &mut self.kept else { return Ok(()) };
-        // What the session forgets was written long before.
+        // What the session has dropped was written to the file long before.
         let forgotten = self.session.forgotten();
         let frames = self.session.settle();
         kept.append(&frames[self.written - forgotten..])?;
@@ -45,7 +45,7 @@ impl Seen {
         Ok(())
     }
 
-    /// The log is closed.
+    /// Writes the end of the log, closing record included, and syncs the file.
     pub(super) fn end(mut self) -> Result<(), OutputError> {
         let Some(kept) = &mut self.kept else { return Ok(()) };
         kept.append(&self.session.log()[self.written - self.session.forgotten()..])?;

@@ -56,7 +56,7 @@ fn flow(text: &str) -> Result<f64, String> {
 }
 
 impl Inlet {
-    /// The number is meant in the units that are shown.
+    /// The flow that was given, read in the units that are shown.
     pub(super) fn flow(self, units: Units) -> Option<LitresPerMinute> {
         self.inlet.map(|number| units.flow_of(number))
     }
@@ -77,7 +77,7 @@ enum When {
     Never,
 }
 
-/// Narrower is no picture, wider no longer fits what stands beside it.
+/// Columns of the narrowest strip that is drawn, and of the widest.
 const NARROWEST: usize = 40;
 const WIDEST: usize = 120;
 

@@ -4,8 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown, Strip};
-use super::{About, Done, Failure, Worked, hand_over, print};
+use super::streams::{hand_over, print};
+use super::worked::{About, Worked};
 use crate::report::{Subject, timeline, timeline_json};
 use crate::text::json;
 

@@ -11,30 +11,31 @@ use tubtrace_units::Seconds;
 
 use super::asked::asked_to_end;
 use super::logger::{Which, clock, describe};
+use super::outcome::{Done, Failure};
 use super::seen::Seen;
 use super::shown::Shown;
-use super::{Done, Failure, print, say};
+use super::streams::{print, say};
 use crate::link::LinkError;
-use crate::live::{Believed, HEADING, Heard, Listener, Screen, Second, Session, Terminal, believe, draw};
+use crate::live::{Arrival, Estimate, HEADING, Listener, Screen, Second, Session, Terminal, draw};
 use crate::output::Growing;
 
-/// Windows in a line, and between two looks at what they mean.
+/// How many windows make a line, and after how many the estimate is made anew: a second of them.
 const LINE: u32 = 10;
 
-/// Windows that are taken at once: a minute's.
+/// How many windows are taken at once, at most: a minute of them.
 const MOST: u32 = 600;
 
-/// Times that the strips show.
+/// The lengths of time among which `+` and `-` choose what the strips show.
 const SPANS: [Seconds; 6] =
     [Seconds(60.0), Seconds(300.0), Seconds(900.0), Seconds(3_600.0), Seconds(10_800.0), Seconds(43_200.0)];
 
 /// How long one wait lasts, for a window or for a key.
 const TICK: Duration = Duration::from_millis(100);
 
-/// How often a screen that waits says for how long.
+/// How often the screen is drawn while nothing comes.
 const SECOND: Duration = Duration::from_secs(1);
 
-/// When nothing has come for longer, the screen says so.
+/// When no window has come for longer than this, the screen says so.
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Shows what the logger measures, and what the machine seems to be doing, until it is stopped with q or Ctrl-C.
@@ -101,13 +102,13 @@ impl Watch {
         let mut windows = Vec::new();
         while left != Some(0) && !asked.load(Ordering::Relaxed) {
             match listener.next(TICK) {
-                Heard::Window(window) => {
+                Arrival::Window(window) => {
                     seen.take(&window)?;
                     windows.push(window);
                 }
-                Heard::Nothing => {}
-                Heard::Silence => return Err(LinkError::Silent.into()),
-                Heard::Broken(error) => return Err(error.into()),
+                Arrival::Nothing => {}
+                Arrival::Silence => return Err(LinkError::Silent.into()),
+                Arrival::Broken(error) => return Err(error.into()),
             }
             if windows.len() == LINE as usize {
                 let line = Second::of(&windows);
@@ -129,7 +130,7 @@ impl Watch {
     ) -> Result<(), Failure> {
         let mut terminal = Terminal::begin()?;
         let logger = about.replace('\n', " ");
-        let (mut believed, mut zoom): (Option<Believed>, usize) = (None, 2);
+        let (mut estimate, mut zoom): (Option<Estimate>, usize) = (None, 2);
         let (mut came, mut due, mut last, mut drawn) = (0_u32, true, Instant::now(), Instant::now());
         while self.seconds.is_none_or(|seconds| came / LINE < seconds) && !asked.load(Ordering::Relaxed) {
             let windows = take(listener, seen)?;
@@ -137,7 +138,7 @@ impl Watch {
                 last = Instant::now();
                 if (came + windows) / LINE > came / LINE {
                     due = true;
-                    believed = believe(&seen.session.log()).or(believed);
+                    estimate = Estimate::of(&seen.session.log()).or(estimate);
                 }
                 came += windows;
             }
@@ -149,7 +150,7 @@ impl Watch {
                 let screen = Screen {
                     logger: &logger,
                     latest: seen.session.latest(),
-                    believed: believed.as_ref(),
+                    estimate: estimate.as_ref(),
                     span: SPANS[zoom],
                     missed: seen.session.missed(),
                     silent: waits.then_some(Seconds(silent.as_secs_f64())),
@@ -172,14 +173,15 @@ impl Watch {
     }
 }
 
-/// What has come meanwhile; gives how many windows. A logger that sends them faster than they can be taken does not keep the keys waiting.
+/// Takes the windows that have come meanwhile, and gives how many they were. At most [`MOST`] are taken at once, so that keys are read even
+/// while a logger sends faster than windows can be taken.
 fn take(listener: &Listener, seen: &mut Seen) -> Result<u32, Failure> {
     for windows in 0..MOST {
         match listener.next(Duration::ZERO) {
-            Heard::Window(window) => seen.take(&window)?,
+            Arrival::Window(window) => seen.take(&window)?,
             // The screen says so itself.
-            Heard::Nothing | Heard::Silence => return Ok(windows),
-            Heard::Broken(error) => return Err(error.into()),
+            Arrival::Nothing | Arrival::Silence => return Ok(windows),
+            Arrival::Broken(error) => return Err(error.into()),
         }
     }
     Ok(MOST)

@@ -15,7 +15,7 @@ const PATIENCE: usize = 1_000;
 pub struct NotSeen {
     /// In how many cycles it was found before.
     pub found: usize,
-    /// Of how many.
+    /// How many cycles there were before the repair.
     pub before: usize,
     /// In how many it was not, after.
     pub after: usize,

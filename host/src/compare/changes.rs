@@ -10,9 +10,9 @@ use crate::findings::Judged;
 pub struct Spread<T> {
     /// The middle one, or the mean of the two in the middle.
     pub median: T,
-    /// The least.
+    /// The least value of the group.
     pub least: T,
-    /// The greatest.
+    /// The greatest value of the group.
     pub most: T,
     /// How many there are.
     pub count: usize,
@@ -21,13 +21,13 @@ pub struct Spread<T> {
 /// An interval of the chart in two groups.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change {
-    /// Its name.
+    /// Name of the interval in the chart.
     pub name: String,
     /// How long the chart has it last; `None` is open-ended.
     pub lasts: Option<Limits<Seconds>>,
     /// How long it lasted in the first group, where it came.
     pub before: Option<Spread<Seconds>>,
-    /// In the second.
+    /// How long it lasted in the second group, where it came.
     pub after: Option<Spread<Seconds>>,
 }
 

@@ -30,7 +30,7 @@ pub enum Values {
     Count(Vec<u32>),
     /// One word of a fixed set for each row; never missing.
     Word(Vec<&'static str>),
-    /// Sets of loads.
+    /// The loads that run at once, for each row.
     Loads(Vec<Loads>),
     /// Yes or no; missing where nobody knows.
     Flag(Vec<Option<bool>>),
@@ -76,7 +76,7 @@ impl Table {
         self.columns.push(Column { name, unit, told, derived: false, values });
     }
 
-    /// How many rows.
+    /// How many rows the table has: every column is as long.
     #[must_use]
     pub fn rows(&self) -> usize {
         self.columns.first().map_or(0, |c| match &c.values {

@@ -18,7 +18,7 @@ pub struct Finding {
     pub does: Kind,
     /// When it begins, from the first sample of the log.
     pub start: Seconds,
-    /// What was measured.
+    /// The value that was measured.
     pub measured: Quantity,
     /// The least and the most that is expected; `None` is open.
     pub expected: (Option<Quantity>, Option<Quantity>),

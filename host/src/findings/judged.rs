@@ -80,6 +80,6 @@ impl Judged {
     /// Whether there is anything to tell of it, a departure or what cannot be told.
     #[must_use]
     pub fn has_to_tell(&self) -> bool {
-        self.departs() || !self.undecided.is_empty()
+        self.departs() || !self.undecided.is_empty() || !self.differs.is_empty()
     }
 }

@@ -24,7 +24,7 @@ pub enum Kind {
     Stall,
     /// Nothing runs, and the cycle goes on afterwards.
     Pause,
-    /// Readings are missing.
+    /// Readings are missing: what the machine did is not known.
     Gap,
 }
 

@@ -18,7 +18,7 @@ pub struct Sign {
     pub at: Seconds,
     /// What it is measured of, where the check looks at several things; else empty.
     pub about: &'static str,
-    /// What was measured.
+    /// The value that was measured, with its unit.
     pub value: Quantity,
     /// Its expanded uncertainty (k = 2), where that comes with the measurement.
     pub uncertainty: Option<Quantity>,

@@ -35,7 +35,7 @@ fn heat_capacity(at: Celsius) -> f64 {
 /// The water of one part of a cycle, as heat gives it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HeatedWater {
-    /// Which water.
+    /// Number of the water within its cycle.
     pub water: u32,
     /// At most so much: tub, racks and load take some of the heat, and the room some.
     pub at_most: Litres,

@@ -1,6 +1,6 @@
 //! The constants by which examples are chosen, put in line with each other, and made into limits.
 
-use tubtrace_units::{Celsius, Seconds};
+use tubtrace_units::{Amps, Celsius, Seconds};
 
 use crate::constant::constants;
 
@@ -9,8 +9,18 @@ constants! { "learn":
     LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
     /// An interval of an example that is shorter than this is a blink of a relay or of a reading.
     BLINK: Seconds = Seconds(10.0), "s", Guess;
-    /// Durations are the same whose squared logarithm of their ratio, over the square of 0.4, is below this: about an eighth.
+    /// Cycles are put in line as if durations of one interval had this standard deviation of the logarithm.
+    SPREAD_IN_LINE: f64 = 0.4, "logarithm of a factor", Guess;
+    /// Durations are the same whose squared logarithm of their ratio, over the square of SPREAD_IN_LINE, is below this: about an eighth.
     ALIKE: f64 = 0.1, "nats", Guess;
+    /// However unlike their durations are, two intervals of one kind are no more unlike than this.
+    UNLIKE_AT_MOST: f64 = 6.0, "nats", Guess;
+    /// Cost of an interval that another cycle has not: a pause comes and goes.
+    UNMATCHED_PAUSE: f64 = 0.7, "nats", Guess;
+    /// See UNMATCHED_PAUSE: the same of drying.
+    UNMATCHED_DRY: f64 = 3.0, "nats", Guess;
+    /// See UNMATCHED_PAUSE: the same of all other kinds.
+    UNMATCHED: f64 = 5.0, "nats", Guess;
     /// Water that stood for hours is so much colder at the end of the fill than what stood for minutes.
     STOOD: Celsius = Celsius(8.0), "degrees C", Practice;
     /// A hold to a few degrees more takes so many times as long.
@@ -25,12 +35,22 @@ constants! { "learn":
     SPREAD_OF_CURRENT: f64 = 0.03, "part", Practice;
     /// The same of what the machine draws while it heats: an element is a resistance, and follows the mains alone.
     SPREAD_OF_HEAT: f64 = 0.01, "part", Practice;
-    /// Where one interval becomes the next is known to so much, beside what the readings tell.
-    ENDS: Seconds = Seconds(3.0), "s", Guess;
     /// What is believed before any example is seen is worth so many examples.
     WORTH: f64 = 4.0, "examples", Guess;
     /// The probability that the next healthy cycle of a programme is outside of any of its limits of durations and currents.
     RISK: f64 = 0.02, "probability", Source("at most one healthy cycle in twenty may depart, and there are other checks beside these");
+    /// So many examples of an interval show how much it varies.
+    SHOWN_BY: usize = 3, "examples", Guess;
+    /// What is short is cut short, by up to this, by what comes before and after.
+    CUT_SHORT: Seconds = Seconds(3.0), "s", Guess;
+    /// The lower limit of a current is this part of what the examples foresee, less CURRENT_LESS.
+    CURRENT_LOWER: f64 = 0.97, "part", Guess;
+    /// The upper limit of a current is so many times what the examples foresee, and CURRENT_MORE.
+    CURRENT_HIGHER: f64 = 1.05, "part", Guess;
+    /// See CURRENT_LOWER: what is left of the limit where a load draws next to nothing.
+    CURRENT_LESS: Amps = Amps(0.02), "A", Guess;
+    /// See CURRENT_HIGHER: what is added where a load draws next to nothing.
+    CURRENT_MORE: Amps = Amps(0.03), "A", Guess;
     /// With fewer examples than this nobody can say which one is odd.
     ENOUGH: usize = 5, "examples", Guess;
     /// Examples whose modified z-score is beyond this are outliers.

@@ -2,7 +2,9 @@
 
 use tubtrace_units::{Amps, Celsius, Seconds};
 
-use super::constants::{ENDS, SUPPLY, WARMER};
+use super::constants::{
+    CURRENT_HIGHER, CURRENT_LESS, CURRENT_LOWER, CURRENT_MORE, CUT_SHORT, SUPPLY, WARMER,
+};
 use super::cores::Core;
 use super::limits::{Predicted, predict, predict_all};
 use super::profile::{Column, Profile};
@@ -47,7 +49,7 @@ pub(super) fn expected(
         Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
     }));
     // What is short is cut short by what comes before and after.
-    let margin = ENDS.get().0;
+    let margin = CUT_SHORT.get().0;
     // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
     let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
@@ -58,8 +60,9 @@ pub(super) fn expected(
             let what = format!("one {kind} at {amps:.2} A among {}", cores.len());
             Some(Odd { row: row_of(&|c| c.amps.0 == amps)?, what })
         }));
-        expected.amps =
-            Some(Limits { low: Amps((low * 0.97 - 0.02).max(0.0)), high: Amps(high * 1.05 + 0.03) });
+        let low = Amps(low) * CURRENT_LOWER.get() - CURRENT_LESS.get();
+        let high = Amps(high) * CURRENT_HIGHER.get() + CURRENT_MORE.get();
+        expected.amps = Some(Limits { low: Amps(low.0.max(0.0)), high });
         let purges = cores.iter().map(|c| c.purges);
         let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
         // One more than was seen may come: of six cycles without a purge, the seventh still has one now and then.

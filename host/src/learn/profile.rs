@@ -1,6 +1,6 @@
 //! Cycles side by side: one column for each interval that any of them has.
 
-use super::constants::ALIKE;
+use super::constants::{ALIKE, SPREAD_IN_LINE, UNLIKE_AT_MOST, UNMATCHED, UNMATCHED_DRY, UNMATCHED_PAUSE};
 use super::cores::Core;
 use super::global::Costs;
 use crate::intervals::Kind;
@@ -150,9 +150,9 @@ impl Profile {
 /// What it costs to have no counterpart.
 fn weight(kind: Kind) -> f64 {
     match kind {
-        Kind::Pause => 0.7,
-        Kind::Dry => 3.0,
-        _ => 5.0,
+        Kind::Pause => UNMATCHED_PAUSE.get(),
+        Kind::Dry => UNMATCHED_DRY.get(),
+        _ => UNMATCHED.get(),
     }
 }
 
@@ -162,7 +162,8 @@ fn likeness(column: &Column, core: &Core) -> Option<f64> {
         return None;
     }
     let cores = spread(column.cores.len(), 2 * ENOUGH).filter_map(|i| column.cores[i].as_ref());
-    let ratios = cores.map(|c| ((c.duration / core.duration).ln() / 0.4).powi(2).min(6.0));
+    let deviations = cores.map(|c| (c.duration / core.duration).ln() / SPREAD_IN_LINE.get());
+    let ratios = deviations.map(|d| d.powi(2).min(UNLIKE_AT_MOST.get()));
     let (sum, count) = ratios.fold((0.0, 0), |(s, n), r| (s + r, n + 1));
     // Alike is alike: seconds must not tempt one rinse to share its parts with another.
     Some((sum / f64::from(count.max(1)) - ALIKE.get()).max(0.0))

@@ -4,15 +4,12 @@ use std::collections::BTreeMap;
 
 use tubtrace_units::Seconds;
 
-use super::constants::{RISK, SPREAD, SPREAD_OF_CURRENT, SPREAD_OF_HEAT};
+use super::constants::{RISK, SHOWN_BY, SPREAD, SPREAD_OF_CURRENT, SPREAD_OF_HEAT};
 use super::cores::Core;
 use super::limits::Drawn;
 use super::profile::{Column, Profile};
 use crate::intervals::Kind;
 use crate::stats::{mean_and_squares, median, reach};
-
-/// So many examples of an interval show how much it varies.
-const SHOWN_BY: usize = 3;
 
 /// The standard deviation of the logarithm of each, by kind: that of the interval in the middle, of those that were seen often enough.
 pub(super) struct Spreads {
@@ -51,7 +48,7 @@ fn by_kind<'a>(
     let mut all: BTreeMap<&'static str, Vec<f64>> = BTreeMap::new();
     for column in columns {
         let logs: Vec<f64> = column.cores.iter().flatten().map(|c| value(c).max(1e-3).ln()).collect();
-        if logs.len() >= SHOWN_BY {
+        if logs.len() >= SHOWN_BY.get() {
             let (_, squares) = mean_and_squares(&logs);
             all.entry(column.kind().word()).or_default().push((squares / (logs.len() - 1) as f64).sqrt());
         }

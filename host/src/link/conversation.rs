@@ -10,7 +10,7 @@ use super::patience::Patience;
 
 /// What came over the wire.
 #[derive(Debug)]
-enum Heard {
+enum Incoming {
     Reply(Reply),
     /// A frame of a log, closing zero included.
     Frame(Vec<u8>),
@@ -49,7 +49,7 @@ impl<W: Read + Write> Link<W> {
         let deadline = Instant::now() + patience.word;
         loop {
             match link.hear(deadline)? {
-                Heard::Reply(Reply::Hello(identity)) if identity.nonce == nonce => {
+                Incoming::Reply(Reply::Hello(identity)) if identity.nonce == nonce => {
                     link.identity = identity;
                     return Ok(link);
                 }
@@ -97,10 +97,12 @@ impl<W: Read + Write> Link<W> {
         let (end, mut deadline) = (begin + self.patience.with(request), begin + self.patience.word);
         loop {
             match self.hear(deadline.min(end)) {
-                Ok(Heard::Reply(Reply::Working { .. })) => deadline = Instant::now() + self.patience.working,
+                Ok(Incoming::Reply(Reply::Working { .. })) => {
+                    deadline = Instant::now() + self.patience.working
+                }
                 // Windows may still be on their way when they are no longer wanted.
-                Ok(Heard::Reply(Reply::Live(_)) | Heard::Frame(_) | Heard::Noise) => {}
-                Ok(Heard::Reply(reply)) => return Ok(reply),
+                Ok(Incoming::Reply(Reply::Live(_)) | Incoming::Frame(_) | Incoming::Noise) => {}
+                Ok(Incoming::Reply(reply)) => return Ok(reply),
                 Err(LinkError::Silent) if deadline > end => return Err(LinkError::Endless),
                 Err(error) => return Err(error),
             }
@@ -114,7 +116,7 @@ impl<W: Read + Write> Link<W> {
     pub fn live(&mut self) -> Result<tubtrace_protocol::Live, LinkError> {
         let deadline = Instant::now() + self.patience.word;
         loop {
-            if let Heard::Reply(Reply::Live(live)) = self.hear(deadline)? {
+            if let Incoming::Reply(Reply::Live(live)) = self.hear(deadline)? {
                 return Ok(live);
             }
         }
@@ -137,17 +139,17 @@ impl<W: Read + Write> Link<W> {
                 return Err(LinkError::Slow.into());
             }
             match self.hear(Instant::now() + self.patience.word)? {
-                Heard::Frame(bytes) => {
+                Incoming::Frame(bytes) => {
                     came += bytes.len() as u64;
                     frame(&bytes)?;
                     let check = bytes.strip_suffix(&[0]).and_then(|f| tubtrace_protocol::check_of(f).ok());
                     *cursor = Cursor { frames: cursor.frames + 1, check: check.unwrap_or(0) };
                 }
-                Heard::Reply(Reply::End { cursor: end }) if end == *cursor => return Ok(()),
-                Heard::Reply(Reply::Refused(refusal)) => return Err(LinkError::Refused(refusal).into()),
-                Heard::Reply(Reply::Live(_) | Reply::Working { .. }) => {}
-                Heard::Reply(_) => return Err(LinkError::Confused.into()),
-                Heard::Noise => {
+                Incoming::Reply(Reply::End { cursor: end }) if end == *cursor => return Ok(()),
+                Incoming::Reply(Reply::Refused(refusal)) => return Err(LinkError::Refused(refusal).into()),
+                Incoming::Reply(Reply::Live(_) | Reply::Working { .. }) => {}
+                Incoming::Reply(_) => return Err(LinkError::Confused.into()),
+                Incoming::Noise => {
                     let error = io::Error::new(io::ErrorKind::InvalidData, "damaged on the way");
                     return Err(LinkError::Wire(error).into());
                 }
@@ -163,7 +165,7 @@ impl<W: Read + Write> Link<W> {
         Ok(self.wire.flush()?)
     }
 
-    fn hear(&mut self, deadline: Instant) -> Result<Heard, LinkError> {
+    fn hear(&mut self, deadline: Instant) -> Result<Incoming, LinkError> {
         loop {
             if let Some(end) = self.waiting.iter().position(|&b| b == 0) {
                 let bytes: Vec<u8> = self.waiting.drain(..=end).collect();
@@ -174,7 +176,7 @@ impl<W: Read + Write> Link<W> {
             }
             if self.waiting.len() > 4 * MAX_FRAME {
                 self.waiting.clear();
-                return Ok(Heard::Noise);
+                return Ok(Incoming::Noise);
             }
             let mut piece = [0; 4_096];
             match self.wire.read(&mut piece) {
@@ -190,11 +192,11 @@ impl<W: Read + Write> Link<W> {
     }
 }
 
-fn sort(bytes: Vec<u8>) -> Heard {
+fn sort(bytes: Vec<u8>) -> Incoming {
     match decode_reply(&bytes[..bytes.len() - 1]) {
-        Ok(Some(reply)) => Heard::Reply(reply),
-        Ok(None) => Heard::Frame(bytes),
-        Err(_) => Heard::Noise,
+        Ok(Some(reply)) => Incoming::Reply(reply),
+        Ok(None) => Incoming::Frame(bytes),
+        Err(_) => Incoming::Noise,
     }
 }
 

@@ -11,7 +11,7 @@ pub enum PullError {
     /// The logger or the connection failed after frames had come; they are kept.
     #[error("{error}; {frames} frames are kept in {part}, and the same command goes on from there")]
     Broken {
-        /// What went wrong.
+        /// Why the logger or the connection failed.
         error: LinkError,
         /// How many frames there are so far.
         frames: u32,
@@ -61,7 +61,7 @@ pub enum PullError {
     Empty,
 }
 
-/// What was fetched.
+/// How much of a log was fetched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Pulled {
     /// Frames in the log.

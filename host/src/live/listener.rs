@@ -10,34 +10,34 @@ use tubtrace_protocol::{Live, Request};
 
 use crate::link::{Link, LinkError, Wire};
 
-/// Windows that wait to be looked at; a minute.
+/// Windows that may wait in the queue until somebody takes them: a minute of them.
 const WAITING: usize = 600;
 
-/// How long the logger has to hear that nobody looks any more.
+/// How long the end of the view waits until the logger has been told to send no more windows.
 const GOODBYE: Duration = Duration::from_millis(500);
 
-/// What comes from the link.
+/// What came from the link within the time that was waited.
 #[derive(Debug)]
-pub enum Heard {
-    /// A window.
+pub enum Arrival {
+    /// A window of the logger came.
     Window(Live),
     /// Nothing, for as long as was waited.
     Nothing,
     /// Nothing, for as long as the link is patient.
     Silence,
-    /// Nothing ever again.
+    /// The connection broke: nothing comes any more.
     Broken(LinkError),
 }
 
-/// Listens to a logger.
+/// A thread that takes the windows of a logger from the link and queues them.
 pub struct Listener {
-    heard: Option<Receiver<Heard>>,
+    heard: Option<Receiver<Arrival>>,
     wanted: Arc<AtomicBool>,
     thread: JoinHandle<()>,
 }
 
 impl Listener {
-    /// Begins to.
+    /// Asks the logger to send its windows and starts the thread that takes them.
     ///
     /// # Errors
     /// When the logger does not send its windows.
@@ -50,21 +50,21 @@ impl Listener {
         Ok(Self { heard: Some(heard), wanted, thread })
     }
 
-    /// What comes next, within `patience`.
+    /// Waits for the next arrival, at most for `patience`.
     #[must_use]
-    pub fn next(&self, patience: Duration) -> Heard {
-        let Some(heard) = &self.heard else { return Heard::Nothing };
+    pub fn next(&self, patience: Duration) -> Arrival {
+        let Some(heard) = &self.heard else { return Arrival::Nothing };
         match heard.recv_timeout(patience) {
             Ok(heard) => heard,
-            Err(RecvTimeoutError::Timeout) => Heard::Nothing,
+            Err(RecvTimeoutError::Timeout) => Arrival::Nothing,
             // The thread ends only when the wire breaks, and says so first.
             Err(RecvTimeoutError::Disconnected) => {
-                Heard::Broken(LinkError::Wire(std::io::ErrorKind::UnexpectedEof.into()))
+                Arrival::Broken(LinkError::Wire(std::io::ErrorKind::UnexpectedEof.into()))
             }
         }
     }
 
-    /// Ends, and lets the logger know, unless it is silent: nobody waits for that.
+    /// Ends the thread, which tells the logger to send no more; a silent logger is not waited for.
     pub fn end(mut self) {
         self.wanted.store(false, Ordering::Relaxed);
         self.heard = None;
@@ -75,19 +75,19 @@ impl Listener {
     }
 }
 
-/// Hands on what comes, until nobody wants it.
-fn listen(mut link: Link<Box<dyn Wire>>, send: &SyncSender<Heard>, wanted: &AtomicBool) {
+/// The loop of the thread: queues what comes until nobody wants it any more or the link breaks.
+fn listen(mut link: Link<Box<dyn Wire>>, send: &SyncSender<Arrival>, wanted: &AtomicBool) {
     while wanted.load(Ordering::Relaxed) {
         let heard = match link.live() {
-            Ok(window) => Heard::Window(window),
-            Err(LinkError::Silent) => Heard::Silence,
-            Err(error) => Heard::Broken(error),
+            Ok(window) => Arrival::Window(window),
+            Err(LinkError::Silent) => Arrival::Silence,
+            Err(error) => Arrival::Broken(error),
         };
-        let broken = matches!(heard, Heard::Broken(_));
+        let broken = matches!(heard, Arrival::Broken(_));
         if send.send(heard).is_err() || broken {
             break;
         }
     }
-    // Who has gone needs not be told.
+    // A logger that has been unplugged cannot be told, which is no error.
     let _ = link.order(&Request::Live { on: false });
 }

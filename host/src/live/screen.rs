@@ -1,4 +1,4 @@
-//! The screen: what is measured, what is inferred so far, what it is taken for.
+//! The screen of a live view: measured values as strips, and below them the intervals and loads inferred from them so far.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -8,7 +8,7 @@ use ratatui::widgets::{Block, Borders, Paragraph, Sparkline};
 use tubtrace_protocol::Live;
 use tubtrace_units::{Celsius, Load, Seconds};
 
-use super::believed::Believed;
+use super::estimate::Estimate;
 use crate::intervals::Kind;
 use crate::report::{Units, clock_time, lasts, letter};
 use crate::trace::{Detail, Noise, Temperature, Trace};
@@ -20,26 +20,27 @@ pub struct Screen<'a> {
     pub logger: &'a str,
     /// The window that came last.
     pub latest: Option<&'a Live>,
-    /// What is believed, once there is something to believe.
-    pub believed: Option<&'a Believed>,
-    /// How much time the strips show.
+    /// What the machine is taken to do, once a log can be made of what came.
+    pub estimate: Option<&'a Estimate>,
+    /// How much time the strips show, up to now.
     pub span: Seconds,
-    /// Windows that were not seen.
+    /// How many windows never came.
     pub missed: u32,
-    /// For how long nothing has come.
+    /// For how long nothing has come, where that is longer than usual.
     pub silent: Option<Seconds>,
-    /// Units for people.
+    /// The units in which people read temperatures.
     pub units: Units,
 }
 
-/// Thousandths of a strip's height.
+/// A strip's height in the units of its bars: thousandths.
 const HEIGHT: f64 = 1_000.0;
 
-/// A strip is never scaled to less than this: what is only noise is to look like it. Amperes, and counts.
+/// Full height of the strip of current, at least, in amperes: noise alone is not blown up to fill it.
 const LEAST_AMPS: f64 = 0.5;
+/// The same of the strips of the pickups, in counts.
 const LEAST_NOISE: f64 = 20.0;
 
-/// Draws it.
+/// Draws the whole screen into a frame of the terminal.
 pub fn draw(frame: &mut Frame, screen: Screen) {
     let rows = Layout::vertical([
         Constraint::Length(1),
@@ -76,13 +77,13 @@ pub fn draw(frame: &mut Frame, screen: Screen) {
     frame.render_widget(Paragraph::new(footer(screen)), foot);
 }
 
-/// What the machine is taken to do.
+/// The line that says what the machine is taken to do now, and for how long it has.
 fn doing(screen: Screen) -> Vec<Line<'static>> {
     if let Some(silent) = screen.silent {
         let told = format!("No window for {:.0} s: is the cable in? Waiting for it.", silent.0);
         return vec![Line::from(told).yellow().bold()];
     }
-    let Some(b) = screen.believed else { return vec![Line::from("Waiting for the first windows.")] };
+    let Some(b) = screen.estimate else { return vec![Line::from("Waiting for the first windows.")] };
     let for_how_long = lasts(b.trace.duration() - b.since);
     match b.does {
         None if b.cycles.is_empty() => {
@@ -109,7 +110,8 @@ fn doing(screen: Screen) -> Vec<Line<'static>> {
     }
 }
 
-/// A strip of the last while: the greatest of each column, by its square root.
+/// A strip over time. Each column shows the greatest value within it, drawn by its square root, so that small loads are seen beside the
+/// heater.
 fn strip(
     frame: &mut Frame,
     area: Rect,
@@ -119,7 +121,7 @@ fn strip(
     of: impl Fn(&Trace, Seconds, Seconds) -> Option<f64>,
 ) {
     let values: Vec<Option<f64>> = screen
-        .believed
+        .estimate
         .map(|b| columns(b, screen.span, area.width).map(|(from, to)| of(&b.trace, from, to)).collect())
         .unwrap_or_default();
     let most = values.iter().flatten().copied().fold(least, f64::max);
@@ -136,8 +138,8 @@ fn round(value: f64) -> String {
     if value < 10.0 { format!("{value:.1}") } else { format!("{value:.0}") }
 }
 
-/// From and to of each column, the last of which ends now.
-fn columns(b: &Believed, span: Seconds, width: u16) -> impl Iterator<Item = (Seconds, Seconds)> {
+/// Begin and end of the time that each column shows; the last column ends now.
+fn columns(b: &Estimate, span: Seconds, width: u16) -> impl Iterator<Item = (Seconds, Seconds)> {
     let (now, each) = (b.trace.duration(), span / f64::from(width.max(1)));
     (0..width).map(move |i| {
         let to = now - each * f64::from(width - 1 - i);
@@ -145,9 +147,9 @@ fn columns(b: &Believed, span: Seconds, width: u16) -> impl Iterator<Item = (Sec
     })
 }
 
-/// A letter for what it did in each column, and below it the presses of the button.
+/// Two lines: a letter in each column for what the machine did, and below it a mark where the button was pressed.
 fn intervals(screen: Screen, width: u16) -> Vec<Line<'static>> {
-    let Some(b) = screen.believed else { return Vec::new() };
+    let Some(b) = screen.estimate else { return Vec::new() };
     let (mut did, mut marks) = (Vec::new(), String::new());
     for (from, to) in columns(b, screen.span, width) {
         let within = b.cycles.iter().flat_map(|c| &c.intervals).filter(|i| i.start < to && i.end > from);
@@ -169,7 +171,7 @@ fn temperatures(frame: &mut Frame, area: Rect, screen: Screen) {
     let block = Block::new().borders(Borders::TOP).title(title).dim();
     let [supply, drain] = Layout::vertical([Constraint::Length(1); 2]).areas(block.inner(area));
     frame.render_widget(block, area);
-    let Some(b) = screen.believed else { return };
+    let Some(b) = screen.estimate else { return };
     let all = b.trace.temperatures.iter().flat_map(|t| [t.supply, t.drain]).flatten();
     let (low, high) = all.fold((f64::MAX, f64::MIN), |(l, h), c| (l.min(c.0), h.max(c.0)));
     let height = |c: Celsius| 1 + ((c.0 - low) / (high - low).max(5.0) * (HEIGHT - 1.0)) as u64;
@@ -189,9 +191,9 @@ fn temperatures(frame: &mut Frame, area: Rect, screen: Screen) {
     }
 }
 
-/// The loads, those that run standing out.
+/// The names of all loads; those that run are in brackets and reversed.
 fn lanes(screen: Screen) -> Line<'static> {
-    let runs = screen.believed.map(|b| b.loads).unwrap_or_default();
+    let runs = screen.estimate.map(|b| b.loads).unwrap_or_default();
     let mut line = vec![Span::raw("loads  ")];
     for load in Load::ALL {
         if runs.has(load) {
@@ -205,7 +207,7 @@ fn lanes(screen: Screen) -> Line<'static> {
 
 fn footer(screen: Screen) -> Vec<Line<'static>> {
     let now = screen
-        .believed
+        .estimate
         .map_or_else(String::new, |b| format!("{}  ", clock_time(&b.trace, b.trace.duration())));
     let missed =
         if screen.missed > 0 { format!(", {} windows not seen", screen.missed) } else { String::new() };

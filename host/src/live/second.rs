@@ -1,12 +1,12 @@
-//! A second of windows as a line.
+//! One second of windows as one line, for where no screen can be drawn.
 
 use serde_json::json;
 use tubtrace_protocol::Live;
 
-/// What stands above the lines.
+/// The heading above the lines: what each column is.
 pub const HEADING: &str = "    amps   peak  3rd   supply drain   supply C  drain C";
 
-/// A second of windows: means, and the greatest peak.
+/// Means over the windows of one second, and the greatest peak among them.
 pub struct Second {
     amps: f64,
     peak: f64,
@@ -18,7 +18,7 @@ pub struct Second {
 }
 
 impl Second {
-    /// Of the windows of a second.
+    /// Summarises the windows of one second.
     #[must_use]
     pub fn of(windows: &[Live]) -> Self {
         let mean = |value: fn(&Live) -> u16| {
@@ -37,7 +37,7 @@ impl Second {
         }
     }
 
-    /// For people, under the heading of [`HEADING`].
+    /// The line for people, in the columns of [`HEADING`].
     #[must_use]
     pub fn text(&self) -> String {
         let clip = |c: Option<f64>| c.map_or_else(|| "      -".to_owned(), |c| format!("{c:7.1}"));
@@ -54,7 +54,7 @@ impl Second {
         )
     }
 
-    /// For programs: one object.
+    /// The line for programs: one JSON object.
     #[must_use]
     pub fn json(&self) -> String {
         json!({

@@ -1,4 +1,4 @@
-//! What was seen since the view began, as a log: the recorder is the logger's own.
+//! The windows that came since the view began, made into a log by the logger's own recorder.
 
 use tubtrace_core::CentiCelsius;
 use tubtrace_core::recording::{TemperatureRecorder, WindowRecorder};
@@ -9,21 +9,21 @@ use tubtrace_protocol::{
 
 use crate::log::append;
 
-/// Bytes of the log at most. What comes beyond them takes the older half away: what is left is eighteen hours of a machine that washes
-/// without end, at 56 kB an hour (`cargo xtask sizes`), and the screen shows twelve.
+/// Largest log that is kept in memory, in bytes. When it is exceeded, the older half is dropped. The other half holds eighteen hours of a
+/// machine that washes without end, at 56 kB an hour (`cargo xtask sizes`); the screen shows twelve.
 const MOST: usize = 2 << 20;
 
-/// Windows that came, and the log that they make.
+/// A log that grows by every window of the logger.
 #[derive(Clone, Debug)]
 pub struct Session {
     log: Vec<u8>,
-    /// Bytes of it that say what log it is: they stay.
+    /// Bytes at its beginning that say what log it is; they are never dropped.
     head: usize,
-    /// Bytes that were taken away behind them.
+    /// Bytes that were dropped behind the head so far.
     forgotten: usize,
     windows: WindowRecorder,
     clips: TemperatureRecorder,
-    /// What the logger counts where this log begins, modulo 2^32.
+    /// Count of the logger's windows at which this log begins, modulo 2^32.
     zero: u32,
     next: Tick,
     latest: Option<Live>,
@@ -31,7 +31,7 @@ pub struct Session {
 }
 
 impl Session {
-    /// An empty one, that begins now by the host's clock.
+    /// An empty log that begins now by the host's clock.
     #[must_use]
     pub fn new(clock: HostClock, label: &Label, logger: u32, mains: Mains) -> Self {
         let mut log = Vec::new();
@@ -53,8 +53,8 @@ impl Session {
         Self { log, head, forgotten: 0, windows, clips, zero: 0, next: tick, latest: None, missed: 0 }
     }
 
-    /// Takes a window. Those that did not come before it are a gap; after a reset of the logger its count begins anew, and how long it
-    /// was off is not known.
+    /// Adds a window. Windows that were missed before it leave a gap in the log. After a reset the logger counts from zero again; how long
+    /// it was off is not known, so the log goes on right behind the last window.
     pub fn take(&mut self, live: &Live) {
         if self.latest.is_some_and(|last| live.uptime <= last.uptime) {
             self.zero = live.uptime.wrapping_sub(self.next.after(1).0);
@@ -85,7 +85,7 @@ impl Session {
         }
     }
 
-    /// The older half goes, up to the end of a frame.
+    /// Drops the older half of the log, to the end of a frame.
     fn forget(&mut self) {
         let half = self.head.midpoint(self.log.len());
         let end = self.log[half..].iter().position(|&b| b == 0).map_or(self.log.len(), |at| half + at + 1);
@@ -93,13 +93,13 @@ impl Session {
         self.forgotten += end - self.head;
     }
 
-    /// Bytes of the log that are no longer in it, all of them older than what is.
+    /// How many bytes of the log were dropped, all of them older than what is left.
     #[must_use]
     pub const fn forgotten(&self) -> usize {
         self.forgotten
     }
 
-    /// What the recorders hold goes into the log.
+    /// Writes what the recorders hold back into the log.
     fn flush(&mut self) {
         let windows = self.windows.flush().map(Record::Windows);
         let clips = self.clips.flush().map(Record::Temperatures);
@@ -108,13 +108,14 @@ impl Session {
         }
     }
 
-    /// The log so far, less what is [forgotten](Self::forgotten), not closed: what the recorders hold back is in it too. What follows is appended to it.
+    /// The log so far without its closing record, and without what was [dropped](Self::forgotten). What the recorders held back is
+    /// written first. Later calls give the same bytes with more behind them.
     pub fn settle(&mut self) -> &[u8] {
         self.flush();
         &self.log
     }
 
-    /// The log so far, closed: what [`Self::settle`] gave, and more.
+    /// The log so far with its closing record: what [`Self::settle`] gives, and the end.
     #[must_use]
     pub fn log(&self) -> Vec<u8> {
         let mut ended = self.clone();
@@ -129,7 +130,7 @@ impl Session {
         self.latest.as_ref()
     }
 
-    /// Windows that were not shown: the link was too slow, or broke for a while.
+    /// How many windows never came, because the link was too slow or broke for a while.
     #[must_use]
     pub const fn missed(&self) -> u32 {
         self.missed

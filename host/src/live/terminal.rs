@@ -6,12 +6,12 @@ use std::time::Duration;
 use ratatui::DefaultTerminal;
 use ratatui::crossterm::event::{self, Event, KeyEvent, KeyEventKind};
 
-/// Why there is no screen.
+/// Why the screen cannot be drawn.
 #[derive(Debug, thiserror::Error)]
 #[error("the terminal cannot be drawn on ({0}); add --lines for a line a second")]
 pub struct TerminalError(#[from] io::Error);
 
-/// A terminal that is drawn on. Dropped, or in a panic, it is as it was before.
+/// A terminal that is drawn on. When it is dropped, and in a panic, it is put back as it was before.
 pub struct Terminal(DefaultTerminal);
 
 impl Terminal {
@@ -32,7 +32,7 @@ impl Terminal {
         Ok(())
     }
 
-    /// A key that is pressed within `patience`.
+    /// Waits for a key, at most for `patience`; `None` where none was pressed.
     ///
     /// # Errors
     /// When the terminal is gone.

@@ -6,7 +6,7 @@ use super::layout::Layout;
 use super::number::{Decimal, Seen};
 use super::source::{Source, unreadable};
 
-/// What is measured.
+/// Which quantity a column of values holds.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Unit {
     Watts,

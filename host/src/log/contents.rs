@@ -6,7 +6,7 @@ use crate::trace::Trace;
 /// A log that was read.
 #[derive(Clone, Debug)]
 pub struct Log {
-    /// Its time series.
+    /// What was recorded, as series over time.
     pub trace: Trace,
     /// What was wrong with it.
     pub notes: Notes,

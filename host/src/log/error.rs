@@ -6,15 +6,15 @@ pub enum LogError {
     /// The file could not be read.
     #[error("cannot read {name}: {error}")]
     Io {
-        /// The file.
+        /// Path of the file, as it was given.
         name: String,
-        /// Why.
+        /// What the system says of it.
         error: std::io::Error,
     },
     /// Nothing in it could be used.
     #[error("{name}: {what}")]
     Unusable {
-        /// The file.
+        /// Path of the file, as it was given.
         name: String,
         /// What is wrong and what to do.
         what: String,

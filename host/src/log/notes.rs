@@ -9,7 +9,7 @@ use serde::Serialize;
 pub struct Note {
     /// What, in the words of the report.
     pub what: String,
-    /// How often.
+    /// How often it was noted.
     pub count: u64,
     /// Where first: "line 12", "byte 4096", "at 00:12:30".
     pub first: String,
@@ -62,7 +62,7 @@ impl Notes {
         }
     }
 
-    /// The notes.
+    /// All notes, in the order in which each was first made.
     #[must_use]
     pub fn all(&self) -> &[Note] {
         &self.0

@@ -44,7 +44,7 @@ impl Seen {
         seen.get_or_insert(line);
     }
 
-    /// What both say.
+    /// What the numbers of both say together; of either kind the first that was seen.
     pub(super) fn and(self, other: Self) -> Self {
         Self {
             point: self.point.or(other.point),

@@ -10,7 +10,7 @@ use super::error::LogError;
 use super::layout::Layout;
 use super::riff::is_wav;
 use super::source::{HEAD, LARGEST, Source};
-use super::{meter_csv, plausible, tub};
+use super::{frames, meter_csv, plausible, tub};
 
 /// Reads the log at `path`, or standard input for `-`.
 ///
@@ -134,5 +134,5 @@ pub fn is_tub(bytes: &[u8]) -> bool {
 /// A log's frames that are intact, byte by byte as they are, what label, marks and mains frequency there are among them.
 #[must_use]
 pub fn intact(bytes: &[u8]) -> Vec<u8> {
-    tub::intact(bytes)
+    frames::intact(bytes)
 }

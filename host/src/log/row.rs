@@ -10,11 +10,11 @@ pub(super) const SAME: f64 = 1e-3;
 pub(super) struct Row {
     /// Seconds since whatever the first row's time counts from.
     pub(super) time: f64,
-    /// Watts or amperes.
+    /// Watts or amperes, whichever the file holds.
     pub(super) value: f64,
     /// How long it holds; not a number, where the file does not say.
     pub(super) lasts: f64,
-    /// Where it stands.
+    /// The line of the file in which it stands, counted from 1.
     pub(super) line: u32,
     /// Degrees C of the supply and the drain clip; not a number, where the file does not say.
     pub(super) clips: [f32; 2],
@@ -25,7 +25,7 @@ pub(super) struct Row {
 pub(super) struct Rows {
     /// Seconds since whatever the first row's time counts from.
     pub(super) times: Vec<f64>,
-    /// Watts or amperes.
+    /// Watts or amperes, whichever the file holds.
     pub(super) values: Vec<f64>,
     lasts: Vec<f64>,
     clips: Vec<[f32; 2]>,

@@ -8,7 +8,7 @@ pub enum OutputError {
     /// It is an input of the same command.
     #[error("{0} is read here too, and what is read is never written over; give the output another name")]
     Input(String),
-    /// It is there.
+    /// A file of this name is there already.
     #[error("{0} is there already; give another name, or --force to write over it")]
     Exists(String),
     /// It is there, and is never written over.

@@ -1,4 +1,5 @@
-//! A log that grows while somebody looks on: it has its name from the start, so that a kill leaves all that was written.
+//! A log file that grows while it is recorded. Unlike other outputs it has its final name from the start, so that all that was written
+//! stays if the program is killed.
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Seek, SeekFrom, Write};
@@ -9,10 +10,10 @@ use super::error::OutputError;
 use super::folder::folder_of;
 use super::identity::{is_dash, is_device, is_standard_output};
 
-/// How often it is synced: what a power cut of the computer may cost.
+/// How often the file is synced to the disk, and so how much a power cut of the computer may cost.
 const SYNC: Duration = Duration::from_secs(10);
 
-/// Whether a log may begin at `path`: nothing is there, and its folder can be written.
+/// Checks that a log may be created at `path`: nothing is there yet, and its folder can be written.
 ///
 /// # Errors
 /// [`OutputError`]
@@ -30,20 +31,20 @@ pub fn free(path: &Path) -> Result<(), OutputError> {
     folder_of(path, &name, false)
 }
 
-/// A log of frames, one after the other.
+/// A log file to which whole frames are appended.
 #[derive(Debug)]
 pub struct Growing {
     file: File,
     name: String,
-    /// Bytes of whole frames.
+    /// Length of the file up to its last whole frame, in bytes.
     whole: u64,
     synced: Instant,
-    /// Devices and pipes can be neither cut nor synced.
+    /// Whether it is a regular file; devices and pipes can be neither truncated nor synced.
     is_file: bool,
 }
 
 impl Growing {
-    /// Whether it could be made. Nothing is made yet.
+    /// Checks whether the file could be created, and creates nothing.
     ///
     /// # Errors
     /// [`OutputError`]
@@ -51,7 +52,7 @@ impl Growing {
         if is_device(path) && !is_standard_output(path) { Ok(()) } else { free(path) }
     }
 
-    /// Makes it. One that is there is never written over.
+    /// Creates the file. A file that is there already is never written over.
     ///
     /// # Errors
     /// [`OutputError`]
@@ -66,7 +67,7 @@ impl Growing {
         Ok(Self { file, name, whole: 0, synced: Instant::now(), is_file })
     }
 
-    /// Appends whole frames. Where there is no room for all, none is left in part.
+    /// Appends whole frames. If they cannot be written in full (a full disk), the file is cut back to its last whole frame.
     ///
     /// # Errors
     /// [`OutputError::Write`]
@@ -82,7 +83,7 @@ impl Growing {
         if self.synced.elapsed() >= SYNC { self.sync() } else { Ok(()) }
     }
 
-    /// All of it is where a power cut does not reach it.
+    /// Syncs the file to the disk, where a power cut does not reach it.
     ///
     /// # Errors
     /// [`OutputError::Write`]

@@ -22,7 +22,7 @@ pub enum Place {
     Straight(PathBuf),
     /// A file: written under another name beside it, and given its own when it is whole.
     Beside {
-        /// The file's path.
+        /// Path at which the file will stand.
         path: PathBuf,
         /// What the user calls it.
         name: String,

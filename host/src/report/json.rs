@@ -74,12 +74,12 @@ struct CheckObject<'a> {
     findings: Vec<FindingObject<'a>>,
     /// Outside of its limits, and within its uncertainty of them.
     cannot_tell: Vec<FindingObject<'a>>,
-    cycles: Vec<CycleVerdict>,
+    cycles: Vec<CycleVerdict<'a>>,
     notes: &'a Notes,
 }
 
 #[derive(Serialize)]
-struct CycleVerdict {
+struct CycleVerdict<'a> {
     cycle: usize,
     start_s: f64,
     end_s: f64,
@@ -88,6 +88,10 @@ struct CycleVerdict {
     foreign: bool,
     /// The programme of the machine that it is of.
     programme: Option<String>,
+    /// The programme of the machine that it is like, where it is of none that is known.
+    like: Option<&'a str>,
+    /// The kinds of departure by which it differs from that one, which a choice of another programme explains.
+    differs: Vec<&'static str>,
     /// Probability of the explanation that the findings rest on, and the next best one.
     explanation: f64,
     next_best: Option<RivalObject>,
@@ -216,7 +220,7 @@ fn interval(interval: &Interval) -> IntervalObject {
     }
 }
 
-fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict {
+fn cycle_verdict<'a>(number: usize, cycle: &Cycle, judged: &'a Judged) -> CycleVerdict<'a> {
     CycleVerdict {
         cycle: number,
         start_s: seconds(cycle.start()),
@@ -224,6 +228,8 @@ fn cycle_verdict(number: usize, cycle: &Cycle, judged: &Judged) -> CycleVerdict 
         verdict: word(judged.outcome()),
         foreign: judged.known != Known::Yes,
         programme: (judged.known == Known::Yes).then(|| judged.programme.clone()),
+        like: (judged.known == Known::Like).then_some(judged.programme.as_str()),
+        differs: judged.differs.iter().map(|f| f.departure.word()).collect(),
         explanation: rounded(judged.explanation.probability),
         next_best: judged.explanation.runner_up.map(|rival| RivalObject {
             is: match rival.hypothesis {

@@ -6,9 +6,9 @@ mod strip;
 mod style;
 mod subject;
 mod timeline;
-mod told;
 mod units;
 mod verdict;
+mod wording;
 mod words;
 
 pub use json::{check_json, timeline_json};

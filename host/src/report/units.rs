@@ -11,7 +11,7 @@ const GALLON: f64 = 3.785_411_784;
 /// Which units people read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Units {
-    /// Degrees Celsius, litres.
+    /// Units of the SI and beside it: degrees Celsius, litres.
     #[default]
     Si,
     /// Degrees Fahrenheit, US gallons.

@@ -8,7 +8,7 @@ use tubtrace_units::Seconds;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
-use super::told::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
+use super::wording::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::findings::{Judged, Outcome};
@@ -69,11 +69,11 @@ pub fn overview(verdict: Verdict) -> String {
             }
         }
     }
-    let mut said: Vec<&str> = Vec::new();
+    let mut said: Vec<String> = Vec::new();
     for why in verdict.judged.iter().filter_map(unknown) {
         if !said.contains(&why) {
+            let _ = write!(text, "\n{}", wrapped(&why, "", ""));
             said.push(why);
-            let _ = write!(text, "\n{}", wrapped(why, "", ""));
         }
     }
     text
@@ -124,6 +124,12 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
             units.doubt(first.uncertainty)
         );
         text.push_str(&wrapped(&doubt, " ?  ", "    "));
+        if let Some(others) = likewise(&group) {
+            text.push_str(&wrapped(&others, "    ", "    "));
+        }
+    }
+    for group in groups(&judged.differs) {
+        text.push_str(&wrapped(&sentence(group[0], units), " -  differs: ", "    "));
         if let Some(others) = likewise(&group) {
             text.push_str(&wrapped(&others, "    ", "    "));
         }

@@ -5,7 +5,7 @@ use tubtrace_units::Volts;
 /// The nominal volts that turn current into power, or power into current.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Nominal {
-    /// How many.
+    /// Volts (RMS) between the conductors of the supply.
     pub volts: Volts,
     /// Whether they were inferred from the mains frequency or assumed, rather than given.
     pub assumed: bool,
@@ -14,8 +14,8 @@ pub struct Nominal {
 /// What the meter measures; the other follows at nominal volts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Meter {
-    /// Current: a clamp.
+    /// Current, as a clamp on one conductor gives it.
     Current,
-    /// Power.
+    /// Power, as a meter in the supply gives it.
     Power,
 }

@@ -8,7 +8,7 @@ use tubtrace_units::{Amps, Celsius, Seconds, Volts, Watts};
 pub struct Step {
     /// From the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// End of the time for which it holds, from the first sample of the log.
     pub end: Seconds,
     /// Power as the meter gives it or, from a clamp, apparent power at nominal volts.
     pub power: Watts,
@@ -46,7 +46,7 @@ pub struct Noise(pub f64);
 pub struct Temperature {
     /// From the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// End of the time for which it holds, from the first sample of the log.
     pub end: Seconds,
     /// Clip on the supply line.
     pub supply: Option<Celsius>,
@@ -59,7 +59,7 @@ pub struct Temperature {
 pub struct HeardFill {
     /// From the first sample of the log.
     pub start: Seconds,
-    /// Likewise.
+    /// End of the time for which it holds, from the first sample of the log.
     pub end: Seconds,
     /// Mean level of the supply pickup.
     pub level: Noise,
@@ -70,7 +70,7 @@ pub struct HeardFill {
 pub struct Health {
     /// From the first sample of the log.
     pub at: Seconds,
-    /// Its battery.
+    /// Voltage of its battery.
     pub battery: Volts,
     /// Samples at either end of the converter's range since the reading before.
     pub clipped: u16,

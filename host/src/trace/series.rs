@@ -31,7 +31,7 @@ pub struct Trace {
     pub bursts: Vec<Burst>,
     /// When, if the log says.
     pub clock: Option<Clock>,
-    /// What was measured.
+    /// Whether current or power was measured.
     pub meter: Meter,
     /// What turns amperes into watts.
     pub nominal: Nominal,

@@ -40,7 +40,7 @@ macro_rules! quantity {
                 Self(self.0.min(other.0))
             }
 
-            /// Without its sign.
+            /// The same quantity without its sign.
             #[must_use]
             pub fn abs(self) -> Self {
                 Self(self.0.abs())
@@ -154,7 +154,7 @@ impl Watts {
         Amps(self.0 / volts.0)
     }
 
-    /// Energy in `time`.
+    /// The energy that this power is in `time`.
     #[must_use]
     pub fn during(self, time: Seconds) -> Joules {
         Joules(self.0 * time.0)
@@ -170,7 +170,7 @@ impl Volts {
 }
 
 impl LitresPerMinute {
-    /// Volume in `time`.
+    /// The volume that this flow is in `time`.
     #[must_use]
     pub fn during(self, time: Seconds) -> Litres {
         Litres(self.0 * time.0 / 60.0)
@@ -178,7 +178,7 @@ impl LitresPerMinute {
 }
 
 impl Celsius {
-    /// In degrees Fahrenheit.
+    /// The same temperature in degrees Fahrenheit.
     #[must_use]
     pub fn fahrenheit(self) -> f64 {
         self.0 * 1.8 + 32.0

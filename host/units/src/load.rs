@@ -4,7 +4,7 @@ use core::fmt;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-/// An electrical load.
+/// A load of the machine that draws current by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Load {

@@ -9,7 +9,7 @@ use tubtrace_tests::program::Interval;
 /// A heater draws more than this beside a pump, and nothing else does. The recordings' README has 2.0 to 2.2 kW.
 const HEATS: f64 = 1_000.0;
 
-/// What goes wrong.
+/// A fault that is put into real readings.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Wrong {
     NoHeat,

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use tubtrace_tests::program::{Said, Verdict};
 
-/// Healthy cycles.
+/// How healthy cycles were judged, counted.
 #[derive(Default)]
 pub struct Healthy {
     cycles: u32,

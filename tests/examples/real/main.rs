@@ -9,10 +9,9 @@ mod splits;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use figures::{Faults, Healthy};
+use rayon::prelude::*;
 use readings::{Day, Machine, csv, machines};
 use tubtrace_tests::program;
 
@@ -243,20 +242,5 @@ fn in_parallel<T: Sync, R: Send>(
     all: &[T],
     work: impl Fn(usize, &T) -> Result<R, String> + Sync,
 ) -> Result<Vec<R>, String> {
-    let next = AtomicUsize::new(0);
-    let done = Mutex::new(BTreeMap::new());
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..cores {
-            scope.spawn(|| {
-                loop {
-                    let n = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(one) = all.get(n) else { break };
-                    let made = work(n, one);
-                    done.lock().unwrap_or_else(std::sync::PoisonError::into_inner).insert(n, made);
-                }
-            });
-        }
-    });
-    done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner).into_values().collect()
+    all.par_iter().enumerate().map(|(n, one)| work(n, one)).collect()
 }

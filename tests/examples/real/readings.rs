@@ -17,7 +17,7 @@ pub struct Day {
 pub struct Machine {
     /// The first part of its files' names.
     pub name: String,
-    /// Its days.
+    /// The days that were recorded of it.
     pub days: Vec<Day>,
 }
 

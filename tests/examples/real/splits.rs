@@ -4,7 +4,7 @@ use std::ops::Range;
 
 /// One way of splitting a machine's days.
 pub struct Split {
-    /// In words.
+    /// The split in words, for the table.
     pub name: &'static str,
     /// For each round, days to learn from and days to check.
     pub rounds: Vec<(Vec<usize>, Vec<usize>)>,
@@ -13,7 +13,7 @@ pub struct Split {
 /// Leaving one day out of many makes a chart for each: of more days than this it is done for so many, spread over all.
 const LEFT_OUT: usize = 12;
 
-/// All ways.
+/// All ways in which so many days are split.
 pub fn splits(days: usize) -> Vec<Split> {
     let all: Range<usize> = 0..days;
     let part = |learns: &dyn Fn(usize) -> bool| all.clone().partition::<Vec<usize>, _>(|&d| learns(d));

@@ -5,8 +5,8 @@ use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
+use rayon::prelude::*;
 use tubtrace::findings::{Judged, Surroundings};
 use tubtrace::intervals::{self, Cycle};
 use tubtrace::learn::learn;
@@ -201,16 +201,5 @@ fn told(judged: &Judged) -> String {
 
 /// The results of `work` for 0 to `count`, in order, on all cores.
 fn in_parallel<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let next = AtomicUsize::new(0);
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    let mut done: Vec<(usize, T)> = std::thread::scope(|scope| {
-        let worker = || {
-            let claimed = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
-            claimed.take_while(|i| *i < count).map(|i| (i, work(i))).collect::<Vec<_>>()
-        };
-        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(worker)).collect();
-        workers.into_iter().flat_map(|w| w.join().expect("no work panics")).collect()
-    });
-    done.sort_by_key(|(i, _)| *i);
-    done.into_iter().map(|(_, result)| result).collect()
+    (0..count).into_par_iter().map(&work).collect()
 }

@@ -9,9 +9,9 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use figures::Sums;
+use rayon::prelude::*;
 use strangers::args::Args;
 use strangers::kinds::{KINDS, Kind, named};
 use strangers::meter::Meter;
@@ -75,18 +75,11 @@ fn wanted() -> Option<Wanted> {
 fn run(wanted: &Wanted) -> Result<(), String> {
     let machines: Vec<(usize, u64)> =
         (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();
-    let next = AtomicUsize::new(0);
     let sums = Mutex::new(vec![Sums::default(); wanted.kinds.len()]);
-    let work = || -> Result<(), String> {
-        while let Some(&(kind, seed)) = machines.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let of_one = machine(wanted, wanted.kinds[kind], seed)?;
-            sums.lock().map_err(|_| "a thread broke off")?[kind].join(&of_one);
-        }
+    machines.par_iter().try_for_each(|&(kind, seed)| -> Result<(), String> {
+        let of_one = machine(wanted, wanted.kinds[kind], seed)?;
+        sums.lock().map_err(|_| "a thread broke off")?[kind].join(&of_one);
         Ok(())
-    };
-    std::thread::scope(|scope| {
-        let threads: Vec<_> = (0..2).map(|_| scope.spawn(work)).collect();
-        threads.into_iter().try_for_each(|t| t.join().map_err(|_| "a thread broke off".to_owned())?)
     })?;
     print(wanted, &sums.into_inner().map_err(|_| "a thread broke off")?);
     Ok(())

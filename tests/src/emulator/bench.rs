@@ -49,7 +49,7 @@ impl Place {
         place
     }
 
-    /// Where it is.
+    /// Path of the file.
     #[must_use]
     pub fn path(&self) -> &Path {
         &self.0

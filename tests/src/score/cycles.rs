@@ -11,7 +11,7 @@ use crate::{Worked, causes_of};
 /// Of one kind of fault: runs, found to depart, right cause first, among the first three.
 pub type Tally = (u64, u64, u64, u64);
 
-/// What was counted.
+/// Cycles and findings, counted over nights.
 #[derive(Clone, Debug, Default)]
 pub struct Cycles {
     /// Runs without a fault, and those of them that were said to depart.
@@ -20,7 +20,7 @@ pub struct Cycles {
     pub faults: BTreeMap<Fault, Tally>,
     /// Nights in which not as many cycles were found as there were runs.
     pub miscounted: u64,
-    /// Nights.
+    /// How many nights were worked.
     pub nights: u64,
     /// Healthy cycles that were left out of a chart.
     pub left_out: u64,
@@ -83,7 +83,7 @@ impl Cycles {
         score
     }
 
-    /// Adds another.
+    /// Adds the counts of another.
     pub fn add(&mut self, other: &Self) {
         self.healthy = (self.healthy.0 + other.healthy.0, self.healthy.1 + other.healthy.1);
         for (fault, (a, b, c, d)) in &other.faults {
@@ -95,7 +95,7 @@ impl Cycles {
         self.left_out += other.left_out;
     }
 
-    /// Over all faults.
+    /// The tally over all faults together.
     #[must_use]
     pub fn all(&self) -> Tally {
         self.faults.values().fold((0, 0, 0, 0), |x, t| (x.0 + t.0, x.1 + t.1, x.2 + t.2, x.3 + t.3))

@@ -19,7 +19,7 @@ const SHORT: f64 = 3.0;
 
 const BINS: usize = 10;
 
-/// What was counted.
+/// How well loads were found, counted over nights.
 #[derive(Clone, Debug, Default)]
 pub struct LoadScore {
     /// For each load: windows rightly on, wrongly on, wrongly off.
@@ -82,7 +82,7 @@ impl LoadScore {
         bin.2 += u64::from(main(truth) == main(found));
     }
 
-    /// Adds another.
+    /// Adds the counts of another.
     pub fn add(&mut self, other: Self) {
         for (a, b) in self.counts.iter_mut().zip(other.counts) {
             *a = (a.0 + b.0, a.1 + b.1, a.2 + b.2);

@@ -118,7 +118,15 @@ fn slice_of_the_score() -> Result<(), String> {
 
 fn lint() -> Result<(), String> {
     run::run(&mut cargo(&["fmt", "--all", "--check"]))?;
-    run::run(&mut cargo(&["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]))?;
+    run::run(&mut cargo(&[
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--all-features",
+        "--",
+        "-D",
+        "warnings",
+    ]))?;
     fetch_target()?;
     let target =
         ["clippy", "--target", board::TARGET, "--package", "tubtrace-rp2040", "--", "-D", "warnings"];

@@ -106,7 +106,7 @@ impl<'s, F: NorFlash> RequestHandler<'s, F> {
         }
     }
 
-    /// The flash back.
+    /// Gives the flash back; `None` where there was none.
     pub fn into_flash(self) -> Option<F> {
         self.storage.map(|storage| storage.ring.into_flash())
     }

@@ -46,23 +46,23 @@ const QUIET: u16 = 60;
 #[derive(Clone, Debug, Default)]
 pub struct WindowRecorder {
     record: Windows,
-    run: Option<Span>,
+    run: Option<Envelope>,
 }
 
 /// The run being formed: the least and the greatest of each number.
 #[derive(Clone, Debug)]
-struct Span {
+struct Envelope {
     windows: u16,
     low: [u16; CHANNELS],
     high: [u16; CHANNELS],
 }
 
-impl Span {
+impl Envelope {
     const fn of(value: [u16; CHANNELS]) -> Self {
         Self { windows: 1, low: value, high: value }
     }
 
-    /// The span with `value` in it, if one recorded value can serve all.
+    /// The envelope with `value` in it, if one recorded value can serve all.
     fn with(&self, value: [u16; CHANNELS]) -> Option<Self> {
         let low: [u16; CHANNELS] = core::array::from_fn(|i| self.low[i].min(value[i]));
         let high: [u16; CHANNELS] = core::array::from_fn(|i| self.high[i].max(value[i]));
@@ -70,8 +70,8 @@ impl Span {
             // The middle is at most half the width away from any of them; the least has the tightest bound.
             (high[i] - low[i]).div_ceil(2) <= BOUNDS[i].of(low[i])
         });
-        let span = Self { windows: self.windows + 1, low, high };
-        (shared && u32::from(self.windows) < span.longest()).then_some(span)
+        let envelope = Self { windows: self.windows + 1, low, high };
+        (shared && u32::from(self.windows) < envelope.longest()).then_some(envelope)
     }
 
     /// For how long a record may go on with this run.
@@ -92,7 +92,7 @@ impl WindowRecorder {
         let value = window.to_array();
         let Some(run) = &mut self.run else {
             self.record = Windows::new(tick);
-            self.run = Some(Span::of(value));
+            self.run = Some(Envelope::of(value));
             return None;
         };
         if let Some(longer) = run.with(value)
@@ -101,7 +101,7 @@ impl WindowRecorder {
             *run = longer;
             return None;
         }
-        let done = core::mem::replace(run, Span::of(value));
+        let done = core::mem::replace(run, Envelope::of(value));
         // There is room: a full record was handed over when it filled.
         let _ = self.record.push(done.windows, done.middle());
         let complete = self.record.is_full() || tick.0.wrapping_sub(self.record.start.0) >= LONGEST;

@@ -181,7 +181,7 @@ impl Station {
         logger.flush(&mut |record| _ = backlog.put(&record));
     }
 
-    /// Ends the log.
+    /// Ends the log, and says why in its last record.
     pub fn close(&mut self, reason: CloseReason) {
         let Self { logger, backlog, .. } = self;
         logger.close(reason, |record| _ = backlog.put(&record));

@@ -26,7 +26,7 @@ const BYTES: usize = 96;
 
 const KEY: u8 = 0;
 
-/// What is remembered.
+/// What the logger remembers across a reset.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Memory {
     /// Serial number of the logger.
@@ -35,7 +35,7 @@ pub struct Memory {
     pub recording: bool,
     /// No tick from here on has been used.
     pub reserved: Tick,
-    /// The clamp's calibration.
+    /// Calibration of the clamp: microamps for one count of the converter.
     pub microamps_per_count: u32,
     /// What to do when the flash is full.
     pub full: Full,

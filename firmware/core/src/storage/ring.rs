@@ -149,7 +149,7 @@ impl<F: NorFlash> Ring<F> {
         &mut self.queue.flash().flash
     }
 
-    /// The flash back.
+    /// Gives the flash back, with all that was written to it.
     pub fn into_flash(self) -> F {
         self.queue.destroy().0.flash
     }

@@ -19,14 +19,14 @@ pub enum Draw {
     Synchronous,
     /// Lagging far, hardly an inrush, some third harmonic: the iron is saturated.
     ShadedPole,
-    /// Small and steady.
+    /// A small coil that draws the same for as long as it is on.
     Solenoid,
 }
 
 /// A load's nameplate.
 #[derive(Clone, Copy, Debug)]
 pub struct Rating {
-    /// How it draws.
+    /// The shape of its current over time.
     pub draw: Draw,
     /// How much, RMS at nominal volts.
     pub amps: Amps,

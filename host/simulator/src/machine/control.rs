@@ -13,7 +13,7 @@ use super::programme_step::ProgrammeStep;
 use super::water::{Line, Tub};
 use crate::random::Random;
 
-/// The time step.
+/// How far the simulated time goes in one step.
 pub const STEP: Seconds = Seconds(0.01);
 
 /// Water below which the wash pump draws air.
@@ -86,7 +86,7 @@ impl Machine {
         self.tub.water = Litres(0.0);
     }
 
-    /// Starts a programme.
+    /// Starts a programme of these steps, in this order.
     pub fn start(&mut self, steps: Vec<ProgrammeStep>) {
         (self.steps, self.ticks) = (steps.into(), 0);
         self.effects.begin();

@@ -1,9 +1,10 @@
 //! What can be wrong: with the house, the machine, or the logger itself.
 
 use serde::{Deserialize, Serialize};
+use strum::VariantArray;
 
 /// A fault that is there for one cycle. How much there is of it, its [`Trouble::severity`] says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, VariantArray)]
 pub enum Fault {
     /// The house's water comes cold.
     ColdSupply,
@@ -124,59 +125,6 @@ impl Fault {
         Self::StopAndRestart,
         Self::HoldNotReached,
         Self::NoPurge,
-    ];
-
-    /// All of them.
-    pub const ALL: [Self; 49] = [
-        Self::ColdSupply,
-        Self::SlowFill,
-        Self::ShortFill,
-        Self::NoWater,
-        Self::LeakingValve,
-        Self::WaterHammer,
-        Self::NoHeat,
-        Self::WeakElement,
-        Self::LimiterCycling,
-        Self::HeatWithoutWater,
-        Self::HeatStuckOn,
-        Self::HoldNotReached,
-        Self::SensorReadsLow,
-        Self::PumpWontStart,
-        Self::PumpOpen,
-        Self::PumpSlowStart,
-        Self::PumpWeak,
-        Self::PumpStarved,
-        Self::PumpIntermittent,
-        Self::DrainOpen,
-        Self::NoDrainFlow,
-        Self::SlowDrain,
-        Self::SiphonsOut,
-        Self::FlowsBack,
-        Self::NoPurge,
-        Self::DispenserOpen,
-        Self::DispenserStuck,
-        Self::VentOpen,
-        Self::VentStuck,
-        Self::IntervalShort,
-        Self::IntervalLong,
-        Self::WaterSkipped,
-        Self::WaterRepeated,
-        Self::StopAndRestart,
-        Self::StopsHalfway,
-        Self::WrongOrder,
-        Self::RelayChatter,
-        Self::RelayWelded,
-        Self::TimerDrift,
-        Self::PowerDropout,
-        Self::BrownOut,
-        Self::DoorOpened,
-        Self::ClampFellOff,
-        Self::ClampOnTwo,
-        Self::ClampSaturated,
-        Self::PickupLoose,
-        Self::ClipFellOff,
-        Self::SensorOpen,
-        Self::BatteryDied,
     ];
 
     /// Whether it is the logger's own.

@@ -18,9 +18,9 @@ pub enum ProgrammeStep {
     Purge,
     /// Drain pump for so long.
     Drain(Seconds),
-    /// Heater, no water.
+    /// The heater dries without water, for so long.
     DryHeat(Seconds),
-    /// Vent, no water.
+    /// The vent dries without water, for so long.
     Vent(Seconds),
     /// No load is on for so long.
     Pause(Seconds),

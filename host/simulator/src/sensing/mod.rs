@@ -79,7 +79,7 @@ impl Clips {
         self.effects.battery_is_empty()
     }
 
-    /// The mains now.
+    /// The voltage (RMS) of the mains at this moment.
     #[must_use]
     pub fn volts(&self) -> Volts {
         self.house.volts()

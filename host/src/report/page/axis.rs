@@ -9,7 +9,7 @@ use crate::trace::Trace;
 
 /// The time that a picture covers.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Span {
+pub(super) struct Extent {
     pub(super) from: Seconds,
     pub(super) to: Seconds,
 }
@@ -17,7 +17,7 @@ pub(super) struct Span {
 /// Widths of a curve in a second: tenths, like windows.
 pub(super) const PER_SECOND: f64 = 10.0;
 
-impl Span {
+impl Extent {
     pub(super) fn length(&self) -> Seconds {
         self.to - self.from
     }

@@ -5,14 +5,14 @@ use tubtrace_units::{Load, Loads};
 
 use super::super::timeline::is_unsure;
 use super::super::words::lasts;
-use super::axis::Span;
+use super::axis::Extent;
 use super::panel::view_box;
 use crate::findings::{Finding, Placed};
 use crate::intervals::{Interval, Kind};
 use crate::trace::Trace;
 
 /// The intervals, each before the time within which the chart has it end.
-pub(super) fn intervals(intervals: &[Interval], placed: &[Placed], span: Span) -> Markup {
+pub(super) fn intervals(intervals: &[Interval], placed: &[Placed], span: Extent) -> Markup {
     html! {
         div.panel.bands {
             @for p in placed {
@@ -29,7 +29,7 @@ pub(super) fn intervals(intervals: &[Interval], placed: &[Placed], span: Span) -
     }
 }
 
-fn band(interval: &Interval, span: Span) -> Markup {
+fn band(interval: &Interval, span: Extent) -> Markup {
     let place = span.place(interval.start, interval.end);
     let doubt = if is_unsure(interval) { " (perhaps)" } else { "" };
     let told = format!("{}{doubt}, {}", interval.kind, lasts(interval.duration()));
@@ -43,7 +43,7 @@ fn band(interval: &Interval, span: Span) -> Markup {
 }
 
 /// A lane for each load that runs in the cycle.
-pub(super) fn lanes(intervals: &[Interval], span: Span) -> Markup {
+pub(super) fn lanes(intervals: &[Interval], span: Extent) -> Markup {
     let runs: Loads = intervals.iter().fold(Loads::NONE, |all, i| all.union(i.loads));
     html! {
         @for load in runs.iter() {
@@ -60,7 +60,7 @@ pub(super) fn lanes(intervals: &[Interval], span: Span) -> Markup {
 }
 
 /// When a load is on, as boxes; what cannot be told apart from what can.
-fn lane(intervals: &[Interval], load: Load, unsure: bool, span: Span) -> String {
+fn lane(intervals: &[Interval], load: Load, unsure: bool, span: Extent) -> String {
     let on = intervals.iter().filter(|i| i.loads.has(load) && is_unsure(i) == unsure);
     on.map(|i| {
         let (from, to) = (span.tenths(i.start), span.tenths(i.end));
@@ -70,7 +70,7 @@ fn lane(intervals: &[Interval], load: Load, unsure: bool, span: Span) -> String 
 }
 
 /// Gaps of the trace, over everything.
-pub(super) fn gaps(trace: &Trace, span: Span) -> Markup {
+pub(super) fn gaps(trace: &Trace, span: Extent) -> Markup {
     html! {
         @for (from, to) in trace.gaps().filter(|gap| span.touches(gap.0, gap.1)) {
             @let place = span.place(from, to);
@@ -83,7 +83,7 @@ pub(super) fn gaps(trace: &Trace, span: Span) -> Markup {
 }
 
 /// A flag where each finding begins, which leads to it; `anchor` names the finding of a number from 1.
-pub(super) fn flags(groups: &[Vec<&Finding>], span: Span, anchor: impl Fn(usize) -> String) -> Markup {
+pub(super) fn flags(groups: &[Vec<&Finding>], span: Extent, anchor: impl Fn(usize) -> String) -> Markup {
     html! {
         div.flags {
             @for (i, group) in groups.iter().enumerate() {
@@ -106,7 +106,7 @@ pub(super) fn flags(groups: &[Vec<&Finding>], span: Span, anchor: impl Fn(usize)
 pub(super) const MOST_MARKS: usize = 200;
 
 /// When the button was pressed, the first times of very many.
-pub(super) fn marks(trace: &Trace, span: Span) -> Markup {
+pub(super) fn marks(trace: &Trace, span: Extent) -> Markup {
     let within = trace.marks.iter().filter(|m| **m >= span.from && **m <= span.to);
     html! {
         @for mark in within.take(MOST_MARKS) {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::super::told::headline;
+use super::super::wording::headline;
 use super::super::words::{heading, lasts};
 use super::document::{AT_HOME, CAUTIONS, document};
 use super::measured::measured;

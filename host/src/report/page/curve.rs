@@ -67,12 +67,12 @@ impl Stretch {
         all
     }
 
-    /// The greatest value.
+    /// The greatest value of the curve, in its own unit.
     pub(super) fn greatest(&self) -> f64 {
         self.points.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// The least value.
+    /// The least value of the curve, in its own unit.
     pub(super) fn least(&self) -> f64 {
         self.points.iter().map(|p| p.1).fold(f64::INFINITY, f64::min)
     }

@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::super::told::{expected, groups, likewise, sentence, sure, unknown, when};
 use super::super::units::Units;
+use super::super::wording::{expected, groups, likewise, sentence, sure, unknown, when};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
 
@@ -23,6 +23,7 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
                     li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, group)) }
                 }
             }
+            @if !judged.differs.is_empty() { (differs(scene, judged)) }
             @if !judged.undecided.is_empty() { (undecided(scene, judged)) }
         }
     }
@@ -46,6 +47,22 @@ fn told(scene: Scene, group: &[&Finding]) -> Markup {
             @if !first.advice.caution.is_empty() {
                 dt class=[first.advice.touches.then_some("alert")] { "caution" }
                 dd { (first.advice.caution) }
+            }
+        }
+    }
+}
+
+/// By what it differs from the programme that it is like.
+fn differs(scene: Scene, judged: &Judged) -> Markup {
+    html! {
+        h4 { "Where it differs" }
+        p.soft { "No fault by itself: a choice of another programme explains it." }
+        ul {
+            @for group in groups(&judged.differs) {
+                li {
+                    (sentence(group[0], scene.subject.units)) " "
+                    @if let Some(others) = likewise(&group) { (others) }
+                }
             }
         }
     }

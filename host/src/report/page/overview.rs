@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::super::told::{as_far, headline, unknown_in_short};
+use super::super::wording::{as_far, headline, unknown_in_short};
 use super::super::words::{clock_time, minutes};
-use super::axis::Span;
+use super::axis::Extent;
 use super::sheet::Sheet;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
@@ -56,7 +56,7 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
 }
 
 fn row(cycle: &Cycle, longest: Seconds) -> Markup {
-    let span = Span { from: cycle.start(), to: cycle.start() + longest };
+    let span = Extent { from: cycle.start(), to: cycle.start() + longest };
     html! {
         div.row aria-hidden="true" {
             @for i in &cycle.intervals {

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::axis::Span;
+use super::axis::Extent;
 use super::curve::Stretch;
 use super::scale::{HEIGHT, Scale, written};
 
@@ -52,7 +52,7 @@ pub(super) fn panel(
     scale: Scale,
     allowed: &[Allowed],
     curves: &[Curve],
-    span: Span,
+    span: Extent,
 ) -> Markup {
     let unit = curves.first().map_or("", |c| c.unit);
     let (class, apart) = tall.look();
@@ -81,11 +81,11 @@ pub(super) fn panel(
 }
 
 /// The coordinates of a panel: tenths of a second, and thousandths of its height.
-pub(super) fn view_box(span: Span) -> String {
+pub(super) fn view_box(span: Extent) -> String {
     format!("0 0 {} {HEIGHT}", span.tenths(span.to).max(1))
 }
 
-fn rectangle(allowed: &Allowed, scale: Scale, span: Span) -> Markup {
+fn rectangle(allowed: &Allowed, scale: Scale, span: Extent) -> Markup {
     let (x, right) = (span.tenths(allowed.from.max(span.from)), span.tenths(allowed.to.min(span.to)));
     let (top, bottom) = (scale.height(allowed.high), scale.height(allowed.low));
     html! {
@@ -95,7 +95,7 @@ fn rectangle(allowed: &Allowed, scale: Scale, span: Span) -> Markup {
 }
 
 /// Steps: right for as long as a value holds, then up or down to the next; a new beginning after each gap.
-fn path(stretches: &[Stretch], scale: Scale, span: Span) -> String {
+fn path(stretches: &[Stretch], scale: Scale, span: Extent) -> String {
     let mut d = String::new();
     for stretch in stretches {
         let Some(&(start, value)) = stretch.points.first() else { continue };
@@ -121,7 +121,7 @@ mod tests {
 
     #[test]
     fn a_gap_begins_a_line_anew() {
-        let span = Span { from: Seconds(10.0), to: Seconds(20.0) };
+        let span = Extent { from: Seconds(10.0), to: Seconds(20.0) };
         let scale = Scale { low: 0.0, high: 10.0, shape: super::super::scale::Shape::Line };
         let stretch = |points: &[(f64, f64)], end: f64| Stretch {
             points: points.iter().map(|p| (Seconds(p.0), p.1)).collect(),

@@ -4,10 +4,10 @@ use maud::{Markup, html};
 use tubtrace_units::{Amps, Celsius, Seconds, Watts};
 
 use super::super::subject::Subject;
-use super::super::told::groups;
 use super::super::units::Units;
+use super::super::wording::groups;
 use super::super::words::{clock_time, minutes};
-use super::axis::Span;
+use super::axis::Extent;
 use super::bands::{flags, gaps, intervals, lanes, legend, marks};
 use super::curve::stretches;
 use super::panel::{Allowed, Curve, Height, panel};
@@ -50,7 +50,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
     let Scene { subject, judged, id, title, .. } = scene;
     let trace = &subject.log.trace;
     let (start, end) = scene.stretch();
-    let span = Span { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(trace.duration()) };
+    let span = Extent { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(trace.duration()) };
     let placed = judged.map_or(&[][..], |j| &j.placed);
     let groups = judged.map(|j| groups(&j.findings)).unwrap_or_default();
     html! {
@@ -112,7 +112,7 @@ fn told(scene: Scene) -> String {
     )
 }
 
-fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup {
+fn current(trace: &Trace, placed: &[Placed], span: Extent, most: usize) -> Markup {
     let (name, unit) = match trace.meter {
         Meter::Current => ("current", "A"),
         Meter::Power => ("power", "W"),
@@ -136,7 +136,7 @@ fn current(trace: &Trace, placed: &[Placed], span: Span, most: usize) -> Markup 
     panel(&html! { (name) }, Height::Tall, scale, &allowed, &[Curve { name, unit, stretches }], span)
 }
 
-fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units: Units) -> Markup {
+fn temperatures(trace: &Trace, placed: &[Placed], span: Extent, most: usize, units: Units) -> Markup {
     let of = |name, clip: fn(&Temperature) -> Option<Celsius>| {
         let within = trace.temperatures.iter().filter(|t| span.touches(t.start, t.end));
         let cut = |t: &Temperature| (t.start.max(span.from), t.end.min(span.to));
@@ -172,7 +172,7 @@ fn temperatures(trace: &Trace, placed: &[Placed], span: Span, most: usize, units
 /// A panel of a pickup reaches to this many counts at least.
 const LOUD: f64 = 20.0;
 
-fn pickups(trace: &Trace, span: Span, most: usize) -> Markup {
+fn pickups(trace: &Trace, span: Extent, most: usize) -> Markup {
     if !trace.has_pickups() {
         return html! {};
     }

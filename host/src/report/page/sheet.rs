@@ -1,7 +1,7 @@
 //! One log on the page.
 
 use super::super::subject::Subject;
-use super::super::told::capitalised;
+use super::super::wording::capitalised;
 use super::picture::Scene;
 use crate::findings::Judged;
 

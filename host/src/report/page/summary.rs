@@ -1,6 +1,6 @@
 //! The verdict in one sentence.
 
-use super::super::told::{capitalised, headline};
+use super::super::wording::{capitalised, headline};
 use super::sheet::Sheet;
 use crate::findings::{Known, Outcome};
 

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::timeline::{is_unsure, volumes, water};
-use super::super::told::capitalised;
+use super::super::wording::capitalised;
 use super::super::words::{clock_time, lasts};
 use super::picture::Scene;
 use crate::chart::Limits;

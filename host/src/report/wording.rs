@@ -9,20 +9,23 @@ use crate::text::harmless;
 use crate::trace::Trace;
 
 /// What is said of a cycle whose programme is not known; nothing of others.
-pub(super) const fn unknown(judged: &Judged) -> Option<&'static str> {
+pub(super) fn unknown(judged: &Judged) -> Option<String> {
     match judged.known {
         Known::Yes => None,
-        Known::Like => Some(
-            "Not a programme that is known of this machine, but one like it. What another programme explains is no fault; all \
-             else is held against the one that it is like.",
-        ),
+        Known::Like => Some(format!(
+            "Not a programme that is known of this machine, but like \"{}\". What a choice of another programme explains is no fault; \
+             all else is held against that one.",
+            harmless(&judged.programme)
+        )),
         Known::Unknown => Some(
             "Not a programme that is known of this machine: another programme, or another machine. Only what can be said \
-             without one is told.",
+             without one is told."
+                .to_owned(),
         ),
         Known::Alone => Some(
             "Nothing to compare it with: fewer than three other cycles of its programme, and no machine file or chart. Only what can be \
-             said without one is told.",
+             said without one is told."
+                .to_owned(),
         ),
     }
 }
@@ -59,7 +62,7 @@ pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
     groups
 }
 
-/// Where else.
+/// In which other cycles the same was found; nothing where there are none.
 pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
     let (first, others) = group.split_first()?;
     match others.len() {

@@ -1,0 +1,37 @@
+//! How a command ended: what its exit code is made of.
+
+use crate::log::LogError;
+use crate::output::OutputError;
+
+/// How a command ended, if it could do what it was asked.
+pub(super) enum Done {
+    /// It was done, and nothing departs: exit code 0.
+    Well,
+    /// Departures were found: exit code 1.
+    Departs,
+    /// Nothing departs, but there is a cycle whose programme is not known: exit code 3.
+    Unknown,
+}
+
+/// Why a command could not do what it was asked: one sentence that names file, place and remedy.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Failure {
+    #[error(transparent)]
+    Log(#[from] LogError),
+    #[error(transparent)]
+    Chart(#[from] crate::chart::ChartError),
+    #[error(transparent)]
+    Learn(#[from] crate::learn::LearnError),
+    #[error(transparent)]
+    Port(#[from] crate::link::PortError),
+    #[error(transparent)]
+    Link(#[from] crate::link::LinkError),
+    #[error(transparent)]
+    Terminal(#[from] crate::live::TerminalError),
+    #[error(transparent)]
+    Pull(#[from] crate::link::PullError),
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    #[error("{0}")]
+    Other(String),
+}

@@ -1,0 +1,113 @@
+//! Reading the logs that a command was given, and finding the cycles in them.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use jiff::tz::TimeZone;
+use tubtrace_units::Volts;
+
+use super::outcome::Failure;
+use super::streams::say;
+use crate::analysis::Analysis;
+use crate::intervals::{Cycle, too_much_lost};
+use crate::log::{Assumptions, Log, read};
+use crate::report::{Subject, Units};
+use crate::trace::Trace;
+
+/// What can be said about a log that it does not say itself.
+#[derive(Args)]
+pub(super) struct About {
+    /// Nominal volts of the supply; by default 120 where the mains is 60 Hz and 230 elsewhere.
+    #[arg(long, value_name = "VOLTS", value_parser = volts)]
+    pub(super) volts: Option<f64>,
+}
+
+fn volts(text: &str) -> Result<f64, String> {
+    text.parse().ok().filter(|v| (80.0..=500.0).contains(v)).ok_or_else(|| "from 80 to 500 volts".to_owned())
+}
+
+impl About {
+    pub(super) fn assumptions(&self) -> Assumptions {
+        Assumptions { volts: self.volts.map(Volts) }
+    }
+}
+
+/// A log and the cycles that were found in it.
+pub(super) struct Worked {
+    pub(super) log: Log,
+    pub(super) cycles: Vec<Cycle>,
+}
+
+impl Worked {
+    pub(super) fn of(log: Log) -> Self {
+        let cycles = cycles_of(&log.trace);
+        Self { log, cycles }
+    }
+
+    /// Reads a log and says on the error stream what was wrong with it.
+    pub(super) fn read(path: &Path, about: &About) -> Result<Self, Failure> {
+        Ok(Self::of(read_log(path, about)?))
+    }
+
+    /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
+    pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
+        let assumptions = about.assumptions();
+        let work = |path: &PathBuf| read(path, assumptions).map(here).map(Self::of);
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let mut all = Vec::with_capacity(paths.len());
+        for some in paths.chunks(cores) {
+            let done: Vec<_> = std::thread::scope(|scope| {
+                let threads: Vec<_> = some.iter().map(|path| scope.spawn(move || work(path))).collect();
+                // What panicked there must panic here.
+                let join = |t: std::thread::ScopedJoinHandle<'_, _>| {
+                    t.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+                };
+                threads.into_iter().map(join).collect()
+            });
+            for (path, worked) in some.iter().zip(done) {
+                let worked = worked?;
+                say_notes(path, &worked.log);
+                all.push(worked);
+            }
+        }
+        Ok(all)
+    }
+
+    /// Fails where too much of a run was lost to judge it.
+    pub(super) fn judgeable(&self, path: &Path) -> Result<(), Failure> {
+        match too_much_lost(&self.log.trace, &self.cycles) {
+            Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),
+            None => Ok(()),
+        }
+    }
+
+    pub(super) fn subject(&self, units: Units) -> Subject<'_> {
+        Subject { log: &self.log, cycles: &self.cycles, inlet: None, units, strip: None }
+    }
+}
+
+/// Reads a log and says on the error stream what was wrong with it.
+pub(super) fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
+    let log = here(read(path, about.assumptions())?);
+    say_notes(path, &log);
+    Ok(log)
+}
+
+fn say_notes(path: &Path, log: &Log) {
+    for note in log.notes.all() {
+        say(&format!("{}: {note}", path.display()));
+    }
+}
+
+/// The cycles in a trace.
+pub(super) fn cycles_of(trace: &Trace) -> Vec<Cycle> {
+    Analysis::of(trace).cycles
+}
+
+/// Times that a log has in UTC are shown in the zone of this computer.
+pub(super) fn here(mut log: Log) -> Log {
+    if let Some(clock) = &mut log.trace.clock {
+        clock.show_in(&TimeZone::system());
+    }
+    log
+}
