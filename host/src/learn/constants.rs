@@ -57,6 +57,8 @@ constants! { "learn":
     OUTLYING: f64 = 3.5, "deviations", Source(
         "Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17"
     );
+    /// The part of the intervals of a programme that are about as long as one of another programme of the machine.
+    IN_COMMON: f64 = 0.5, "part", Guess;
     /// How long an interval is, as believed before any of its programme is seen: the median, and the standard deviation of the logarithm.
     TYPICAL: Seconds = Seconds(120.0), "s", Guess;
     /// See TYPICAL: about a third of all intervals are shorter than 27 s or longer than 540 s.

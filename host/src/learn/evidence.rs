@@ -6,19 +6,53 @@
 //! 5; Gelman et al., Bayesian Data Analysis, 3rd ed., 3.3). Nothing is fitted, so more programmes pay for what they say by themselves:
 //! the shorter description is the better one (Rissanen, Automatica 14, 1978), and no penalty is added.
 
+use std::collections::BTreeMap;
+
 use libm::lgamma;
 use tubtrace_units::Seconds;
 
-use super::constants::{SPREAD, SPREAD_OF_TYPICAL, TYPICAL, WORTH};
-use super::profile::{Column, Profile};
+use super::constants::{IN_COMMON, SPREAD, SPREAD_OF_TYPICAL, TYPICAL, WORTH};
+use super::cores::Core;
+use super::profile::{Column, ENOUGH, Profile, spread};
 use super::spreads::blur;
 
 /// Kinds that an interval of a chart may be of: fill, wash, heat, drain, dry, pause.
 const KINDS: f64 = 6.0;
 
-/// How many nats it takes to write down the cycles of a profile, with `resolution` between two readings.
-pub(super) fn nats(profile: &Profile, resolution: Seconds) -> f64 {
-    profile.columns.iter().map(|column| of_column(column, resolution)).sum()
+/// What is known of a machine before its programmes are: how long its intervals of each kind last. The programmes of a machine have many
+/// intervals in common, so half of those of a programme are believed to be as long as one that was seen in any cycle.
+pub(super) struct Known {
+    resolution: Seconds,
+    /// Logarithms of durations, by the kind's word; of many, some that are spread over all.
+    seen: BTreeMap<&'static str, Vec<f64>>,
+}
+
+impl Known {
+    /// Of all cycles, with `resolution` between two readings.
+    pub(super) fn of(examples: &[Vec<Core>], resolution: Seconds) -> Self {
+        let mut all: BTreeMap<&'static str, Vec<f64>> = BTreeMap::new();
+        for core in examples.iter().flatten() {
+            all.entry(core.kind.word()).or_default().push(core.duration.0.max(1.0).ln());
+        }
+        for logs in all.values_mut() {
+            logs.sort_by(f64::total_cmp);
+            *logs = spread(logs.len(), ENOUGH).map(|i| logs[i]).collect();
+        }
+        Self { resolution, seen: all }
+    }
+
+    /// How many nats it takes to write down the cycles of a profile.
+    pub(super) fn nats(&self, profile: &Profile) -> f64 {
+        profile.columns.iter().map(|column| self.of_column(column)).sum()
+    }
+
+    fn of_column(&self, column: &Column) -> f64 {
+        let durations: Vec<f64> = column.cores.iter().flatten().map(|c| c.duration.0.max(1.0)).collect();
+        let seen = self.seen.get(column.kind().word()).map_or(&[][..], Vec::as_slice);
+        KINDS.ln()
+            + presence(durations.len(), column.cores.len())
+            + lengths(&durations, seen, self.resolution)
+    }
 }
 
 /// How many nats less it takes to name the members of groups of these sizes when the two are one, where a group is chosen by how many are
@@ -28,11 +62,6 @@ pub(super) fn saved_by_joining(a: usize, b: usize) -> f64 {
     ways(a + b) - ways(a) - ways(b)
 }
 
-fn of_column(column: &Column, resolution: Seconds) -> f64 {
-    let durations: Vec<f64> = column.cores.iter().flatten().map(|c| c.duration.0.max(1.0)).collect();
-    KINDS.ln() + presence(durations.len(), column.cores.len()) + lengths(&durations, resolution)
-}
-
 /// Which `some` of `all` cycles have it: the Krichevsky-Trofimov code.
 fn presence(some: usize, all: usize) -> f64 {
     let (with, without) = (some as f64 + 0.5, (all - some) as f64 + 0.5);
@@ -40,22 +69,30 @@ fn presence(some: usize, all: usize) -> f64 {
     beta(0.5, 0.5) - beta(with, without)
 }
 
-/// How long each was.
-fn lengths(durations: &[f64], resolution: Seconds) -> f64 {
+/// How long each was: about as long as anything, or as one of those that were seen.
+fn lengths(durations: &[f64], seen: &[f64], resolution: Seconds) -> f64 {
     let logs: Vec<f64> = durations.iter().map(|d| d.ln()).collect();
     let n = logs.len() as f64;
     let mean = logs.iter().sum::<f64>() / n.max(1.0);
     let squares: f64 = logs.iter().map(|l| (l - mean).powi(2)).sum();
     let variance = SPREAD.get().powi(2) + blur(resolution, Seconds(mean.exp())).powi(2);
     let (worth, before) = (WORTH.get(), variance / SPREAD_OF_TYPICAL.get().powi(2));
-    let (after, freedom) = (before + n, worth + n);
-    let off = (mean - TYPICAL.get().0.ln()).powi(2) * n * before / after;
-    let spread = worth * variance + squares + off;
-    let log_density = lgamma(freedom / 2.0) - lgamma(worth / 2.0)
-        + 0.5 * (before / after).ln()
-        + worth / 2.0 * (worth * variance).ln()
-        - freedom / 2.0 * spread.ln()
-        - n / 2.0 * std::f64::consts::PI.ln();
+    let freedom = worth + n;
+    let about = |centre: f64, before: f64| {
+        let after = before + n;
+        let off = (mean - centre).powi(2) * n * before / after;
+        let spread = worth * variance + squares + off;
+        0.5 * (before / after).ln() - freedom / 2.0 * spread.ln()
+    };
+    let anywhere = about(TYPICAL.get().0.ln(), before);
+    let like: Vec<f64> = seen.iter().map(|&log| about(log, 1.0)).collect();
+    let most = like.iter().copied().fold(anywhere, f64::max);
+    let like = like.iter().map(|l| (l - most).exp()).sum::<f64>() / like.len().max(1) as f64;
+    let known = if seen.is_empty() { 0.0 } else { IN_COMMON.get() };
+    let about = most + ((1.0 - known) * (anywhere - most).exp() + known * like).ln();
+    let log_density = lgamma(freedom / 2.0) - lgamma(worth / 2.0) + worth / 2.0 * (worth * variance).ln()
+        - n / 2.0 * std::f64::consts::PI.ln()
+        + about;
     -log_density
 }
 

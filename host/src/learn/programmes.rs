@@ -6,7 +6,7 @@
 use tubtrace_units::Seconds;
 
 use super::cores::Core;
-use super::evidence::{nats, saved_by_joining};
+use super::evidence::{Known, saved_by_joining};
 use super::profile::{Profile, spread};
 
 /// So many cycles show which programmes there are; of more, so many that are spread over all are joined, and the rest go to the programme
@@ -23,12 +23,13 @@ struct Programme {
 
 /// The examples, programme by programme, as positions in `examples`: the most frequent programme first.
 pub(super) fn programmes(examples: &[Vec<Core>], resolution: Seconds) -> Vec<Vec<usize>> {
+    let known = &Known::of(examples, resolution);
     let some: Vec<usize> = spread(examples.len(), ENOUGH).collect();
-    let single = |&i: &usize| Programme::of(i, examples, resolution);
-    let mut found = joined(some.iter().map(single).collect(), examples, resolution);
+    let single = |&i: &usize| Programme::of(i, examples, known);
+    let mut found = joined(some.iter().map(single).collect(), examples, known);
     for i in (0..examples.len()).filter(|i| !some.contains(i)) {
-        let own = Programme::of(i, examples, resolution);
-        let joins = found.iter().enumerate().map(|(at, p)| (at, p.join(&own, examples, resolution)));
+        let own = Programme::of(i, examples, known);
+        let joins = found.iter().enumerate().map(|(at, p)| (at, p.join(&own, examples, known)));
         match joins.max_by(|a, b| a.1.1.total_cmp(&b.1.1)) {
             Some((at, (together, gain))) if gain > 0.0 => found[at] = together,
             _ => found.push(own),
@@ -41,8 +42,8 @@ pub(super) fn programmes(examples: &[Vec<Core>], resolution: Seconds) -> Vec<Vec
 }
 
 /// Joins the two that gain most, again and again.
-fn joined(mut all: Vec<Programme>, examples: &[Vec<Core>], resolution: Seconds) -> Vec<Programme> {
-    let gain = |a: &Programme, b: &Programme| a.join(b, examples, resolution).1;
+fn joined(mut all: Vec<Programme>, examples: &[Vec<Core>], known: &Known) -> Vec<Programme> {
+    let gain = |a: &Programme, b: &Programme| a.join(b, examples, known).1;
     let mut gains: Vec<Vec<f64>> =
         (0..all.len()).map(|i| (0..i).map(|j| gain(&all[i], &all[j])).collect()).collect();
     loop {
@@ -50,7 +51,7 @@ fn joined(mut all: Vec<Programme>, examples: &[Vec<Core>], resolution: Seconds) 
         let best = pairs.max_by(|a, b| gains[a.0][a.1].total_cmp(&gains[b.0][b.1]));
         let Some((i, j)) = best.filter(|&(i, j)| gains[i][j] > 0.0) else { return all };
         let later = all.remove(i);
-        all[j] = all[j].join(&later, examples, resolution).0;
+        all[j] = all[j].join(&later, examples, known).0;
         gains.remove(i);
         gains.iter_mut().skip(i).for_each(|row| _ = row.remove(i));
         for other in 0..all.len() {
@@ -63,13 +64,13 @@ fn joined(mut all: Vec<Programme>, examples: &[Vec<Core>], resolution: Seconds) 
 }
 
 impl Programme {
-    fn of(member: usize, examples: &[Vec<Core>], resolution: Seconds) -> Self {
+    fn of(member: usize, examples: &[Vec<Core>], known: &Known) -> Self {
         let profile = Profile::new(examples[member].clone());
-        Self { members: vec![member], nats: nats(&profile, resolution), profile }
+        Self { members: vec![member], nats: known.nats(&profile), profile }
     }
 
     /// Both as one, and by how many nats that is shorter.
-    fn join(&self, other: &Self, examples: &[Vec<Core>], resolution: Seconds) -> (Self, f64) {
+    fn join(&self, other: &Self, examples: &[Vec<Core>], known: &Known) -> (Self, f64) {
         let (large, small) =
             if self.members.len() >= other.members.len() { (self, other) } else { (other, self) };
         let mut profile = large.profile.clone();
@@ -77,7 +78,7 @@ impl Programme {
             let fit = profile.fit(&examples[member]);
             profile.add(examples[member].clone(), &fit);
         }
-        let nats = nats(&profile, resolution);
+        let nats = known.nats(&profile);
         let gain = self.nats + other.nats - nats + saved_by_joining(self.members.len(), other.members.len());
         let members = large.members.iter().chain(&small.members).copied().collect();
         (Self { members, profile, nats }, gain)
