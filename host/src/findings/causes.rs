@@ -327,6 +327,26 @@ mod tests {
         }
     }
 
+    /// What is measured live comes last, after what is looked at or measured unplugged, by licensed people, and with its caution.
+    #[test]
+    fn live_measurements_come_last() {
+        let live: Vec<_> =
+            BUILT_IN.0.departure.iter().filter(|e| e.next.to_lowercase().contains("voltage")).collect();
+        assert!(!live.is_empty());
+        for entry in live {
+            let (before, voltage) = entry.next.split_at(entry.next.find("voltage").unwrap());
+            assert!(
+                before.contains("nplugged") && before.contains("ast") && before.contains("licensed"),
+                "{entry:?}"
+            );
+            assert!(!voltage.contains("nplugged"), "{entry:?}");
+            assert!(
+                BUILT_IN.cautions(&entry.caution).last().is_some_and(|c| c.contains("measured live")),
+                "{entry:?}"
+            );
+        }
+    }
+
     #[test]
     fn several_cautions_are_told_in_their_order() {
         let shop = |caution: &str| {
