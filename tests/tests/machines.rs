@@ -191,3 +191,50 @@ fn a_cycle_of_another_machine_is_not_accused_by_the_habits_of_this_one() {
     let (code, told) = check(&shop, "other.csv", "m.machine.toml");
     assert_eq!((code, &told["verdict"]), (3, &"unknown-programme".into()), "{told}");
 }
+
+/// Another programme of the machine washes for longer and has a rinse more: that is told, and is no fault. What no choice of a programme
+/// explains is: a fill that takes too long.
+#[test]
+fn a_programme_like_a_known_one_is_held_against_that_one() {
+    let sibling = |fill: f64| {
+        let mut all = LONG.to_vec();
+        (all[0], all[1]) = ((fill, FILL.1), (2_400.0, PUMP));
+        all.extend([FILL, (400.0, PUMP), DRAIN]);
+        all
+    };
+    let (healthy, slow) = (sibling(FILL.0), sibling(200.0));
+    let days = [
+        ("a.csv", LONG, 1),
+        ("b.csv", LONG, 2),
+        ("c.csv", LONG, 3),
+        ("d.csv", LONG, 4),
+        ("healthy.csv", &healthy[..], 5),
+        ("slow.csv", &slow[..], 6),
+    ];
+    let shop = shop(&days);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "d.csv", "--name", "daily", "-o", "m.machine.toml"]);
+    let (code, told) = check(&shop, "healthy.csv", "m.machine.toml");
+    assert_eq!((code, &told["findings"].as_array().unwrap().len()), (3, &0), "{told}");
+    assert_eq!(told["cycles"][0]["like"], "daily", "{told}");
+    assert!(told["cycles"][0]["differs"].as_array().unwrap().contains(&"too-long".into()), "{told}");
+    let (code, told) = check(&shop, "slow.csv", "m.machine.toml");
+    let first = &told["findings"][0];
+    assert_eq!((code, &first["kind"], &first["does"]), (1, &"too-long".into(), &"fill".into()), "{told}");
+}
+
+/// One cycle among many that washes for four times as long is of another programme, and widens nothing.
+#[test]
+fn one_cycle_of_another_programme_does_not_widen_the_others() {
+    let mut other = LONG.to_vec();
+    (other[1], other[9]) = ((3_600.0, PUMP), (1_300.0, PUMP));
+    let names: Vec<String> = (0..7).map(|n| format!("{n}.csv")).collect();
+    let mut days: Vec<(&str, Programme, u32)> =
+        (1..).zip(&names).map(|(n, name)| (&name[..], LONG, n)).collect();
+    days.push(("other.csv", &other, 9));
+    let shop = shop(&days);
+    let mut learn = vec!["learn"];
+    learn.extend(names.iter().map(String::as_str));
+    learn.extend(["other.csv", "-o", "m.machine.toml"]);
+    shop.well(&learn);
+    assert_eq!(seen(&shop, "m.machine.toml"), [7, 1]);
+}

@@ -112,7 +112,7 @@ mod tests {
                 - 0.5 * (worth * std::f64::consts::PI).ln()
                 - scale.ln()
                 - (worth + 1.0) / 2.0 * (1.0 + z * z / worth).ln();
-            assert!((lengths(&[seconds], Seconds(0.0)) + density).abs() < 1e-9, "{seconds}");
+            assert!((lengths(&[seconds], &[], Seconds(0.0)) + density).abs() < 1e-9, "{seconds}");
         }
     }
 
@@ -131,10 +131,21 @@ mod tests {
 
     #[test]
     fn what_is_alike_is_shorter_together() {
-        let apart = |a: &[f64], b: &[f64]| lengths(a, Seconds(1.0)) + lengths(b, Seconds(1.0));
+        let apart = |a: &[f64], b: &[f64]| lengths(a, &[], Seconds(1.0)) + lengths(b, &[], Seconds(1.0));
         let (a, b) = ([300.0, 303.0], [299.0, 301.0]);
-        assert!(lengths(&[a, b].concat(), Seconds(1.0)) < apart(&a, &b));
+        assert!(lengths(&[a, b].concat(), &[], Seconds(1.0)) < apart(&a, &b));
         let far = [900.0, 905.0];
-        assert!(lengths(&[a, far].concat(), Seconds(1.0)) > apart(&a, &far) - 2.0 * KINDS.ln());
+        assert!(lengths(&[a, far].concat(), &[], Seconds(1.0)) > apart(&a, &far) - 2.0 * KINDS.ln());
+    }
+
+    /// What was seen elsewhere is believed half of the time, and shared by all that was seen: the best that it can save is little less than
+    /// the ratio of both densities, and what is unlike all of it costs the half.
+    #[test]
+    fn what_the_machine_does_elsewhere_is_shorter_to_write_down() {
+        let alone = |seconds: f64, seen: &[f64]| lengths(&[seconds], seen, Seconds(1.0));
+        let seen = [300.0_f64.ln(), 305.0_f64.ln()];
+        let saved = |seconds: f64| alone(seconds, &[]) - alone(seconds, &seen);
+        assert!(saved(302.0) > 1.5, "{}", saved(302.0));
+        assert!((saved(3_000.0) - 0.5_f64.ln()).abs() < 0.02, "{}", saved(3_000.0));
     }
 }
