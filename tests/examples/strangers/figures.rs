@@ -20,6 +20,9 @@ pub struct Sums {
     pub counted: u32,
     /// Healthy cycles that were checked, and what was said of them.
     pub healthy: Said,
+    /// Those of them whose programme was run on a day that was learned from, and the others.
+    pub taught: Said,
+    pub untaught: Said,
     /// Seconds of the cycles of healthy days, and those with the right loads.
     seconds: f64,
     right: f64,
@@ -96,6 +99,8 @@ impl Sums {
         self.days += other.days;
         self.counted += other.counted;
         self.healthy.join(&other.healthy);
+        self.taught.join(&other.taught);
+        self.untaught.join(&other.untaught);
         self.seconds += other.seconds;
         self.right += other.right;
         self.sure += other.sure;

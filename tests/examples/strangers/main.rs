@@ -102,6 +102,10 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     let even: Vec<&Path> = healthy.iter().skip(1).step_by(2).map(PathBuf::as_path).collect();
     let file = folder.path().join("X.machine.toml");
     let learned = learn(&even, &file).is_ok();
+    let mut taught: Vec<String> = Vec::new();
+    for day in &even {
+        taught.extend(truth::read(day)?.cycles.into_iter().map(|c| c.programme));
+    }
     sums.unlearned += u32::from(!learned);
     for day in &healthy {
         sums.compare(&truth::read(day)?, &cycles(day)?);
@@ -112,6 +116,11 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     for day in healthy.iter().step_by(2) {
         if let Said::Cycles(said) = check(day, Some(&file))? {
             said.iter().for_each(|verdict| sums.healthy.add(&[verdict]));
+            for cycle in &truth::read(day)?.cycles {
+                let of_it =
+                    if taught.contains(&cycle.programme) { &mut sums.taught } else { &mut sums.untaught };
+                of_it.add(&hits(&said, cycle));
+            }
             for told in said.iter().flat_map(|v| &v.told).filter(|_| wanted.tell) {
                 println!("{} {seed}, {}: {told}", kind.name, day.file_stem().unwrap_or_default().display());
             }
@@ -135,10 +144,14 @@ fn with_fault(day: &Path, file: &Path, sums: &mut Sums) -> Result<(), String> {
     };
     for cycle in &truth.cycles {
         let Some(fault) = &cycle.fault else { continue };
-        let hit: Vec<&Verdict> = said.iter().filter(|v| v.start < cycle.end && v.end > cycle.start).collect();
-        sums.faults.entry(fault.clone()).or_default().add(&hit);
+        sums.faults.entry(fault.clone()).or_default().add(&hits(&said, cycle));
     }
     Ok(())
+}
+
+/// What was said of a cycle.
+fn hits<'a>(said: &'a [Verdict], cycle: &truth::Cycle) -> Vec<&'a Verdict> {
+    said.iter().filter(|v| v.start < cycle.end && v.end > cycle.start).collect()
 }
 
 fn print(wanted: &Wanted, sums: &[Sums]) {
@@ -153,6 +166,12 @@ fn print(wanted: &Wanted, sums: &[Sums]) {
     }
     println!("{}", all.row("all"));
     println!("\nfirst findings of healthy cycles: {}", all.healthy.kinds());
+    for (of, said) in [("taught", &all.taught), ("not taught", &all.untaught)] {
+        println!(
+            "healthy cycles of a programme that was {of}: {}, of which {} are called of no known programme and {} depart",
+            said.cycles, said.unknown, said.departing
+        );
+    }
     println!("machines of which nothing could be learned: {} of {}", all.unlearned, all.machines);
     println!("\n| fault | cycles | depart | unknown | first finding |\n|---|---|---|---|---|");
     for (fault, said) in &all.faults {

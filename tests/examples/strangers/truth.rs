@@ -12,6 +12,8 @@ pub struct Cycle {
     pub start: f64,
     /// When the last load but the control went off.
     pub end: f64,
+    /// The programme that was chosen.
+    pub programme: String,
     /// A fault that changed something in it.
     pub fault: Option<String>,
 }
@@ -37,7 +39,8 @@ pub fn read(day: &Path) -> Result<Truth, String> {
         };
         if told["type"] == "cycle" {
             let fault = told["fault"].as_str().map(str::to_owned);
-            truth.cycles.push(Cycle { start: at("start"), end: at("last_load_off"), fault });
+            let programme = told["programme"].as_str().unwrap_or_default().to_owned();
+            truth.cycles.push(Cycle { start: at("start"), end: at("last_load_off"), programme, fault });
         } else if let Some(load) = COMPARED.iter().position(|l| told["kind"] == **l) {
             truth.loads.push((load, at("start"), at("end")));
         }
