@@ -260,19 +260,31 @@ static NEVER_DRAINS: Check = Check {
     subject: "drain pump",
     does: Kind::Drain,
     rank: 130,
+    measure: undrained,
+    baselines: &[&UNDRAINED],
     hold: |context| {
-        let time = |wanted: &[Kind]| -> Seconds {
-            let all = context.cycle.intervals.iter().filter(|i| wanted.contains(&i.kind));
-            all.map(Interval::duration).sum()
-        };
-        let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
-        let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !context.cycle.cut_at_end;
-        never.then(|| NEVER_DRAINS.counted(context.cycle.start(), 0, 1)).into_iter().collect()
+        let never = context.signs(NEVER_DRAINS.id).first().filter(|_| context.usual(&UNDRAINED) == 0);
+        never.map(|sign| NEVER_DRAINS.counted(sign.at, 0, 1)).into_iter().collect()
     },
     event: Event::Lasts(SHORT_DRAIN),
     headline: Headline::Is("it washes, and never drains"),
     ..Check::PLAIN
 };
+
+/// Whether good runs of this machine were not seen to drain: its drain pump is taken for another load, or another one drains.
+static UNDRAINED: Baseline<u32> = Baseline {
+    key: "undrained",
+    common: || 0,
+    learn: |good, _| u32::from(good.signs(NEVER_DRAINS.id).any(|never| !never.is_empty())),
+};
+
+/// The run, if it washes and is not seen to drain.
+fn undrained(run: &Run) -> Vec<Sign> {
+    let time = |wanted| -> Seconds { run.of(wanted).map(Interval::duration).sum() };
+    let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
+    let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !run.cycle.cut_at_end;
+    never.then(|| Sign::new(run.cycle.start(), Quantity::Count(1))).into_iter().collect()
+}
 
 /// The drain pump runs for seconds before water moves: air is locked in it.
 static PRIMES_LATE: Check = Check {

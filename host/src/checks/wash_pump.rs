@@ -312,24 +312,36 @@ static PUMP_SILENT: Check = Check {
     subject: "wash pump",
     does: Kind::Wash,
     rank: 120,
-    hold: silent,
+    measure: silent,
+    baselines: &[&SILENT_FILLS],
+    hold: |context| {
+        let signs = context.signs(PUMP_SILENT.id);
+        let usual = context.usual(&SILENT_FILLS);
+        let first = signs.first().filter(|_| signs.len() as u32 > usual);
+        first.map(|s| PUMP_SILENT.counted(s.at, signs.len(), usual)).into_iter().collect()
+    },
     event: Event::Lasts(A_TRY),
     headline: Headline::Is("water has come, and the wash pump does not run"),
     of_order_or_load: true,
     ..Check::PLAIN
 };
 
+/// After how many fills it does not run: a control that lets the water in and soaks, or a pump that draws too little to be seen.
+static SILENT_FILLS: Baseline<u32> = Baseline {
+    key: "silent_fills",
+    common: || 0,
+    learn: |good, _| good.signs(PUMP_SILENT.id).map(|fills| fills.len() as u32).max().unwrap_or(0),
+};
+
 /// Water has come and nothing runs: the control thinks it washes.
-fn silent(context: &Context) -> Vec<Outside> {
-    let all = &context.cycle.intervals;
+fn silent(run: &Run) -> Vec<Sign> {
+    let all = &run.cycle.intervals;
     let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > FILLED.get();
     let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > NOTHING_RUNS.get();
     let heats = |i: &Interval| i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump);
     let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
-    let at: Vec<Seconds> = all.windows(2).filter(silent).map(|p| p[1].start).collect();
+    let at = all.windows(2).filter(silent).map(|p| p[1].start);
     // The last fill of a group that is cut into two cycles by a long silence.
-    let ends = all.last().is_some_and(fills) && !context.cycle.cut_at_end;
-    let first = at.first().copied().or(ends.then(|| context.cycle.end()));
-    let count = at.len() + usize::from(ends);
-    first.map(|first| PUMP_SILENT.counted(first, count, 0)).into_iter().collect()
+    let ends = all.last().is_some_and(fills) && !run.cycle.cut_at_end;
+    at.chain(ends.then(|| run.cycle.end())).map(|at| Sign::new(at, Quantity::Count(1))).collect()
 }
