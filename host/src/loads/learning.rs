@@ -14,7 +14,7 @@ use tubtrace_units::{Seconds, Watts};
 use super::chain::Chain;
 use super::columns::Columns;
 use super::constants::learning::{
-    CANDIDATES_DRAIN_APART, CANDIDATES_SETTLED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_DRAIN_SPREAD, COMMON_FILL,
+    CANDIDATES_DRAIN_APART, CANDIDATES_SETTLED, CANDIDATES_TRIED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_DRAIN_SPREAD, COMMON_FILL,
     COMMON_FILL_SPREAD, COMMON_WASH, COMMON_WASH_SPREAD, DRAIN_LEAST, DRAIN_MOST, EVIDENCE_COUNTS,
     FILL_LEAST, FILL_MOST, LEVEL_FROM, LEVELS_ALIKE, POWER_METER_SPREAD, PUMP_HEARD, PUMP_UNHEARD_AT_LEAST,
     RUNS_ABOVE, SEVERAL_SPEEDS, STEADY_SEGMENT, WASH_LEAST, WASH_MOST,
@@ -61,13 +61,15 @@ pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) 
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     // The best few are refined before they are compared: a peak of the histogram is only near the level.
     let mut settled: Vec<(Signatures, f64)> = Vec::new();
+    let mut tried = 0;
     for (candidate, _) in ranked {
-        if settled.len() >= CANDIDATES_SETTLED.get() {
+        if settled.len() >= CANDIDATES_SETTLED.get() || tried >= CANDIDATES_TRIED.get() {
             break;
         }
         if settled.iter().any(|(other, _)| candidate.is_like(other)) {
             continue;
         }
+        tried += 1;
         let ways = initial::with_heater(&candidate).into_iter().map(|way| (way, model.best_score(&way)));
         let Some((way, _)) = ways.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
         let signatures = (0..2).fold(way, |s, _| s.refined(segments, &model.path(&s)));

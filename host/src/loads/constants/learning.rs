@@ -75,6 +75,8 @@ constants! { "loads":
     EVIDENCE_COUNTS: f64 = 0.1, "part", Guess;
     /// Logarithm of the ratio of two levels below which hypotheses do not differ in it: twice the spread of a level.
     LEVELS_ALIKE: f64 = 0.2, "factor", Guess;
+    /// So many candidates, at most, are refined: some of them find what another found.
+    CANDIDATES_TRIED: usize = 10, "candidates", Guess;
     /// So many candidates settle on what they find before they are compared.
     CANDIDATES_SETTLED: usize = 6, "candidates", Guess;
     /// Shortest time from which a level is learned: a few readings in the middle of changes are none.
