@@ -98,7 +98,9 @@ fn table(score: &Score) -> String {
     let edge = |s: &LoadScore, part| s.edge(part).map_or("-".into(), |e| format!("{e:.2} s"));
     for (name, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
         row(&format!("edges, {name}"), format!("median {}, 95 % {}", edge(loads, 0.5), edge(loads, 0.95)));
-        row(&format!("calibration error, {name}"), format!("{:.4}", loads.calibration()));
+        let of = &loads.reliability;
+        let scores = format!("{:.4}; Brier {:.4}, log loss {:.4}", of.error(), of.brier(), of.log_loss());
+        row(&format!("calibration error, {name}"), scores);
     }
     row(
         "nights with a wrong count of cycles",
@@ -111,6 +113,9 @@ fn table(score: &Score) -> String {
     let (healthy, alarms) = score.cycles.healthy;
     row("false alarms in 100 healthy cycles", format!("{:.1} (of {healthy})", percent(alarms, healthy)));
     row("time for 12 h of log", format!("{:.0} ms", score.seconds / score.hours.max(1e-9) * 12_000.0));
+    for (name, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
+        text.push_str(&format!("\n{name}:\n{}", loads.reliability.table()));
+    }
     text.push('\n');
     for (fault, (runs, found, first, three)) in &score.cycles.faults {
         text.push_str(&format!(
@@ -129,7 +134,7 @@ fn as_json(score: &Score) -> String {
             .collect::<serde_json::Map<_, _>>()
             .into()
     };
-    let loads = |s: &LoadScore| json!({ "f1": f1(s), "edge_median_s": s.edge(0.5), "edge_95_s": s.edge(0.95), "calibration_error": s.calibration() });
+    let loads = |s: &LoadScore| json!({ "f1": f1(s), "edge_median_s": s.edge(0.5), "edge_95_s": s.edge(0.95), "calibration_error": s.reliability.error(), "brier": s.reliability.brier(), "log_loss": s.reliability.log_loss() });
     let (runs, found, first, three) = score.cycles.all();
     let (healthy, alarms) = score.cycles.healthy;
     json!({

@@ -7,6 +7,7 @@ pub mod emulator;
 pub mod long_run;
 pub mod program;
 pub mod real;
+pub mod reliability;
 pub mod score;
 pub mod served;
 pub mod stand_in;

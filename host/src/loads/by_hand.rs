@@ -17,13 +17,14 @@ pub const WASH: f64 = 100.0;
 
 /// Signatures of a machine of which the above holds.
 pub fn signatures() -> Signatures {
-    let heater = Heater { level: Watts(1_800.0), threshold: Watts(900.0) };
+    let heater = Heater { level: Watts(1_800.0), dry: Watts(1_800.0 - WASH), threshold: Watts(900.0) };
     Signatures {
         meter: Watts(1.2),
         standby: Watts(STANDBY),
         fill: Watts(FILL),
         drain: Watts(DRAIN),
         wash: Watts(WASH),
+        speeds: None,
         heater: Some(heater),
         flow: None,
     }

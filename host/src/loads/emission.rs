@@ -1,11 +1,11 @@
 //! Emission: how likely the readings of a segment are in each state, given the load signatures of the machine.
 
 use super::constants::emission::{
-    DRAIN_ABOVE_MOST, DRAIN_IS_HEARD, DRAIN_UNHEARD, DRAIN_USUAL, HEARD_STEEPNESS, HEAT_LEAST, HEAT_MOST,
-    HEAT_USUAL, HEATER_CONTRADICTED, HEATER_SPREAD, INDEPENDENT_FOR, INRUSH_FIRST_MOST, INRUSH_LEAST,
-    INRUSH_MOST, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER, ODD_READINGS, PART_HEAT_FROM, PUMP_IS_HEARD,
-    PUMP_UNHEARD, SILENCE, SMALL_LOAD_SPREAD, VALVE_IS_HEARD, VALVE_UNHEARD, WASH_ABOVE, WASH_ABOVE_MOST,
-    WASH_BELOW, WASH_BELOW_LEAST, WASH_USUAL,
+    AT_ONE_SPEED, AVERAGED, DRAIN_ABOVE_MOST, DRAIN_IS_HEARD, DRAIN_UNHEARD, DRAIN_USUAL, HEARD_STEEPNESS,
+    HEAT_LEAST, HEAT_MOST, HEAT_USUAL, HEATER_CONTRADICTED, HEATER_SPREAD, INRUSH_FIRST_MOST, INRUSH_LEAST,
+    INRUSH_MOST, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER, ODD_READINGS, PART_DRY_FROM, PART_HEAT_FROM,
+    PUMP_IS_HEARD, PUMP_UNHEARD, SILENCE, SMALL_LOAD_SPREAD, VALVE_IS_HEARD, VALVE_UNHEARD, WASH_ABOVE,
+    WASH_ABOVE_MOST, WASH_BELOW, WASH_BELOW_LEAST, WASH_USUAL,
 };
 use super::constants::learning::{COMMON_HEATER, HEATER_AT_LEAST, SMALL_LOAD};
 use super::segment::Segment;
@@ -27,18 +27,16 @@ pub(super) fn log_likelihood(
     {
         return HEATER_CONTRADICTED.get();
     }
-    over_its_time(segment, power(signatures, segment.power.0, state) + flow(heard, state), state)
+    over_its_time(segment, power(signatures, segment, state) + flow(heard, state))
 }
 
 fn is_hot(signatures: &Signatures, segment: &Segment) -> bool {
     signatures.heater.is_some_and(|h| segment.power.0 > h.threshold.0)
 }
 
-/// Log-likelihood of a whole segment in `state`, from `fit`, the log-likelihood of one second of it.
-fn over_its_time(segment: &Segment, fit: f64, state: State) -> f64 {
-    let duration = segment.duration().0;
-    // The second term is the exponential distribution of the duration: a long stay in a state that is usually short is unlikely.
-    duration.min(INDEPENDENT_FOR.get()) * fit - duration / state.dwell()
+/// Log-likelihood of a whole segment from `fit`, that of one second of it.
+fn over_its_time(segment: &Segment, fit: f64) -> f64 {
+    segment.speaks.0 * fit
 }
 
 /// Log-likelihood of a segment in `state` with a small load as an overlay (`small`) or without. A wash pump or a heater hides it, so
@@ -63,14 +61,15 @@ pub(super) fn with_overlay(
                 .hypot(signatures.meter.0);
             let density = (1.0 - ODD_READINGS.get()) * normal(segment.power.0, expected, spread)
                 + ODD_READINGS.get() / ODD_OVER.get();
-            over_its_time(segment, density.ln() + flow(heard, state), state)
+            over_its_time(segment, density.ln() + flow(heard, state))
         }
         _ => log_likelihood(signatures, segment, heard, state),
     }
 }
 
-fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
-    let wash = signatures.wash.0;
+fn power(signatures: &Signatures, segment: &Segment, state: State) -> f64 {
+    let watts = segment.power.0;
+    let wash = signatures.fastest().0;
     let density = match state {
         // Locked, a motor draws up to seven times its current; as it starts, half a cycle of it may be twice that again.
         State::Inrush => {
@@ -78,20 +77,26 @@ fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
                 + (1.0 - INRUSH_USUAL.get())
                     * uniform(watts, INRUSH_LEAST.get() * wash, INRUSH_FIRST_MOST.get() * wash)
         }
-        State::PartHeat | State::PartDry => uniform(
-            watts,
-            PART_HEAT_FROM.get() * wash,
-            signatures.heater.map_or(HEATER_AT_LEAST.get(), |h| h.threshold.0),
-        ),
+        State::PartHeat | State::PartDry => {
+            let whole = signatures.heater.map_or(HEATER_AT_LEAST.get(), |h| h.threshold.0);
+            // With the pump it must be told from the pump; what is left says no more of the one than of the other.
+            let told = state == State::PartDry || watts > PART_HEAT_FROM.get() * wash;
+            if told { uniform(watts, PART_DRY_FROM.get() * whole, whole) } else { 0.0 }
+        }
         State::Heat | State::DryHeat => {
-            let level = signatures.heater.map_or(COMMON_HEATER.get(), |h| h.level.0);
-            // The pump is lost in what the mains does to the heater: order and pickups decide whether it runs.
-            HEAT_USUAL.get() * normal(watts, level, HEATER_SPREAD.get() * level)
-                + (1.0 - HEAT_USUAL.get()) * uniform(watts, HEAT_LEAST.get() * level, HEAT_MOST.get() * level)
+            let common = COMMON_HEATER.get();
+            let dry = signatures.heater.map_or(common, |h| h.dry.0);
+            let level =
+                if state == State::Heat { signatures.heater.map_or(common, |h| h.level.0) } else { dry };
+            // A small pump is lost in what the mains does to the heater: then order and pickups decide whether it runs.
+            let usual = normal(watts, level, HEATER_SPREAD.get() * level);
+            // The rest gives a part of its heat, or is beside a locked pump.
+            let most = (HEAT_MOST.get() * dry).max(dry + INRUSH_MOST.get() * wash);
+            HEAT_USUAL.get() * usual + (1.0 - HEAT_USUAL.get()) * uniform(watts, HEAT_LEAST.get() * dry, most)
         }
         // Pumps start above their usual power and change their speed; when worn, they draw less.
         State::Wash => {
-            WASH_USUAL.get() * level(signatures, watts, state)
+            WASH_USUAL.get() * washing(signatures, watts)
                 + WASH_ABOVE.get() * uniform(watts, wash, WASH_ABOVE_MOST.get() * wash)
                 + WASH_BELOW.get() * uniform(watts, WASH_BELOW_LEAST.get() * wash, wash)
         }
@@ -103,6 +108,11 @@ fn power(signatures: &Signatures, watts: f64, state: State) -> f64 {
         }
         _ => level(signatures, watts, state),
     };
+    // What was averaged over a change lies anywhere below the greater power, whatever runs.
+    let density = match segment.change {
+        Some(most) => (1.0 - AVERAGED.get()) * density + AVERAGED.get() / most.0.max(1.0),
+        None => density,
+    };
     (density + ODD_READINGS.get() / ODD_OVER.get()).ln()
 }
 
@@ -111,6 +121,17 @@ fn level(signatures: &Signatures, watts: f64, state: State) -> f64 {
     let spread = if state == State::Small { SMALL_LOAD_SPREAD.get() } else { LEVEL_SPREAD.get() };
     (1.0 - ODD_READINGS.get())
         * normal(watts, expected, (spread * (expected - signatures.standby.0)).hypot(signatures.meter.0))
+}
+
+/// At its one level, or anywhere between its speeds: no speed is known to be more usual than another.
+fn washing(signatures: &Signatures, watts: f64) -> f64 {
+    let at_level = level(signatures, watts, State::Wash);
+    let Some((slow, fast)) = signatures.speeds else { return at_level };
+    let margin = 1.0 + LEVEL_SPREAD.get();
+    let (slow, fast) = (slow.0 / margin, fast.0 * margin);
+    let above = watts - signatures.standby.0;
+    let within = if (slow..=fast).contains(&above) { 1.0 / (above * (fast / slow).ln()) } else { 0.0 };
+    AT_ONE_SPEED.get() * at_level + (1.0 - AT_ONE_SPEED.get()) * (1.0 - ODD_READINGS.get()) * within
 }
 
 fn normal(x: f64, mean: f64, deviation: f64) -> f64 {

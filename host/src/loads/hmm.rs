@@ -1,14 +1,54 @@
-//! A hidden Markov model: its most likely sequence of states, and the probability of each state at each observation.
+//! A hidden Markov model: its most likely sequence of states, the probability of each state at each observation, and that of all observations.
+
+/// Log-probabilities from state to state: few are usual, all others of a state are alike.
+#[derive(Clone, Debug)]
+pub struct Steps {
+    /// For each origin and usual target, its log-probability.
+    usual: Vec<Vec<(usize, f64)>>,
+    /// For each origin, that of any other target. To stay costs nothing: observations say for how long a state lasts.
+    other: Vec<f64>,
+    /// The same as probabilities.
+    usual_p: Vec<Vec<(usize, f64)>>,
+    other_p: Vec<f64>,
+}
+
+impl Steps {
+    /// Of each origin its usual targets, each with its log-probability, and the log-probability of any other. A target that is the origin itself has
+    /// log-probability 0 unless it is among them.
+    #[must_use]
+    pub fn new(rows: Vec<(Vec<(usize, f64)>, f64)>) -> Self {
+        let with_self = |(from, (mut row, other)): (usize, (Vec<(usize, f64)>, f64))| {
+            if row.iter().all(|(to, _)| *to != from) {
+                row.push((from, 0.0));
+            }
+            (row, other)
+        };
+        let (usual, other): (Vec<_>, Vec<_>) = rows.into_iter().enumerate().map(with_self).unzip();
+        // What is usual is counted beside what any target has.
+        let above = |(row, other): (&Vec<(usize, f64)>, &f64)| {
+            row.iter().map(|(to, log)| (*to, log.exp() - other.exp())).collect()
+        };
+        let usual_p = usual.iter().zip(&other).map(above).collect();
+        let other_p = other.iter().map(|o: &f64| o.exp()).collect();
+        Self { usual, other, usual_p, other_p }
+    }
+
+    /// Log-probability of a step.
+    #[must_use]
+    pub fn log_probability(&self, from: usize, to: usize) -> f64 {
+        self.usual[from].iter().find(|(t, _)| *t == to).map_or(self.other[from], |(_, log)| *log)
+    }
+}
 
 /// A hidden Markov model with its observations, in log-probabilities.
 #[derive(Clone, Copy, Debug)]
 pub struct Hmm<'a> {
     /// Log-probability of each state at the first observation.
     pub initial: &'a [f64],
-    /// `transition[a][b]` is the log-probability of state `b` right after state `a`.
-    pub transition: &'a [Vec<f64>],
-    /// For each observation, its log-likelihood in each state.
-    pub emissions: &'a [Vec<f64>],
+    /// Log-probabilities of each state right after each.
+    pub steps: &'a Steps,
+    /// For each observation, its log-likelihood in each state, one observation after another.
+    pub emissions: &'a [f64],
 }
 
 impl Hmm<'_> {
@@ -16,28 +56,13 @@ impl Hmm<'_> {
     /// Information Theory 13, 1967).
     #[must_use]
     pub fn best_path(&self) -> (Vec<usize>, f64) {
-        let Some(first) = self.emissions.first() else { return (Vec::new(), 0.0) };
-        let (states, transition) = (self.initial.len(), self.transition);
-        let mut score: Vec<f64> = (0..states).map(|s| self.initial[s] + first[s]).collect();
+        let states = self.initial.len();
         // So many for each observation behind the first, one byte each: a model has some ten states.
-        let mut from: Vec<u8> = Vec::with_capacity(states * self.emissions.len());
-        for emission in &self.emissions[1..] {
-            // Row by row through the transitions: each is read once, in order.
-            let (mut origins, mut scores) = (vec![0_u8; states], vec![f64::NEG_INFINITY; states]);
-            for (origin, (score, row)) in score.iter().zip(transition).enumerate() {
-                for (to, step) in row.iter().enumerate() {
-                    let arrive = score + step;
-                    // Of equally likely origins the last is kept.
-                    if arrive >= scores[to] {
-                        (origins[to], scores[to]) = (origin as u8, arrive);
-                    }
-                }
-            }
-            scores.iter_mut().zip(emission).for_each(|(score, emission)| *score += emission);
-            from.extend(origins);
-            score = scores;
-        }
-        let mut at = (0..states).max_by(|&a, &b| score[a].total_cmp(&score[b])).unwrap_or(0);
+        let mut from: Vec<u8> = Vec::with_capacity(self.emissions.len());
+        let score = self.scores(|origins| from.extend(origins));
+        let Some(mut at) = (0..score.len()).max_by(|&a, &b| score[a].total_cmp(&score[b])) else {
+            return (Vec::new(), 0.0);
+        };
         let total = score[at];
         let mut path = vec![at];
         for origins in from.chunks_exact(states).rev() {
@@ -48,37 +73,93 @@ impl Hmm<'_> {
         (path, total)
     }
 
-    /// The forward-backward algorithm: probability of each state at each observation, given all of them
-    /// (L. R. Rabiner, Proceedings of the IEEE 77, 1989, section III).
+    /// Log-probability of the most likely sequence of states.
     #[must_use]
-    pub fn posterior(&self) -> Vec<Vec<f64>> {
-        let Some(first) = self.emissions.first() else { return Vec::new() };
-        let (states, transition) = (self.initial.len(), self.transition);
-        let sum = |terms: &dyn Fn(usize) -> f64| log_sum_exp((0..states).map(terms));
-        let mut forward = vec![(0..states).map(|s| self.initial[s] + first[s]).collect::<Vec<_>>()];
-        for emission in &self.emissions[1..] {
-            let before = &forward[forward.len() - 1];
-            let next = |to: usize| sum(&|s| before[s] + transition[s][to]) + emission[to];
-            forward.push((0..states).map(next).collect());
-        }
-        let mut backward = vec![0.0; states];
-        for i in (0..forward.len()).rev() {
-            let joint: Vec<f64> = (0..states).map(|s| forward[i][s] + backward[s]).collect();
-            let total = log_sum_exp(joint.iter().copied());
-            // Of the way forward nothing here is needed any more.
-            forward[i] = joint.iter().map(|j| (j - total).exp()).collect();
-            let emission = &self.emissions[i];
-            let earlier = |s: usize| sum(&|to| transition[s][to] + emission[to] + backward[to]);
-            backward = (0..states).map(earlier).collect();
-        }
-        forward
+    pub fn best_score(&self) -> f64 {
+        self.scores(|_| {}).into_iter().reduce(f64::max).unwrap_or(0.0)
     }
-}
 
-/// Logarithm of the sum of the exponentials of `values`, without overflow.
-fn log_sum_exp(values: impl Iterator<Item = f64> + Clone) -> f64 {
-    let max = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    if max == f64::NEG_INFINITY { max } else { max + values.map(|v| (v - max).exp()).sum::<f64>().ln() }
+    /// Log-probability of the best sequence that ends in each state; `keep` gets for each observation behind the first the origin of each state.
+    fn scores(&self, mut keep: impl FnMut(&[u8])) -> Vec<f64> {
+        let states = self.initial.len();
+        let mut observations = self.emissions.chunks_exact(states);
+        let Some(first) = observations.next() else { return Vec::new() };
+        let mut score: Vec<f64> = self.initial.iter().zip(first).map(|(i, e)| i + e).collect();
+        let (mut origins, mut scores) = (vec![0_u8; states], vec![0.0; states]);
+        for emission in observations {
+            let any = score.iter().zip(&self.steps.other).map(|(s, o)| s + o).enumerate();
+            let (best, most) = any.fold((0, f64::NEG_INFINITY), |b, x| if x.1 > b.1 { x } else { b });
+            origins.fill(best as u8);
+            scores.fill(most);
+            for (origin, (score, row)) in score.iter().zip(&self.steps.usual).enumerate() {
+                for &(to, step) in row {
+                    let arrive = score + step;
+                    // Of equally likely origins the last is kept.
+                    if arrive >= scores[to] {
+                        (origins[to], scores[to]) = (origin as u8, arrive);
+                    }
+                }
+            }
+            keep(&origins);
+            score.iter_mut().zip(&scores).zip(emission).for_each(|((score, s), e)| *score = s + e);
+        }
+        score
+    }
+
+    /// The forward-backward algorithm: probability of each state at each observation given all of them, one observation after
+    /// another, and the logarithm of the likelihood of all (L. R. Rabiner, Proceedings of the IEEE 77, 1989, section III; scaled as in its section V.A).
+    #[must_use]
+    pub fn posterior(&self) -> (Vec<f64>, f64) {
+        let states = self.initial.len();
+        if self.emissions.is_empty() {
+            return (Vec::new(), 0.0);
+        }
+        let mut likelihood = 0.0;
+        // Likelihoods over the greatest of their observation.
+        let mut scaled = vec![0.0; self.emissions.len()];
+        for (scaled, logs) in scaled.chunks_exact_mut(states).zip(self.emissions.chunks_exact(states)) {
+            let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            likelihood += most;
+            scaled.iter_mut().zip(logs).for_each(|(s, l)| *s = (l - most).exp());
+        }
+        let normalise = |values: &mut [f64]| -> f64 {
+            let sum: f64 = values.iter().sum();
+            // Never zero but where every state is impossible.
+            let sum = sum.max(f64::MIN_POSITIVE);
+            values.iter_mut().for_each(|v| *v /= sum);
+            sum.ln()
+        };
+        let mut forward = vec![0.0; self.emissions.len()];
+        for (f, (i, s)) in forward.iter_mut().zip(self.initial.iter().zip(&scaled)) {
+            *f = i.exp() * s;
+        }
+        likelihood += normalise(&mut forward[..states]);
+        for at in 1..forward.len() / states {
+            let (before, now) = forward.split_at_mut(at * states);
+            let (before, now) = (&before[(at - 1) * states..], &mut now[..states]);
+            now.fill(before.iter().zip(&self.steps.other_p).map(|(b, o)| b * o).sum());
+            for (b, row) in before.iter().zip(&self.steps.usual_p) {
+                row.iter().for_each(|&(to, p)| now[to] += b * p);
+            }
+            now.iter_mut().zip(&scaled[at * states..]).for_each(|(n, s)| *n *= s);
+            likelihood += normalise(now);
+        }
+        let mut backward = vec![1.0; states];
+        let mut after = vec![0.0; states];
+        for at in (0..forward.len() / states).rev() {
+            let now = &mut forward[at * states..(at + 1) * states];
+            now.iter_mut().zip(&backward).for_each(|(f, b)| *f *= b);
+            normalise(now);
+            after.iter_mut().zip(&backward).zip(&scaled[at * states..]).for_each(|((a, b), s)| *a = b * s);
+            let any: f64 = after.iter().sum();
+            for (from, b) in backward.iter_mut().enumerate() {
+                let usual: f64 = self.steps.usual_p[from].iter().map(|&(to, p)| p * after[to]).sum();
+                *b = usual + any * self.steps.other_p[from];
+            }
+            normalise(&mut backward);
+        }
+        (forward, likelihood)
+    }
 }
 
 #[cfg(test)]
@@ -87,28 +168,38 @@ mod tests {
 
     /// The worked example of the article "Viterbi algorithm" of an open encyclopaedia (two states, healthy and fever;
     /// observations normal, cold, dizzy): path healthy, healthy, fever with probability 0.01512. The posteriors are
-    /// those of hmmlearn 0.3.3's `CategoricalHMM.predict_proba` on the same model (`tests/references/hmm.py`).
+    /// those of hmmlearn 0.3.3's `CategoricalHMM.predict_proba` on the same model (`tests/references/hmm.py`). The likelihood of
+    /// the three observations is the sum over all eight paths.
     #[test]
     fn agrees_with_the_textbook() {
-        let transition = [[0.7, 0.3], [0.4, 0.6]].map(|row| row.map(f64::ln).to_vec());
+        let transition = [[0.7_f64, 0.3], [0.4, 0.6]];
+        let row = |row: [f64; 2]| (vec![(0, row[0].ln()), (1, row[1].ln())], f64::NEG_INFINITY);
         let emission = [[0.5, 0.4, 0.1], [0.1, 0.3, 0.6]];
-        let emissions: Vec<Vec<f64>> =
-            (0..3).map(|o| emission.iter().map(|e: &[f64; 3]| e[o].ln()).collect()).collect();
-        let initial = [0.6, 0.4].map(f64::ln);
-        let hmm = Hmm { initial: &initial, transition: &transition, emissions: &emissions };
+        let emissions: Vec<f64> = (0..3).flat_map(|o| emission.map(|e: [f64; 3]| e[o].ln())).collect();
+        let start = [0.6_f64, 0.4];
+        let (initial, steps) = (start.map(f64::ln), Steps::new(transition.map(row).to_vec()));
+        let hmm = Hmm { initial: &initial, steps: &steps, emissions: &emissions };
         let (path, log_probability) = hmm.best_path();
         assert_eq!(path, [0, 0, 1]);
         assert!((log_probability.exp() - 0.015_12).abs() < 1e-12);
+        assert_eq!(hmm.best_score(), log_probability);
 
-        let expected = [
-            [0.876515986770, 0.123484013230],
-            [0.622932745314, 0.377067254686],
-            [0.212127894157, 0.787872105843],
-        ];
-        for (found, expected) in hmm.posterior().iter().zip(expected) {
-            for (f, e) in found.iter().zip(expected) {
-                assert!((f - e).abs() < 1e-9, "{found:?}");
-            }
+        let expected =
+            [0.876515986770, 0.123484013230, 0.622932745314, 0.377067254686, 0.212127894157, 0.787872105843];
+        let (posterior, likelihood) = hmm.posterior();
+        for (f, e) in posterior.iter().zip(expected) {
+            assert!((f - e).abs() < 1e-9, "{posterior:?}");
         }
+        let paths = (0..8_usize).map(|path| [path & 1, path >> 1 & 1, path >> 2]).map(|[a, b, c]| {
+            start[a] * emission[a][0] * transition[a][b] * emission[b][1] * transition[b][c] * emission[c][2]
+        });
+        assert!((likelihood.exp() - paths.sum::<f64>()).abs() < 1e-12, "{likelihood}");
+    }
+
+    #[test]
+    fn a_target_that_is_not_usual_is_reached_like_any_other() {
+        let steps = Steps::new(vec![(vec![(1, -0.5)], -3.0), (vec![], -2.0)]);
+        assert_eq!((steps.log_probability(0, 1), steps.log_probability(1, 0)), (-0.5, -2.0));
+        assert_eq!(steps.log_probability(0, 0), 0.0);
     }
 }

@@ -1,11 +1,17 @@
 //! The loads of a trace, from what each of them draws to spans that passes have corrected.
 
+use tubtrace_units::Seconds;
+
+use super::learning::{Hypothesis, Model, hypotheses};
 use super::refinement::{Evidence, Reading, UnseenRun, refine};
 use super::runs::ScaledTrace;
 use super::segment::Segment;
 use super::signatures::Signatures;
 use super::span::Span;
 use super::state::State;
+
+/// A hypothesis less probable than this changes no certainty that is shown.
+const NEGLIGIBLE: f64 = 1e-4;
 
 /// The loads of a trace.
 #[derive(Clone, Debug)]
@@ -23,8 +29,9 @@ pub struct Inferred {
 pub fn infer(scaled: &ScaledTrace) -> Inferred {
     let trace = &*scaled.trace;
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let signatures = Signatures::learn(trace, &scaled.metered(), states);
-    let spans = decode(&signatures, &scaled.segments, states);
+    let hypotheses = hypotheses(trace, &scaled.metered(), states);
+    let signatures = hypotheses[0].signatures;
+    let spans = decode(&hypotheses, &scaled.segments, states, trace.resolution);
     let mut reading = Reading { spans, unseen: Vec::new() };
     refine(
         &mut reading,
@@ -33,20 +40,31 @@ pub fn infer(scaled: &ScaledTrace) -> Inferred {
     Inferred { spans: reading.spans, unseen: reading.unseen, signatures }
 }
 
-/// The most likely state of each segment.
-fn decode(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Vec<Span> {
-    let (path, _) = signatures.path(segments, states);
-    let posterior = signatures.posterior(segments, states);
-    let probability = |of: &[f64], is: &dyn Fn(State) -> bool| -> f64 {
-        states.iter().zip(of).filter(|(s, _)| is(**s)).map(|(_, p)| p).sum()
+/// For each segment the state that is most probable under all hypotheses together, with its probability.
+fn decode(
+    hypotheses: &[Hypothesis],
+    segments: &[Segment],
+    states: &[State],
+    resolution: Seconds,
+) -> Vec<Span> {
+    let mut model = Model::new(segments, states, resolution);
+    let mut posterior = vec![0.0; segments.len() * states.len()];
+    for hypothesis in hypotheses.iter().filter(|h| h.probability > NEGLIGIBLE) {
+        let under = model.posterior(&hypothesis.signatures);
+        posterior.iter_mut().zip(under).for_each(|(sum, p)| *sum += hypothesis.probability * p);
+    }
+    let span = |(segment, of): (&Segment, &[f64])| {
+        let most = of.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
+        let (state, certainty) = most.map_or((State::Off, 0.0), |(s, p)| (states[s], p));
+        let heats: f64 = states.iter().zip(of).filter(|(s, _)| s.heats()).map(|(_, p)| p).sum();
+        Span {
+            state,
+            overlay: None,
+            start: segment.start,
+            end: segment.end,
+            certainty: certainty.min(1.0),
+            heats: heats.min(1.0),
+        }
     };
-    let span = |((segment, state), of): ((&Segment, State), &Vec<f64>)| Span {
-        state,
-        overlay: None,
-        start: segment.start,
-        end: segment.end,
-        certainty: probability(of, &|s| s == state),
-        heats: probability(of, &State::heats),
-    };
-    segments.iter().zip(path).zip(&posterior).map(span).collect()
+    segments.iter().zip(posterior.chunks_exact(states.len())).map(span).collect()
 }

@@ -4,9 +4,10 @@
 use tubtrace_units::Watts;
 
 use super::constants::learning::{
-    CANDIDATES_DRAIN_APART, CANDIDATES_WASH_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_OVER_QUIET,
-    DRAINS_FOR, FILL_LOUD, FLOW_OVER_QUIET, HEATER_AT_LEAST, HEATER_LASTS, HISTOGRAM_FROM, HISTOGRAM_LONGEST,
-    HISTOGRAM_STEP, HISTOGRAM_WIDTH, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, SUPPLY_OVER_QUIET,
+    CANDIDATES_DRAIN_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_LEAST, DRAIN_MOST,
+    DRAIN_OVER_QUIET, DRAINS_FOR, FILL_LOUD, FILL_MOST, FLOW_OVER_QUIET, HEATER_AT_LEAST, HEATER_LASTS,
+    HEATER_WHOLE, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH, PEAK_AT_LEAST, PEAKS,
+    RUNS_ABOVE, SPEEDS_APART, STALLS_FOR, SUPPLY_OVER_QUIET, WASH_LEAST, WASH_MOST, WITH_SPEEDS,
 };
 use super::constants::runs::IDLE_BELOW;
 use super::segment::Segment;
@@ -17,10 +18,22 @@ use crate::trace::{Noise, Trace};
 /// The heater, if anything drew more than other loads do for long enough.
 pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
     let hot = segments.iter().filter(|o| o.power.0 > HEATER_AT_LEAST.get());
-    let time: f64 = hot.clone().map(|o| o.duration().0).sum();
-    let level = weighted_median(hot.map(|o| (o.power.0, o.duration().0)))?;
-    // A stalled pump draws as much, but only for seconds.
-    (time > HEATER_LASTS.get()).then_some(Heater { level: Watts(level), threshold: Watts(level / 2.0) })
+    let time = |of: &[&Segment]| of.iter().map(|o| o.duration().0).sum::<f64>();
+    let all: Vec<&Segment> = hot.collect();
+    // A locked pump beside the heater draws more than both do in health, but only for seconds at a time.
+    let lasting: Vec<&Segment> = all.iter().copied().filter(|o| o.duration() > STALLS_FOR.get()).collect();
+    let of = if time(&lasting) > HEATER_LASTS.get() { lasting } else { all };
+    let mut hot: Vec<(f64, f64)> = of.iter().map(|o| (o.power.0, o.duration().0)).collect();
+    hot.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // A heater that dries by a part of its power may do so for longer than it heats.
+    let mut time = 0.0;
+    let most = hot.iter().find(|(_, lasts)| {
+        time += lasts;
+        time > HEATER_LASTS.get()
+    })?;
+    let whole = hot.iter().filter(|(power, _)| *power > HEATER_WHOLE.get() * most.0);
+    let level = weighted_median(whole.copied())?;
+    Some(Heater { level: Watts(level), dry: Watts(level), threshold: Watts(level / 2.0) })
 }
 
 /// Power of the machine with all loads off: the median of what is idle.
@@ -94,23 +107,65 @@ pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
     peaks.iter().map(|&b| at(b).exp()).collect()
 }
 
-/// All assignments of peaks to fill valve, drain pump and wash pump in ascending order of power; each of the three may also have its
-/// common power, for it may not occur in the trace.
+/// All assignments of peaks to fill valve, drain pump and wash pump; each of the three may also have its common power, for it may not
+/// occur in the trace. A valve is a coil: any pump draws more. Which pump draws more than the other is open.
 pub(super) fn candidates(start: &Signatures, peaks: &[f64]) -> Vec<Signatures> {
-    let or_common = |common: f64| peaks.iter().copied().chain([common]).collect::<Vec<_>>();
+    let within = |least: f64, most: f64, common: f64| -> Vec<f64> {
+        peaks.iter().copied().filter(|p| (least..=most).contains(p)).chain([common]).collect()
+    };
+    let drains = within(DRAIN_LEAST.get(), DRAIN_MOST.get(), COMMON_DRAIN.get());
+    let fills = within(HISTOGRAM_FROM.get(), FILL_MOST.get(), COMMON_FILL.get());
     let mut candidates = Vec::new();
     // The power of a stalled pump may be among the peaks though that of the running one is not.
-    for wash in or_common(COMMON_WASH.get()) {
-        for drain in
-            or_common(COMMON_DRAIN.get()).into_iter().filter(|d| d * CANDIDATES_WASH_APART.get() < wash)
-        {
-            for fill in
-                or_common(COMMON_FILL.get()).into_iter().filter(|f| f * CANDIDATES_DRAIN_APART.get() < drain)
-            {
+    for wash in within(WASH_LEAST.get(), WASH_MOST.get(), COMMON_WASH.get()) {
+        for &drain in &drains {
+            for &fill in fills.iter().filter(|f| *f * CANDIDATES_DRAIN_APART.get() < drain.min(wash)) {
                 let (fill, drain, wash) = (Watts(fill), Watts(drain), Watts(wash));
                 candidates.push(Signatures { fill, drain, wash, ..*start });
             }
         }
     }
     candidates
+}
+
+/// The two ways to understand the level of a heater: as that of heat in water, with the wash pump, or as that of heat in air.
+pub(super) fn with_heater(candidate: &Signatures) -> Vec<Signatures> {
+    let Some(heater) = candidate.heater else { return vec![*candidate] };
+    let (seen, pump) = (heater.level.max(heater.dry), candidate.fastest());
+    let wet = Heater { level: seen, dry: seen - pump, ..heater };
+    let dry = Heater { level: seen + pump, dry: seen, ..heater };
+    [wet, dry].map(|heater| Signatures { heater: Some(heater), ..*candidate }).to_vec()
+}
+
+/// Of candidates, the best first, the first of each fill valve and drain pump.
+pub(super) fn without_wash(ranked: &[(Signatures, f64)]) -> Vec<Signatures> {
+    let mut found: Vec<Signatures> = Vec::new();
+    for (candidate, _) in ranked {
+        if found.iter().all(|f| (f.fill, f.drain) != (candidate.fill, candidate.drain)) {
+            found.push(*candidate);
+        }
+    }
+    found.truncate(WITH_SPEEDS.get());
+    found
+}
+
+/// Each of these candidates with a wash pump whose speeds reach from any peak to any other.
+pub(super) fn with_speeds(candidates: &[Signatures], peaks: &[f64]) -> Vec<Signatures> {
+    let pumps = || peaks.iter().copied().filter(|p| (WASH_LEAST.get()..=WASH_MOST.get()).contains(p));
+    let ranges: Vec<(f64, f64)> = pumps()
+        .flat_map(|slow| pumps().map(move |fast| (slow, fast)))
+        .filter(|(slow, fast)| *fast > SPEEDS_APART.get() * slow)
+        .collect();
+    let mut found: Vec<Signatures> = Vec::new();
+    for candidate in candidates {
+        for &(slow, fast) in &ranges {
+            let wash = candidate.wash.0.clamp(slow, fast);
+            let with =
+                Signatures { wash: Watts(wash), speeds: Some((Watts(slow), Watts(fast))), ..*candidate };
+            if !found.contains(&with) {
+                found.push(with);
+            }
+        }
+    }
+    found
 }

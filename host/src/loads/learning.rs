@@ -1,19 +1,24 @@
 //! Load signatures of one machine, learned from its own trace.
 //!
-//! Wide bands of what is common come first; the levels that occur in the trace are tried in them, in every way that keeps
-//! their order, and the reading under which the whole trace makes most sense wins. So 60 W is a drain pump where
-//! something runs at 130 W for half an hour, and a wash pump where nothing does.
+//! The levels that occur in the trace are taken for fill valve, drain pump and wash pump in every way, the wash pump also with several
+//! speeds. Each such hypothesis has the evidence of the whole trace under the Markov chain, in which the order and the length of what comes says more
+//! than any level: so 60 W is a drain pump where something runs at 130 W for half an hour, and a wash pump where nothing does. None is
+//! dropped for the best: all that are about as probable have their say in how sure a state is (J. A. Hoeting and others, Bayesian Model Averaging,
+//! Statistical Science 14, 1999).
 
-use tubtrace_units::Watts;
+use std::ops::Range;
+use std::rc::Rc;
 
+use tubtrace_units::{Seconds, Watts};
+
+use super::chain::Chain;
+use super::columns::Columns;
 use super::constants::learning::{
-    CANDIDATES_SETTLED, CLAMP_SPREAD, COMMON_DRAIN, COMMON_DRAIN_SPREAD, COMMON_FILL, COMMON_FILL_SPREAD,
-    COMMON_WASH, COMMON_WASH_SPREAD, DRAIN_LEAST, DRAIN_MOST, FILL_LEAST, FILL_MOST, LEVEL_FROM,
-    MERGED_COSTS, MERGED_DRAIN, MERGED_WASH, ODD_SHARES, POWER_METER_SPREAD, PUMP_HEARD,
-    PUMP_UNHEARD_AT_LEAST, REFINED_DRAIN_APART, REFINED_WASH_APART, RUNS_ABOVE, STEADY_SEGMENT, WASH_LEAST,
-    WASH_MOST,
+    CANDIDATES_DRAIN_APART, CANDIDATES_SETTLED, CANDIDATES_TRIED, CLAMP_SPREAD, COMMON_DRAIN,
+    COMMON_DRAIN_SPREAD, COMMON_FILL, COMMON_FILL_SPREAD, COMMON_WASH, COMMON_WASH_SPREAD, DRAIN_LEAST,
+    DRAIN_MOST, EVIDENCE_COUNTS, FILL_LEAST, FILL_MOST, LEVEL_FROM, LEVELS_ALIKE, POWER_METER_SPREAD,
+    PUMP_HEARD, PUMP_UNHEARD_AT_LEAST, RUNS_ABOVE, SEVERAL_SPEEDS, STEADY_SEGMENT, WASH_LEAST, WASH_MOST,
 };
-use super::emission::{self, Heard};
 use super::hmm::Hmm;
 use super::initial;
 use super::segment::Segment;
@@ -22,68 +27,148 @@ use super::state::State;
 use crate::stats::weighted_median;
 use crate::trace::{Meter, Noise, Trace};
 
-impl Signatures {
-    /// Learns the signatures: of all candidates the one under which the trace is most likely and the least is left open.
-    #[must_use]
-    pub fn learn(trace: &Trace, segments: &[Segment], states: &[State]) -> Self {
-        let steady = steady(segments);
-        let segments = steady.as_deref().unwrap_or(segments);
-        let start = Self {
-            meter: match trace.meter {
-                Meter::Power => POWER_METER_SPREAD.get(),
-                Meter::Current => CLAMP_SPREAD.get(),
-            },
-            standby: initial::standby(segments),
-            fill: Watts(COMMON_FILL.get()),
-            drain: Watts(COMMON_DRAIN.get()),
-            wash: Watts(COMMON_WASH.get()),
-            heater: initial::heater(segments),
-            flow: initial::flow(trace, segments),
-        };
-        let peaks = initial::peaks(segments, &start);
-        let mut ranked: Vec<(Self, f64)> = initial::candidates(&start, &peaks)
-            .into_iter()
-            .map(|candidate| (candidate, candidate.path(segments, states).1 + candidate.prior()))
-            .collect();
-        ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-        // The best few are refined before they are compared: a peak of the histogram is only near the level.
-        let settled = ranked.into_iter().take(CANDIDATES_SETTLED.get()).map(|(mut signatures, _)| {
-            for _ in 0..2 {
-                let (path, _) = signatures.path(segments, states);
-                signatures = signatures.refined(segments, &path);
-            }
-            let (path, fit) = signatures.path(segments, states);
-            let odd = if wash_prevails(segments, &path) { 0.0 } else { ODD_SHARES.get() };
-            let score = fit + signatures.prior() - odd - entropy(&signatures.posterior(segments, states));
-            (signatures, score)
-        });
-        settled.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(start, |best| best.0)
-    }
+/// What the loads of a machine may draw, with the probability that they do.
+#[derive(Clone, Debug)]
+pub(super) struct Hypothesis {
+    /// The levels.
+    pub(super) signatures: Signatures,
+    /// Its probability among the hypotheses.
+    pub(super) probability: f64,
+}
 
-    /// Most likely state of each segment under these signatures, and the log-likelihood of all of them.
-    #[must_use]
-    pub fn path(&self, segments: &[Segment], states: &[State]) -> (Vec<State>, f64) {
-        let (mut path, mut fit) = (Vec::with_capacity(segments.len()), 0.0);
-        let (initial, transition) = State::log_probabilities(states);
-        for emissions in pieces(self, segments, states) {
-            let hmm = Hmm { initial: &initial, transition: &transition, emissions: &emissions };
-            let (piece, score) = hmm.best_path();
-            path.extend(piece.into_iter().map(|s| states[s]));
-            fit += score;
+/// Hypotheses of what the loads draw, the most probable first; at least one.
+pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) -> Vec<Hypothesis> {
+    let steady = steady(segments);
+    let segments = steady.as_deref().unwrap_or(segments);
+    let start = Signatures {
+        meter: match trace.meter {
+            Meter::Power => POWER_METER_SPREAD.get(),
+            Meter::Current => CLAMP_SPREAD.get(),
+        },
+        standby: initial::standby(segments),
+        fill: Watts(COMMON_FILL.get()),
+        drain: Watts(COMMON_DRAIN.get()),
+        wash: Watts(COMMON_WASH.get()),
+        speeds: None,
+        heater: initial::heater(segments),
+        flow: initial::flow(trace, segments),
+    };
+    let peaks = initial::peaks(segments, &start);
+    let mut model = Model::new(segments, states, trace.resolution);
+    let mut ranked = model.ranked(initial::candidates(&start, &peaks));
+    let speeds = initial::with_speeds(&initial::without_wash(&ranked), &peaks);
+    ranked.extend(model.ranked(speeds));
+    ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
+    // The best few are refined before they are compared: a peak of the histogram is only near the level.
+    let mut settled: Vec<(Signatures, f64)> = Vec::new();
+    let mut tried = 0;
+    for (candidate, _) in ranked {
+        if settled.len() >= CANDIDATES_SETTLED.get() || tried >= CANDIDATES_TRIED.get() {
+            break;
         }
-        (path, fit)
+        if settled.iter().any(|(other, _)| candidate.is_like(other)) {
+            continue;
+        }
+        tried += 1;
+        let ways = initial::with_heater(&candidate).into_iter().map(|way| (way, model.best_score(&way)));
+        let Some((way, _)) = ways.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
+        let signatures = (0..2).fold(way, |s, _| s.refined(segments, &model.path(&s)));
+        let better = (signatures, model.evidence(&signatures) * EVIDENCE_COUNTS.get() + signatures.prior());
+        let told_apart = better.0.fill * CANDIDATES_DRAIN_APART.get() < better.0.drain.min(better.0.wash);
+        if told_apart && settled.iter().all(|(other, _)| !better.0.is_like(other)) {
+            settled.push(better);
+        }
+    }
+    settled.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let Some(best) = settled.first().map(|s| s.1) else {
+        return vec![Hypothesis { signatures: start, probability: 1.0 }];
+    };
+    let weight = |of: f64| (of - best).exp();
+    let all: f64 = settled.iter().map(|s| weight(s.1)).sum();
+    settled
+        .into_iter()
+        .map(|(signatures, e)| Hypothesis { signatures, probability: weight(e) / all })
+        .collect()
+}
+
+/// The Markov chain on some segments, under any signatures.
+pub(super) struct Model<'a> {
+    segments: &'a [Segment],
+    states: &'a [State],
+    chain: Chain,
+    columns: Columns<'a>,
+    /// Indices of the segments of each stretch without a gap: nothing is inferred across one.
+    pieces: Vec<Range<usize>>,
+}
+
+impl<'a> Model<'a> {
+    /// The chain of these states on these segments of readings so far apart.
+    pub(super) fn new(segments: &'a [Segment], states: &'a [State], resolution: Seconds) -> Self {
+        let mut from = 0;
+        let piece = |piece: &[Segment]| {
+            let range = from..from + piece.len();
+            from = range.end;
+            range
+        };
+        let pieces = segments.chunk_by(|_, next| !next.after_gap).map(piece).collect();
+        let (chain, columns) = (Chain::of(states, resolution), Columns::new(segments));
+        Self { segments, states, chain, columns, pieces }
     }
 
-    /// For each segment the probability of each of `states`.
-    #[must_use]
-    pub fn posterior(&self, segments: &[Segment], states: &[State]) -> Vec<Vec<f64>> {
-        let (initial, transition) = State::log_probabilities(states);
-        pieces(self, segments, states)
-            .iter()
-            .flat_map(|emissions| Hmm { initial: &initial, transition: &transition, emissions }.posterior())
-            .collect()
+    fn emissions(&mut self, signatures: &Signatures) -> Vec<f64> {
+        let columns = self.columns.of(signatures, self.states);
+        let columns: Vec<&[f64]> = columns.iter().map(Rc::as_ref).collect();
+        self.chain.emissions(self.segments, &columns)
     }
 
+    /// What the model is of each piece.
+    fn models<'b>(&'b self, emissions: &'b [f64]) -> impl Iterator<Item = Hmm<'b>> {
+        let places = self.chain.places.len();
+        self.pieces.iter().map(move |p| self.chain.model(&emissions[p.start * places..p.end * places]))
+    }
+
+    /// Candidates with the log-probability of their best path and of themselves, the best first.
+    fn ranked(&mut self, candidates: Vec<Signatures>) -> Vec<(Signatures, f64)> {
+        let score = |candidate: Signatures| (candidate, self.best_score(&candidate) + candidate.prior());
+        let mut ranked: Vec<(Signatures, f64)> = candidates.into_iter().map(score).collect();
+        ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
+        ranked
+    }
+
+    /// Log-probability of the best path.
+    fn best_score(&mut self, signatures: &Signatures) -> f64 {
+        let emissions = self.emissions(signatures);
+        self.models(&emissions).map(|m| m.best_score()).sum()
+    }
+
+    /// Most likely state of each segment.
+    pub(super) fn path(&mut self, signatures: &Signatures) -> Vec<State> {
+        let emissions = self.emissions(signatures);
+        let states = self.models(&emissions).flat_map(|m| m.best_path().0);
+        states.map(|place| self.chain.places[place].state()).collect()
+    }
+
+    /// Logarithm of the likelihood of all segments.
+    fn evidence(&mut self, signatures: &Signatures) -> f64 {
+        let emissions = self.emissions(signatures);
+        self.models(&emissions).map(|m| m.posterior().1).sum()
+    }
+
+    /// For each segment the probability of each of the states, one segment after another.
+    pub(super) fn posterior(&mut self, signatures: &Signatures) -> Vec<f64> {
+        let emissions = self.emissions(signatures);
+        let places: Vec<f64> = self.models(&emissions).flat_map(|m| m.posterior().0).collect();
+        let mut of_states = vec![0.0; self.segments.len() * self.states.len()];
+        let segments =
+            of_states.chunks_exact_mut(self.states.len()).zip(places.chunks_exact(self.chain.places.len()));
+        for (of_state, of_place) in segments {
+            of_place.iter().zip(&self.chain.state_of).for_each(|(p, &s)| of_state[s] += p);
+        }
+        of_states
+    }
+}
+
+impl Signatures {
     /// Re-estimates the signatures: each is the median of the segments that a path assigns to its load.
     fn refined(mut self, segments: &[Segment], path: &[State]) -> Self {
         let assigned = |state: State, of: &dyn Fn(&Segment) -> Option<f64>| {
@@ -99,10 +184,15 @@ impl Signatures {
                 .map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
         };
         self.fill = above(State::Fill, self.fill, (FILL_LEAST.get(), FILL_MOST.get()));
-        self.drain = above(State::Drain, self.drain, (DRAIN_LEAST.get(), DRAIN_MOST.get()))
-            .max(self.fill * REFINED_DRAIN_APART.get());
-        self.wash = above(State::Wash, self.wash, (WASH_LEAST.get(), WASH_MOST.get()))
-            .max(self.drain * REFINED_WASH_APART.get());
+        self.drain = above(State::Drain, self.drain, (DRAIN_LEAST.get(), DRAIN_MOST.get()));
+        self.wash = above(State::Wash, self.wash, (WASH_LEAST.get(), WASH_MOST.get()));
+        let pump = self.fastest();
+        if let Some(heater) = &mut self.heater {
+            let (level, dry) = (assigned(State::Heat, &power), assigned(State::DryHeat, &power));
+            heater.level = level.map(Watts).or(dry.map(|dry| Watts(dry) + pump)).unwrap_or(heater.level);
+            heater.dry = dry.map(Watts).unwrap_or(heater.level - pump);
+            heater.threshold = heater.level * 0.5;
+        }
         if let Some(flow) = &mut self.flow {
             let drain = |o: &Segment| o.detail.map(|d| d.drain.0);
             let (off, wash) = (assigned(State::Off, &drain), assigned(State::Wash, &drain));
@@ -120,18 +210,21 @@ impl Signatures {
             let z = (level.0 / common).ln() / spread;
             -0.5 * z * z
         };
-        // Two levels that are nearly equal are one load taken for two.
-        let merged = if self.drain.0 < MERGED_DRAIN.get() * self.fill.0
-            || self.wash.0 < MERGED_WASH.get() * self.drain.0
-        {
-            MERGED_COSTS.get()
-        } else {
-            0.0
-        };
         of(self.fill, (COMMON_FILL.get(), COMMON_FILL_SPREAD.get()))
             + of(self.drain, (COMMON_DRAIN.get(), COMMON_DRAIN_SPREAD.get()))
             + of(self.wash, (COMMON_WASH.get(), COMMON_WASH_SPREAD.get()))
-            - merged
+            + if self.speeds.is_some() { SEVERAL_SPEEDS.get() } else { 1.0 - SEVERAL_SPEEDS.get() }.ln()
+    }
+
+    /// Whether others have nearly the same levels.
+    fn is_like(&self, other: &Self) -> bool {
+        let like = |a: Watts, b: Watts| (a.0 / b.0).ln().abs() < LEVELS_ALIKE.get();
+        let speeds = match (self.speeds, other.speeds) {
+            (None, None) => true,
+            (Some(a), Some(b)) => like(a.0, b.0) && like(a.1, b.1),
+            _ => false,
+        };
+        like(self.fill, other.fill) && like(self.drain, other.drain) && like(self.wash, other.wash) && speeds
     }
 }
 
@@ -144,29 +237,4 @@ fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
         segments.iter().filter(busy).filter(|o| of(o)).map(|o| o.duration().0).sum()
     };
     (time(&lasts) > 0.5 * time(&|_| true)).then(|| segments.iter().filter(lasts).copied().collect())
-}
-
-/// Log-likelihoods of each segment in each state, separately for each stretch without a gap: nothing is inferred across one.
-fn pieces(signatures: &Signatures, segments: &[Segment], states: &[State]) -> Vec<Vec<Vec<f64>>> {
-    let of = |o: &Segment| {
-        let heard = Heard::of(signatures, o);
-        states.iter().map(|&s| emission::log_likelihood(signatures, o, heard.as_ref(), s)).collect()
-    };
-    segments.chunk_by(|_, next| !next.after_gap).map(|piece| piece.iter().map(of).collect()).collect()
-}
-
-/// Entropy of the states: how much is left open by these signatures. Likelihood less
-/// entropy is the integrated completed likelihood of Biernacki, Celeux and Govaert (IEEE Transactions on Pattern Analysis
-/// and Machine Intelligence 22, 2000).
-fn entropy(posterior: &[Vec<f64>]) -> f64 {
-    posterior.iter().flatten().filter(|p| **p > 0.0).map(|p| -p * p.ln()).sum()
-}
-
-/// Whether the wash pump runs for a fair part of the time: no programme fills and drains for more than twice as long as it
-/// washes without heat. Common practice, no source.
-fn wash_prevails(segments: &[Segment], path: &[State]) -> bool {
-    let time = |wanted: &[State]| -> f64 {
-        segments.iter().zip(path).filter(|(_, s)| wanted.contains(s)).map(|(o, _)| o.duration().0).sum()
-    };
-    2.0 * time(&[State::Wash]) > time(&[State::Fill, State::Drain])
 }

@@ -8,12 +8,15 @@
 
 #[cfg(test)]
 mod by_hand;
+mod chain;
+mod columns;
 pub(crate) mod constants;
 mod emission;
 mod hmm;
 mod infer;
 mod initial;
 mod learning;
+mod place;
 pub(crate) mod programmes;
 mod refinement;
 mod runs;
@@ -22,7 +25,7 @@ mod signatures;
 mod span;
 mod state;
 
-pub use hmm::Hmm;
+pub use hmm::{Hmm, Steps};
 pub use infer::{Inferred, infer};
 pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
 pub use runs::{Run, ScaledTrace};

@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Seconds, Watts};
 
+use super::constants::emission::{INDEPENDENT_FOR, SPEAKS_AGAIN};
 use super::constants::runs::{
     PICKUP_OWN_NOISE, ROUNDING, SEGMENT_LONGEST, SEGMENT_NOISE, SEGMENT_POWER, SEGMENT_POWER_PART,
 };
@@ -20,6 +21,10 @@ pub struct Segment {
     pub detail: Option<Detail>,
     /// Whether readings are missing right before it.
     pub after_gap: bool,
+    /// For how long it speaks for a level: how far a level is off has one cause, however long it lasts.
+    pub speaks: Seconds,
+    /// Of a single reading between others, which may be averaged over a change: the greatest power of the three.
+    pub change: Option<Watts>,
 }
 
 impl Segment {
@@ -46,7 +51,45 @@ pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
         }
     }
     segments.extend(group.map(Group::close));
+    mark_changes(&mut segments);
+    let mut from = 0;
+    for i in 1..segments.len() {
+        if !goes_on(&segments[from], &segments[i]) {
+            from = i;
+        }
+        let (said, lasts) = ((segments[i].start - segments[from].start).0, segments[i].duration().0);
+        let anew = lasts.min((INDEPENDENT_FOR.get() - said).max(0.0));
+        let again = (lasts - anew).min(INDEPENDENT_FOR.get()) * SPEAKS_AGAIN.get();
+        segments[i].speaks = Seconds(anew + again);
+    }
     segments
+}
+
+/// Whether a segment has the level of an earlier one that has lasted since.
+fn goes_on(first: &Segment, next: &Segment) -> bool {
+    let apart = (next.power.0 - first.power.0).abs();
+    let noise = |of: fn(&Detail) -> Noise| {
+        let of = |s: &Segment| s.detail.as_ref().map_or(0.0, |d| of(d).0).max(PICKUP_OWN_NOISE.get());
+        (of(first) / of(next)).ln().abs() < SEGMENT_NOISE.get().ln()
+    };
+    !next.after_gap
+        && apart < SEGMENT_POWER.get().max(SEGMENT_POWER_PART.get() * first.power.0)
+        && noise(|d| d.supply)
+        && noise(|d| d.drain)
+}
+
+/// Leaves the mark only of one or two single readings between two stretches that last longer.
+fn mark_changes(segments: &mut [Segment]) {
+    let lasts: Vec<bool> = segments.iter().map(|s| s.change.is_none()).collect();
+    let powers: Vec<f64> = segments.iter().map(|s| s.power.0).collect();
+    let gaps: Vec<bool> = segments.iter().map(|s| s.after_gap).chain([true]).collect();
+    for (i, segment) in segments.iter_mut().enumerate() {
+        let before = (i.saturating_sub(2)..i).rev().find(|&b| lasts[b]);
+        let after = (i + 1..(i + 3).min(lasts.len())).find(|&a| lasts[a]);
+        let change = before.zip(after).filter(|(b, a)| a - b <= 3 && !gaps[b + 1..=*a].contains(&true));
+        let most = change.map(|(b, a)| Watts(powers[b..=a].iter().copied().fold(0.0, f64::max)));
+        segment.change = segment.change.and(most);
+    }
 }
 
 struct Group {
@@ -113,6 +156,8 @@ impl Group {
             power: Watts(mean(&|s| s.power.0)),
             detail,
             after_gap: self.after_gap,
+            speaks: Seconds((self.end() - self.steps[0].start).0.min(INDEPENDENT_FOR.get())),
+            change: (self.steps.len() == 1).then_some(Watts(0.0)),
         }
     }
 }

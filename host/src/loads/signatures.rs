@@ -13,6 +13,8 @@ use crate::trace::Noise;
 pub struct Heater {
     /// Power of the machine while it heats, wash pump and control included.
     pub level: Watts,
+    /// The same without the wash pump.
+    pub dry: Watts,
     /// Power above which the heater is on: half of the level.
     pub threshold: Watts,
 }
@@ -41,6 +43,8 @@ pub struct Signatures {
     pub drain: Watts,
     /// Power that the wash pump adds.
     pub wash: Watts,
+    /// Least and greatest power that it adds, where it has several speeds.
+    pub speeds: Option<(Watts, Watts)>,
     /// The heater, if it was on in the trace.
     pub heater: Option<Heater>,
     /// Thresholds of the pickups, if the trace has them.
@@ -68,12 +72,18 @@ impl Signatures {
         self.standby + Watts(above)
     }
 
+    /// Power that the wash pump adds at its highest speed.
+    #[must_use]
+    pub fn fastest(&self) -> Watts {
+        self.speeds.map_or(self.wash, |(_, fast)| fast.max(self.wash))
+    }
+
     /// Whether a segment above the heater's threshold may be the inrush of a pump that starts or stalls: its power is below the
     /// heater's, or it is shorter than a second.
     #[must_use]
     pub fn may_be_inrush(&self, segment: &Segment) -> bool {
         let power = segment.power.0;
-        let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER.get() * h.level.0);
-        (below || segment.duration().0 < INRUSH_FIRST.get()) && power > INRUSH_LEAST.get() * self.wash.0
+        let below = self.heater.is_none_or(|h| power < INRUSH_BELOW_HEATER.get() * h.dry.0);
+        (below || segment.duration().0 < INRUSH_FIRST.get()) && power > INRUSH_LEAST.get() * self.fastest().0
     }
 }

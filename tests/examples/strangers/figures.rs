@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use tubtrace_tests::program::{Interval, Verdict};
+use tubtrace_tests::reliability::Reliability;
 
 use super::truth::{COMPARED, Cycle, Truth};
 
@@ -29,6 +30,8 @@ pub struct Sums {
     /// Seconds of which the program is sure, and those of them with the right loads.
     sure: f64,
     sure_right: f64,
+    /// Whether the stated certainties mean what they say.
+    pub reliability: Reliability,
     /// Cycles with a fault.
     pub faults: BTreeMap<String, Said>,
 }
@@ -81,6 +84,10 @@ impl Sums {
         self.counted += u32::from(truth.cycles.len() == cycles.len());
         for cycle in &truth.cycles {
             let grid = Grid::of(cycle, truth, cycles);
+            for span in grid.0.chunk_by(|a, b| (a.1, a.2) == (b.1, b.2)) {
+                let right = span.iter().filter(|s| s.0 == s.1).count();
+                self.reliability.count(span[0].2, span.len() as f64, right as f64);
+            }
             for (really, stated, certainty) in grid.0 {
                 let well = f64::from(u8::from(really == stated));
                 self.seconds += 1.0;
@@ -105,6 +112,7 @@ impl Sums {
         self.right += other.right;
         self.sure += other.sure;
         self.sure_right += other.sure_right;
+        self.reliability.add(&other.reliability);
         for (fault, said) in &other.faults {
             self.faults.entry(fault.clone()).or_default().join(said);
         }
@@ -117,7 +125,7 @@ impl Sums {
         let part = |part: f64, whole: f64| if whole > 0.0 { 100.0 * part / whole } else { 0.0 };
         let (h, f) = (&self.healthy, &faults);
         format!(
-            "| {name} | {} of {} | {} | {} | {} | {:.1} % | {:.1} % ({:.0}) | {} | {} | {} |",
+            "| {name} | {} of {} | {} | {} | {} | {:.1} % | {:.1} % ({:.0}) | {:.3} | {:.3} | {} | {} | {} |",
             self.counted,
             self.days,
             h.cycles,
@@ -126,6 +134,8 @@ impl Sums {
             part(self.right, self.seconds),
             part(self.sure_right, self.sure),
             part(self.sure, self.seconds),
+            self.reliability.brier(),
+            self.reliability.log_loss(),
             f.cycles,
             f.departing,
             f.unknown

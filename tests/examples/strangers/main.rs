@@ -157,14 +157,15 @@ fn hits<'a>(said: &'a [Verdict], cycle: &truth::Cycle) -> Vec<&'a Verdict> {
 fn print(wanted: &Wanted, sums: &[Sums]) {
     let mut all = Sums::default();
     println!(
-        "| kind | days with the right number of cycles | healthy cycles | depart | unknown | right loads | right where sure (of the time) | with a fault | depart | unknown |"
+        "| kind | days with the right number of cycles | healthy cycles | depart | unknown | right loads | right where sure (of the time) | Brier | log loss | with a fault | depart | unknown |"
     );
-    println!("|---|---|---|---|---|---|---|---|---|---|");
+    println!("|---|---|---|---|---|---|---|---|---|---|---|---|");
     for (kind, of_kind) in wanted.kinds.iter().zip(sums) {
         println!("{}", of_kind.row(kind.name));
         all.join(of_kind);
     }
     println!("{}", all.row("all"));
+    println!("\n{}", all.reliability.table());
     println!("\nfirst findings of healthy cycles: {}", all.healthy.kinds());
     for (of, said) in [("taught", &all.taught), ("not taught", &all.untaught)] {
         println!(

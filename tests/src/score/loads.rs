@@ -1,5 +1,6 @@
 //! Loads against the truth: F1 for each, edges, and whether the probabilities mean what they say.
 
+use crate::reliability::Reliability;
 use tubtrace::loads::Span;
 use tubtrace_simulator::{Truth, TruthInterval};
 use tubtrace_units::{Load, Loads, Seconds};
@@ -17,8 +18,6 @@ const FAR: f64 = 5.0;
 /// Edges of a state shorter than this are not asked for.
 const SHORT: f64 = 3.0;
 
-const BINS: usize = 10;
-
 /// How well loads were found, counted over nights.
 #[derive(Clone, Debug, Default)]
 pub struct LoadScore {
@@ -26,8 +25,8 @@ pub struct LoadScore {
     counts: [(u64, u64, u64); LOADS.len()],
     /// Distance of each true edge from the nearest one found, seconds.
     edges: Vec<f32>,
-    /// For each tenth of probability: windows, sum of probabilities, windows that were right.
-    bins: [(u64, f64, u64); BINS],
+    /// Whether the probabilities mean what they say.
+    pub reliability: Reliability,
 }
 
 impl LoadScore {
@@ -44,6 +43,8 @@ impl LoadScore {
         let fair = |at: f64| !failed.iter().any(|(a, b)| (a.0..b.0).contains(&at));
         let end = truth.intervals.last().map_or(0.0, |i| i.end.0);
         let (mut t, mut s) = (0, 0);
+        // Windows of each span, and those of them that were right.
+        let mut windows = vec![(0_u64, 0_u64); spans.len()];
         for window in 0..(end / GRID) as u64 {
             let at = (window as f64 + 0.5) * GRID;
             while t + 1 < truth.intervals.len() && truth.intervals[t].end.0 <= at {
@@ -54,8 +55,12 @@ impl LoadScore {
             }
             let found = spans.get(s).filter(|span| span.start.0 <= at);
             if let Some(found) = found.filter(|_| fair(at)) {
-                score.window(truth.intervals[t].loads, found);
+                let right = score.window(truth.intervals[t].loads, found);
+                windows[s] = (windows[s].0 + 1, windows[s].1 + u64::from(right));
             }
+        }
+        for (span, (all, right)) in spans.iter().zip(windows).filter(|(_, w)| w.0 > 0) {
+            score.reliability.count(span.certainty, all as f64 * GRID, right as f64 * GRID);
         }
         let changes: Vec<f64> = spans.windows(2).map(|p| p[1].start.0).collect();
         score.edges =
@@ -63,7 +68,8 @@ impl LoadScore {
         score
     }
 
-    fn window(&mut self, truth: Loads, span: &Span) {
+    /// Counts a window; gives whether it is right.
+    fn window(&mut self, truth: Loads, span: &Span) -> bool {
         let found = span.loads();
         for (count, load) in self.counts.iter_mut().zip(LOADS) {
             match (truth.has(load), found.has(load)) {
@@ -75,11 +81,7 @@ impl LoadScore {
         }
         // The dispenser is found beside the model, whose probability says nothing of it.
         let main = |loads: Loads| loads.with(Load::Dispenser, false);
-        let bin = ((span.certainty * BINS as f64) as usize).min(BINS - 1);
-        let bin = &mut self.bins[bin];
-        bin.0 += 1;
-        bin.1 += span.certainty;
-        bin.2 += u64::from(main(truth) == main(found));
+        main(truth) == main(found)
     }
 
     /// Adds the counts of another.
@@ -87,9 +89,7 @@ impl LoadScore {
         for (a, b) in self.counts.iter_mut().zip(other.counts) {
             *a = (a.0 + b.0, a.1 + b.1, a.2 + b.2);
         }
-        for (a, b) in self.bins.iter_mut().zip(other.bins) {
-            *a = (a.0 + b.0, a.1 + b.1, a.2 + b.2);
-        }
+        self.reliability.add(&other.reliability);
         self.edges.extend(other.edges);
     }
 
@@ -109,15 +109,6 @@ impl LoadScore {
         let mut edges = self.edges.clone();
         edges.sort_by(f32::total_cmp);
         edges.get((part * (edges.len().saturating_sub(1)) as f64).round() as usize).map(|&e| e.into())
-    }
-
-    /// Expected calibration error: how far probabilities are from how often they come true, on average over windows
-    /// (Naeini, Cooper and Hauskrecht, AAAI 2015, with ten bins of equal width).
-    #[must_use]
-    pub fn calibration(&self) -> f64 {
-        let all: u64 = self.bins.iter().map(|b| b.0).sum();
-        let off = |(_, sum, right): &(u64, f64, u64)| (sum - *right as f64).abs();
-        self.bins.iter().map(off).sum::<f64>() / all.max(1) as f64
     }
 }
 

@@ -5,13 +5,18 @@ use crate::constant::constants;
 constants! { "loads":
     /// Longest time for which a segment speaks: how far its level is off has one cause, however long it lasts.
     INDEPENDENT_FOR: f64 = 2.0, "s", Guess;
+    /// How much of that another segment at the same level says again: little, for what it is off has the same cause, and something, for a level
+    /// wanders.
+    SPEAKS_AGAIN: f64 = 0.5, "part", Guess;
     /// Standard deviation of a load's power, as a part of its level.
     LEVEL_SPREAD: f64 = 0.11, "part", Guess;
     /// The same of a small load: a vent, a fan and a dispenser differ by more than their own spread.
     SMALL_LOAD_SPREAD: f64 = 0.5, "part", Guess;
     /// Part of all readings that fit no level: starting, stopping, averaged over a change.
     ODD_READINGS: f64 = 0.02, "part", Guess;
-    /// Range of power over which such readings are spread.
+    /// Probability that a single reading between others is averaged over a change.
+    AVERAGED: f64 = 0.5, "probability", Guess;
+    /// Range of power over which odd readings are spread.
     ODD_OVER: f64 = 1_000.0, "W", Guess;
     /// Log-likelihood of a state that contradicts the heater's threshold, whatever the duration: no heater interval is ever smoothed away
     /// or stretched.
@@ -32,6 +37,8 @@ constants! { "loads":
 
     /// Least power of a heater that gives a part of its heat, over that of the wash pump.
     PART_HEAT_FROM: f64 = 1.45, "factor", Guess;
+    /// Least power of a heater that dries by a part of its heat, over the threshold above which it gives all.
+    PART_DRY_FROM: f64 = 0.3, "part", Guess;
     /// Standard deviation of a heater's power as a part of it: what the mains does.
     HEATER_SPREAD: f64 = 0.06, "part", Guess;
     /// Part of all heat that is at the heater's level.
@@ -51,6 +58,8 @@ constants! { "loads":
     WASH_ABOVE_MOST: f64 = 3.0, "factor", Guess;
     /// Least power below the pump's level, over it.
     WASH_BELOW_LEAST: f64 = 0.55, "part", Guess;
+    /// Part of the washing of a pump of several speeds that is at its usual one.
+    AT_ONE_SPEED: f64 = 0.5, "probability", Guess;
 
     /// Part of all draining that is at the pump's level.
     DRAIN_USUAL: f64 = 0.9, "probability", Guess;

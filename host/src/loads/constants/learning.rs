@@ -1,6 +1,6 @@
 //! Constants of what loads draw: what is common before a trace is seen, and how that of one machine is learned from its trace.
 
-use tubtrace_units::Watts;
+use tubtrace_units::{Seconds, Watts};
 
 use crate::constant::constants;
 
@@ -23,6 +23,10 @@ constants! { "loads":
     HEATER_AT_LEAST: f64 = 400.0, "W", Practice;
     /// Time above that power after which there is a heater: a stalled pump passes it too, but never for so long.
     HEATER_LASTS: f64 = 20.0, "s", Practice;
+    /// Part of a heater's greatest power above which it gives all of its heat.
+    HEATER_WHOLE: f64 = 0.95, "part", Guess;
+    /// Longest time for which a locked pump draws its current at a time: then its protector opens.
+    STALLS_FOR: Seconds = Seconds(10.0), "s", Practice;
     /// Power of a heater that has not been seen.
     COMMON_HEATER: f64 = 2_000.0, "W", Practice;
     /// Least power of a fill valve: below there is no such load.
@@ -32,7 +36,7 @@ constants! { "loads":
     /// Least power of a drain pump.
     DRAIN_LEAST: f64 = 10.0, "W", Practice;
     /// Greatest power of a drain pump.
-    DRAIN_MOST: f64 = 120.0, "W", Practice;
+    DRAIN_MOST: f64 = 200.0, "W", Practice;
     /// Least power of a wash pump.
     WASH_LEAST: f64 = 30.0, "W", Practice;
     /// Greatest power of a wash pump.
@@ -58,26 +62,25 @@ constants! { "loads":
     PEAK_AT_LEAST: f64 = 2.0, "s", Guess;
     /// So many peaks, at most, are tried as levels.
     PEAKS: usize = 8, "peaks", Guess;
-    /// Least ratio of wash pump to drain pump among candidates.
-    CANDIDATES_WASH_APART: f64 = 1.4, "factor", Guess;
     /// Least ratio of drain pump to fill valve among candidates.
     CANDIDATES_DRAIN_APART: f64 = 1.2, "factor", Guess;
-    /// Least ratio of drain pump to fill valve once they are refined.
-    REFINED_DRAIN_APART: f64 = 1.1, "factor", Guess;
-    /// Least ratio of wash pump to drain pump once they are refined.
-    REFINED_WASH_APART: f64 = 1.2, "factor", Guess;
-    /// Ratio of drain pump to fill valve below which they are one load read as two.
-    MERGED_DRAIN: f64 = 1.3, "factor", Guess;
-    /// Ratio of wash pump to drain pump below which they are one load read as two.
-    MERGED_WASH: f64 = 1.5, "factor", Guess;
-    /// What levels cost of which two are one load.
-    MERGED_COSTS: f64 = 8.0, "nats", Guess;
+    /// Least ratio of two speeds of a wash pump: less is the spread of one.
+    SPEEDS_APART: f64 = 1.25, "factor", Guess;
+    /// So many pairs of a fill valve and a drain pump, at most, are tried with a wash pump of several speeds.
+    WITH_SPEEDS: usize = 5, "pairs", Guess;
+    /// Part of all machines whose wash pump has several speeds.
+    SEVERAL_SPEEDS: f64 = 0.02, "probability", Guess;
+    /// Part of the evidence that counts between hypotheses: one machine does in every water what it did in the first, and what the model gets wrong it
+    /// gets wrong each time (coarsening of a likelihood: J. W. Miller and D. B. Dunson, Journal of the American Statistical Association 114, 2019).
+    EVIDENCE_COUNTS: f64 = 0.1, "part", Guess;
+    /// Logarithm of the ratio of two levels below which hypotheses do not differ in it: twice the spread of a level.
+    LEVELS_ALIKE: f64 = 0.2, "factor", Guess;
+    /// So many candidates, at most, are refined: some of them find what another found.
+    CANDIDATES_TRIED: usize = 10, "candidates", Guess;
     /// So many candidates settle on what they find before they are compared.
     CANDIDATES_SETTLED: usize = 6, "candidates", Guess;
     /// Shortest time from which a level is learned: a few readings in the middle of changes are none.
     LEVEL_FROM: f64 = 15.0, "s", Guess;
-    /// What levels cost under which the wash pump hardly runs: it happens, to a machine whose pump is seized.
-    ODD_SHARES: f64 = 20.0, "nats", Guess;
 
     /// Part of the loudest fill below which what the board took for a fill is none.
     FILL_LOUD: f64 = 0.3, "part", Guess;

@@ -1,5 +1,6 @@
 //! The constants of the inference of loads, a file for each subject, in the order of its steps.
 
+pub(crate) mod chain;
 pub(crate) mod emission;
 pub(crate) mod learning;
 pub(crate) mod order;
@@ -9,4 +10,5 @@ pub(crate) mod steps;
 use crate::constant::List;
 
 /// All of them.
-pub(crate) const CONSTANTS: [List; 5] = [runs::ALL, learning::ALL, emission::ALL, steps::ALL, order::ALL];
+pub(crate) const CONSTANTS: [List; 6] =
+    [runs::ALL, learning::ALL, chain::ALL, emission::ALL, steps::ALL, order::ALL];

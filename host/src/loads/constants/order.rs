@@ -7,10 +7,8 @@ use crate::constant::constants;
 constants! { "loads":
     /// Shortest part of heat of a heater.
     PART_HEAT_LASTS: Seconds = Seconds(30.0), "s", Practice;
-    /// Fewer readings than this in a change belong to what comes after, if they are uncertain.
+    /// Fewer readings than this in a change belong to what comes after.
     IN_CHANGE: f64 = 2.5, "readings", Guess;
-    /// Certainty below which they do.
-    IN_CHANGE_CERTAINTY: f64 = 0.99, "probability", Guess;
     /// Fewer readings than this within something belong to it, if they are uncertain.
     STRAY: f64 = 1.5, "readings", Guess;
     /// Certainty below which they do.

@@ -6,7 +6,6 @@
 
 mod dispenser;
 mod drain_pulses;
-mod heated_water;
 mod inrush;
 mod join;
 mod onset;
@@ -31,9 +30,7 @@ pub use pass::{Evidence, Pass, Reading, UnseenRun};
 /// - `drain-pulses` joins drains over what is short, so after what is short for another reason is gone.
 /// - `order` looks at the place of a span in its run, so after all that changes spans.
 /// - `unseen` asks which fills drew something, so after what is small has its name.
-/// - `heated-water` asks in each run that was seen whether there was water, so after fills have their names and what is of no such
-///   run is gone.
-pub const PASSES: [Pass; 12] = [
+pub const PASSES: [Pass; 11] = [
     overlay::PASS,
     join::PASS,
     onset::PASS,
@@ -45,7 +42,6 @@ pub const PASSES: [Pass; 12] = [
     drain_pulses::PASS,
     order::PASS,
     unseen::PASS,
-    heated_water::PASS,
 ];
 
 /// Runs all passes.

@@ -5,11 +5,13 @@
 use tubtrace_units::Load;
 
 use super::pass::{Evidence, Pass, Reading};
+use crate::loads::chain::Chain;
 use crate::loads::constants::steps::{
     OVERLAY_LASTS, OVERLAY_RAISED, OVERLAY_SEGMENTS, OVERLAY_TOGGLE, OVERLAY_TOGGLE_IN_WASH, PLAINLY_HEARD,
 };
 use crate::loads::emission::{self, Heard};
-use crate::loads::hmm::Hmm;
+use crate::loads::hmm::{Hmm, Steps};
+use crate::loads::place::Place;
 use crate::loads::segment::Segment;
 use crate::loads::signatures::Signatures;
 use crate::loads::span::Span;
@@ -30,7 +32,7 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
         for piece in evidence.segments[run.segments.clone()].chunk_by(|_, next| !next.after_gap) {
             let spans = &mut reading.spans[from..from + piece.len()];
             if is_raised(evidence.signatures, piece, spans) {
-                infer(evidence.signatures, piece, evidence.states, spans);
+                infer(evidence, piece, spans);
             }
             from += piece.len();
         }
@@ -73,25 +75,53 @@ fn hears_other(signatures: &Signatures, segment: &Segment, state: State) -> bool
 }
 
 /// Infers the states of one piece without a gap anew, with and without the overlay.
-fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: &mut [Span]) {
+fn infer(evidence: &Evidence, segments: &[Segment], path: &mut [Span]) {
     // A small load alone is the state `Off` with the overlay.
-    let plain: Vec<State> = states.iter().copied().filter(|s| *s != State::Small).collect();
-    let both: Vec<(State, bool)> =
-        [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).collect();
-    let initial: Vec<f64> =
-        both.iter().map(|&(s, b)| s.log_initial() - if b { OVERLAY_TOGGLE.get() } else { 0.0 }).collect();
-    let transition: Vec<Vec<f64>> =
-        both.iter().map(|&from| both.iter().map(|&to| log_probability(from, to)).collect()).collect();
-    let likelihood = |o: &Segment| -> Vec<f64> {
-        let heard = Heard::of(signatures, o);
-        both.iter().map(|&(s, b)| emission::with_overlay(signatures, o, heard.as_ref(), s, b)).collect()
+    let plain: Vec<State> = evidence.states.iter().copied().filter(|s| *s != State::Small).collect();
+    let chain = Chain::of(evidence.states, evidence.trace.resolution);
+    let places: Vec<(usize, bool)> = [false, true]
+        .iter()
+        .flat_map(|&small| (0..chain.places.len()).map(move |p| (p, small)))
+        .filter(|(p, _)| chain.places[*p] != Place::Small)
+        .collect();
+    let both: Vec<(State, bool)> = places.iter().map(|&(p, b)| (chain.places[p].state(), b)).collect();
+    let small_alone = chain.places.iter().position(|p| *p == Place::Small).unwrap_or(0);
+    let begins = |&(p, small): &(usize, bool)| match chain.places[p].state() {
+        State::Off if small => chain.initial[small_alone],
+        _ if small => chain.initial[p] - OVERLAY_TOGGLE.get(),
+        _ => chain.initial[p],
     };
-    let emissions: Vec<Vec<f64>> = segments.iter().map(likelihood).collect();
-    let hmm = Hmm { initial: &initial, transition: &transition, emissions: &emissions };
-    let (best, _) = hmm.best_path();
-    let posterior = hmm.posterior();
-
-    let found: Vec<(State, bool)> = best.iter().map(|&s| both[s]).collect();
+    let initial: Vec<f64> = places.iter().map(begins).collect();
+    let row = |from: &(usize, bool)| {
+        let to = places.iter().enumerate();
+        (to.map(|(at, to)| (at, log_probability(&chain, *from, *to))).collect(), f64::NEG_INFINITY)
+    };
+    let steps = Steps::new(places.iter().map(row).collect());
+    let mut emissions = Vec::with_capacity(segments.len() * places.len());
+    for o in segments {
+        let heard = Heard::of(evidence.signatures, o);
+        let of = |&(state, small): &(State, bool)| {
+            emission::with_overlay(evidence.signatures, o, heard.as_ref(), state, small)
+        };
+        let of_states: Vec<f64> =
+            [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).map(|s| of(&s)).collect();
+        for (&(p, small), &(state, _)) in places.iter().zip(&both) {
+            let at =
+                plain.iter().position(|s| *s == state).unwrap_or(0) + if small { plain.len() } else { 0 };
+            emissions.push(of_states[at] - o.duration().0 / chain.places[p].dwell());
+        }
+    }
+    let hmm = Hmm { initial: &initial, steps: &steps, emissions: &emissions };
+    let (posterior, _) = hmm.posterior();
+    let probability = |of: &[f64], wanted: (State, bool)| -> f64 {
+        of.iter().zip(&both).filter(|(_, b)| **b == wanted).map(|(p, _)| p).sum()
+    };
+    let most_probable = |of: &[f64]| {
+        let of_all = both.iter().map(|&b| (b, probability(of, b)));
+        of_all.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or(((State::Off, false), 0.0))
+    };
+    let probable: Vec<((State, bool), f64)> = posterior.chunks_exact(both.len()).map(most_probable).collect();
+    let found: Vec<(State, bool)> = probable.iter().map(|p| p.0).collect();
     let last_wash = found.iter().rposition(|(s, _)| *s == State::Wash).unwrap_or(0);
     let began_in_wash = |at: usize| {
         let start = (0..=at).rev().take_while(|&i| found[i].1).last().unwrap_or(at);
@@ -107,7 +137,7 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
     };
     for (i, span) in path.iter_mut().enumerate() {
         let (state, small) = found[i];
-        span.certainty = posterior[i][best[i]];
+        span.certainty = probable[i].1;
         (span.state, span.overlay) = if state == State::Off && small && alone(i) {
             (State::Small, None)
         } else {
@@ -119,13 +149,16 @@ fn infer(signatures: &Signatures, segments: &[Segment], states: &[State], path: 
 
 /// Log-probability of a step between two states, each with the overlay or without: that between the states, less the cost of a change
 /// of the overlay.
-fn log_probability((a, small): (State, bool), (b, still): (State, bool)) -> f64 {
+fn log_probability(chain: &Chain, (a, small): (usize, bool), (b, still): (usize, bool)) -> f64 {
+    let place_of = |place: Place| chain.places.iter().position(|p| *p == place).unwrap_or(0);
+    let (from, to) = (chain.places[a], chain.places[b]);
+    let step = |a: usize, b: usize| if a == b { 0.0 } else { chain.steps.log_probability(a, b) };
     match (small, still) {
-        (false, false) | (true, true) => a.log_transition(b),
-        (false, true) if (a, b) == (State::Wash, State::Wash) => -OVERLAY_TOGGLE_IN_WASH.get(),
-        (false, true) if b == State::Off => a.log_transition(State::Small),
-        (true, false) if a == State::Off => State::Small.log_transition(b),
-        _ => a.log_transition(b) - OVERLAY_TOGGLE.get(),
+        (false, false) | (true, true) => step(a, b),
+        (false, true) if from.state() == State::Wash && a == b => -OVERLAY_TOGGLE_IN_WASH.get(),
+        (false, true) if to.state() == State::Off => step(a, place_of(Place::Small)),
+        (true, false) if from.state() == State::Off => step(place_of(Place::Small), b),
+        _ => step(a, b) - OVERLAY_TOGGLE.get(),
     }
 }
 

@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::pass::{Evidence, Pass, Reading};
-use crate::loads::constants::order::{IN_CHANGE, IN_CHANGE_CERTAINTY, STRAY, STRAY_CERTAINTY};
+use crate::loads::constants::order::{IN_CHANGE, STRAY, STRAY_CERTAINTY};
 use crate::loads::span::Span;
 
 pub(super) const PASS: Pass = Pass {
@@ -13,7 +13,7 @@ pub(super) const PASS: Pass = Pass {
     refine: transitions,
 };
 
-/// Gives one or two uncertain readings between two different states to the later one, and an uncertain reading in the middle of a state
+/// Gives one or two readings between two different states to the later one, and an uncertain reading in the middle of a state
 /// to that state. Heat is left as it is: its threshold is far from everything else.
 fn transitions(reading: &mut Reading, evidence: &Evidence) {
     let spans = &reading.spans;
@@ -31,9 +31,7 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
             && !span.state.heats()
             && !after.state.heats()
         {
-            let in_change = before.state != after.state
-                && readings < IN_CHANGE.get()
-                && spans[i].certainty < IN_CHANGE_CERTAINTY.get();
+            let in_change = before.state != after.state && readings < IN_CHANGE.get();
             let in_same = before.state == after.state
                 && readings < STRAY.get()
                 && spans[i].certainty < STRAY_CERTAINTY.get();
@@ -60,7 +58,9 @@ mod tests {
 
     #[test]
     fn a_reading_in_the_middle_of_a_change_belongs_to_what_comes_after() {
-        assert_eq!(with(State::Drain, 0.8, 2.0, State::Wash), [(State::Fill, 60.0), (State::Wash, 62.0)]);
+        let expected = [(State::Fill, 60.0), (State::Wash, 62.0)];
+        assert_eq!(with(State::Drain, 0.8, 2.0, State::Wash), expected);
+        assert_eq!(with(State::Drain, 1.0, 2.0, State::Wash), expected);
     }
 
     #[test]
@@ -69,8 +69,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_sure_lasts_or_heats_stays() {
-        assert_eq!(with(State::Drain, 1.0, 2.0, State::Wash).len(), 3);
+    fn what_lasts_or_heats_stays() {
         assert_eq!(with(State::Drain, 0.8, 3.0, State::Wash).len(), 3);
         assert_eq!(with(State::Heat, 0.8, 2.0, State::Wash).len(), 3);
     }

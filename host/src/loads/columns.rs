@@ -1,0 +1,60 @@
+//! Log-likelihoods of all segments in one state, kept: many hypotheses share the level that a state depends on.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use super::emission::{self, Heard};
+use super::segment::Segment;
+use super::signatures::Signatures;
+use super::state::State;
+
+/// What a state's column depends on: the state, and the bits of the levels that it draws.
+type Key = (State, [u64; 6]);
+
+/// Columns that were made so far.
+pub(super) struct Columns<'a> {
+    segments: &'a [Segment],
+    made: HashMap<Key, Rc<[f64]>>,
+}
+
+impl<'a> Columns<'a> {
+    pub(super) fn new(segments: &'a [Segment]) -> Self {
+        Self { segments, made: HashMap::new() }
+    }
+
+    /// The column of each of these states under these signatures.
+    pub(super) fn of(&mut self, signatures: &Signatures, states: &[State]) -> Vec<Rc<[f64]>> {
+        states.iter().map(|&state| self.column(signatures, state)).collect()
+    }
+
+    fn column(&mut self, signatures: &Signatures, state: State) -> Rc<[f64]> {
+        let segments = self.segments;
+        let make = || {
+            let fit = |o: &Segment| {
+                let heard = Heard::of(signatures, o);
+                emission::log_likelihood(signatures, o, heard.as_ref(), state)
+            };
+            segments.iter().map(fit).collect()
+        };
+        Rc::clone(self.made.entry(key(signatures, state)).or_insert_with(make))
+    }
+}
+
+fn key(signatures: &Signatures, state: State) -> Key {
+    use State::{Drain, DrainAndFill, Fill, Off, Purge, Small, TopUp, WashAndDrain};
+    let if_in = |states: &[State], level: f64| if states.contains(&state) { level.to_bits() } else { 0 };
+    let washes = !matches!(state, Off | Small | Fill | Drain | DrainAndFill);
+    let wash = |level: f64| if washes { level.to_bits() } else { 0 };
+    let (slow, fast) = signatures.speeds.map_or((0.0, 0.0), |(slow, fast)| (slow.0, fast.0));
+    (
+        state,
+        [
+            if_in(&[Fill, Purge, TopUp, DrainAndFill], signatures.fill.0),
+            if_in(&[Drain, Purge, WashAndDrain, DrainAndFill], signatures.drain.0),
+            wash(signatures.wash.0),
+            wash(slow).rotate_left(1) ^ wash(fast),
+            signatures.heater.map_or(0, |h| h.level.0.to_bits().rotate_left(1) ^ h.dry.0.to_bits()),
+            signatures.flow.and_then(|f| f.pump).map_or(0, |p| p.0.to_bits()),
+        ],
+    )
+}
