@@ -91,7 +91,7 @@ fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
 
 fn name(run: &[Span]) -> Vec<Named> {
     let mut named: Vec<Named> = Vec::new();
-    let mut until = run[0].start;
+    let (mut until, mut filled) = (run[0].start, false);
     for span in run {
         if span.start.0 - until.0 > ROUNDING.get() {
             named.push(Named {
@@ -106,7 +106,8 @@ fn name(run: &[Span]) -> Vec<Named> {
         until = span.end;
         // A purge tops up for seconds only; longer is a fill.
         let state = if fills_long(span) { State::Fill } else { span.state };
-        let (kind, loads) = (kind(state), Span { state, ..*span }.loads());
+        filled = fills(state, filled);
+        let (kind, loads) = (kind(state, filled), Span { state, ..*span }.loads());
         let Span { start, end, certainty, heats, .. } = *span;
         match named.last_mut() {
             // The halves of a purge; and neighbours that refinement has made alike.
@@ -122,8 +123,19 @@ fn name(run: &[Span]) -> Vec<Named> {
     named
 }
 
-fn kind(state: State) -> Kind {
+/// Whether there is water in the tub after this state, if there was or not before it.
+fn fills(state: State, before: bool) -> bool {
     match state {
+        State::Fill | State::TopUp => true,
+        state if state.drains() => false,
+        _ => before,
+    }
+}
+
+/// What the machine does. An element without the pump dries the air, but heats water where there is any.
+fn kind(state: State, filled: bool) -> Kind {
+    match state {
+        State::DryHeat | State::PartDry if filled => Kind::Heat,
         State::Off => Kind::Pause,
         State::Fill => Kind::Fill,
         State::Drain | State::WashAndDrain | State::DrainAndFill => Kind::Drain,
