@@ -50,7 +50,7 @@ pub(super) const fn as_far(cycle: &Cycle) -> &'static str {
 }
 
 /// Findings of one kind about one kind of interval are told once.
-pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
+pub(super) fn groups<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&'a Finding>> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     for finding in findings {
         let same = |g: &&mut Vec<&Finding>| g[0].departure == finding.departure && g[0].does == finding.does;
@@ -74,6 +74,17 @@ pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
             Some(format!("Same in: {}.", names.join(", ")))
         }
     }
+}
+
+/// What follows from these findings of one kind, on one line; nothing where nothing does.
+pub(super) fn following(judged: &Judged, cause: &[&Finding], units: Units) -> Option<String> {
+    let all = groups(judged.following(cause.first()?.departure));
+    let told = |group: &Vec<&Finding>| {
+        let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
+        format!("{}{others}", sentence(group[0], units))
+    };
+    let told: Vec<String> = all.iter().map(told).collect();
+    (!told.is_empty()).then(|| told.join(" "))
 }
 
 /// What departs, in a few words.
