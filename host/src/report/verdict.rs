@@ -5,6 +5,7 @@ use std::fmt::Write;
 use textwrap::Options;
 use tubtrace_units::Seconds;
 
+use super::foremost::foremost;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
@@ -17,10 +18,15 @@ use crate::findings::{Judged, Outcome};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
-/// Everything: the overview, then each cycle that departs.
+/// Everything: what it comes to and what to do first, the overview, then each cycle that departs.
 #[must_use]
 pub fn verdict(verdict: Verdict) -> String {
-    let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
+    let mut text: String =
+        foremost(verdict).into_iter().flatten().map(|line| wrapped(&line, "", "  ")).collect();
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text.push_str(&format!("{}\n\n{}", heading(verdict.subject), overview(verdict)));
     for (i, judged) in verdict.judged.iter().enumerate() {
         if judged.has_to_tell() {
             text.push_str(&cycle(verdict, i, judged));
