@@ -4,7 +4,7 @@ use super::units::Units;
 use super::words::clock_time;
 use crate::checks::Numbers;
 use crate::findings::{Finding, Judged, Known, Quantity};
-use crate::intervals::Cycle;
+use crate::intervals::{Cycle, Lacks};
 use crate::text::harmless;
 use crate::trace::Trace;
 
@@ -41,11 +41,12 @@ pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
 }
 
 /// How far a verdict of "within" reaches.
-pub(super) const fn as_far(cycle: &Cycle) -> &'static str {
-    match (cycle.cut_at_start, cycle.cut_at_end) {
-        (false, false) => "",
-        (true, _) => ", as far as seen: it begins before the log",
-        (false, true) => ", as far as seen: it ends after the log",
+pub(super) fn as_far(cycle: &Cycle) -> &'static str {
+    match cycle.lacks() {
+        None => "",
+        Some(Lacks::Start) => ", as far as seen: it begins before the log",
+        Some(Lacks::Minutes) => ", as far as seen: minutes of it are missing",
+        Some(Lacks::End) => ", as far as seen: it ends after the log",
     }
 }
 
