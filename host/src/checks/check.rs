@@ -41,6 +41,8 @@ pub struct Check {
     pub masked_by: &'static [&'static str],
     /// It is told only beside one of these, if any are named; written likewise.
     pub only_with: &'static [&'static str],
+    /// What this brings about later in the same cycle, written likewise: it is told under this, and not as a complaint of its own.
+    pub followed_by: &'static [&'static str],
     /// What must be known for it to be asked. What is found in an interval of a chart needs the programme in any case.
     pub needs: Needs,
     /// What the machine does in an interval of the chart where a choice of another programme explains it as well: what a timer ends is
@@ -108,6 +110,7 @@ impl Check {
         widen: |_, _| false,
         masked_by: &[],
         only_with: &[],
+        followed_by: &[],
         needs: Needs::Nothing,
         chosen: &[],
         event: Event::Any,

@@ -249,6 +249,7 @@ static NO_DRAIN_FLOW: Check = Check {
     // Where the water stays in the tub, less of it comes the next time; and what has left before the drain is not heard in it.
     only_with: &["missing fill", "too-short fill"],
     masked_by: &["siphons"],
+    followed_by: &["missing fill", "too-short fill"],
     headline: Headline::Of("pump runs, no water is heard"),
     of_order_or_load: true,
     ..Check::PLAIN
@@ -267,6 +268,7 @@ static NEVER_DRAINS: Check = Check {
         never.map(|sign| NEVER_DRAINS.counted(sign.at, 0, 1)).into_iter().collect()
     },
     event: Event::Lasts(SHORT_DRAIN),
+    followed_by: &["missing drain", "missing fill", "too-short fill"],
     headline: Headline::Is("it washes, and never drains"),
     ..Check::PLAIN
 };

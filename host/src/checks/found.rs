@@ -10,6 +10,8 @@ pub struct Found {
     pub check: &'static Check,
     /// What is outside of its limits.
     pub outside: Outside,
+    /// The check that found what this follows from, if it follows from anything.
+    pub follows: Option<&'static Check>,
 }
 
 impl Found {

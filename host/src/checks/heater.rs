@@ -119,6 +119,16 @@ static NO_HEAT: Check = Check {
     widen: may_be_left_out,
     chosen: &[Kind::Heat],
     event: Event::Interval,
+    // Without heat nothing waits for a temperature, and heated drying is the fan alone. Common practice, no source.
+    followed_by: &[
+        "too-short wash",
+        "too-long wash",
+        "too-short heat",
+        "too-long heat",
+        "too-short dry",
+        "too-long dry",
+        "missing dry",
+    ],
     headline: Headline::Of("no heat"),
     numbers: Numbers::Words("the heater draws nothing"),
     of_order_or_load: true,

@@ -1,5 +1,5 @@
 //! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is
-//! dropped.
+//! dropped; and which of the rest follows from what.
 
 use tubtrace_units::Seconds;
 
@@ -47,12 +47,29 @@ pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
         Needs::Nothing => outside.place.is_none(),
     };
     let found = |check: &'static Check| {
-        (check.hold)(context).into_iter().map(move |outside| Found { check, outside })
+        (check.hold)(context).into_iter().map(move |outside| Found { check, outside, follows: None })
     };
     let found = checks.flat_map(found).filter(|f| asked(f.check, &f.outside) && shows(context, f));
     let found: Vec<Found> = found.collect();
     let stands: Vec<bool> = found.iter().map(|f| stands(f.check, &found)).collect();
-    found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect()
+    let found = found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect();
+    with_causes(found)
+}
+
+/// The same, each with what it follows from: what is told, does not begin after it, and brings such things about.
+fn with_causes(mut found: Vec<Found>) -> Vec<Found> {
+    let causes: Vec<Option<&Check>> = found.iter().map(|f| cause(f, &found)).collect();
+    found.iter_mut().zip(causes).for_each(|(found, cause)| found.follows = cause);
+    found
+}
+
+/// Of several, the one that is told first.
+fn cause(of: &Found, found: &[Found]) -> Option<&'static Check> {
+    let brings = |other: &&Found| {
+        let earlier = other.outside.is_decided() && other.outside.start <= of.outside.start;
+        earlier && other.check.followed_by.iter().any(|kind| of.is(kind))
+    };
+    found.iter().filter(brings).map(|other| other.check).min_by_key(|check| check.rank)
 }
 
 /// Whether what a check found is told beside all else that was found. What cannot be told masks nothing, and neither does what
@@ -66,7 +83,7 @@ fn stands(check: &Check, found: &[Found]) -> bool {
 }
 
 /// Whether the trace is fine enough for the event that this rests on.
-fn shows(context: &Context, Found { check, outside }: &Found) -> bool {
+fn shows(context: &Context, Found { check, outside, .. }: &Found) -> bool {
     let measured = Seconds(outside.measured.number());
     let event = match check.event {
         Event::Any => return true,
@@ -99,7 +116,33 @@ mod tests {
         let check = all().find(|c| c.id == id).unwrap();
         let measured = Quantity::Count(1);
         let outside = Outside::new(("", does), Seconds(0.0), measured, (None, None), Quantity::Count(0));
-        Found { check, outside }
+        Found { check, outside, follows: None }
+    }
+
+    fn at(start: f64, found: Found) -> Found {
+        Found { outside: Outside { start: Seconds(start), ..found.outside.clone() }, ..found }
+    }
+
+    fn following(found: Vec<Found>) -> Vec<Option<&'static str>> {
+        with_causes(found).iter().map(|f| f.follows.map(|check| check.id)).collect()
+    }
+
+    #[test]
+    fn what_comes_later_and_is_brought_about_follows() {
+        let cold = at(500.0, found("no-heat", Kind::Heat));
+        let (before, after) =
+            (at(100.0, found("too-short", Kind::Wash)), at(900.0, found("too-short", Kind::Dry)));
+        let (fill, same) =
+            (at(900.0, found("too-short", Kind::Fill)), at(500.0, found("too-long", Kind::Wash)));
+        let all = vec![before, cold, after, fill, same];
+        assert_eq!(following(all), [None, None, Some("no-heat"), None, Some("no-heat")]);
+    }
+
+    #[test]
+    fn nothing_follows_from_what_cannot_be_told() {
+        let cold = found("no-heat", Kind::Heat);
+        let unsure = Found { outside: cold.outside.clone().sure(0.5), ..cold };
+        assert_eq!(following(vec![unsure, found("too-short", Kind::Dry)]), [None, None]);
     }
 
     fn standing(found: &[Found]) -> Vec<&'static str> {

@@ -71,6 +71,18 @@ mod tests {
         assert_eq!(names.len(), baselines().count());
     }
 
+    /// What follows is a check, and brings about nothing itself: so no cause of a cause has to be told, and nothing goes round in a circle.
+    #[test]
+    fn what_follows_is_a_check_that_nothing_follows() {
+        for check in all() {
+            for kind in check.followed_by {
+                let follows = all().find(|c| kind.split(' ').next() == Some(c.id));
+                let follows = follows.unwrap_or_else(|| panic!("{check}: {kind} is no check"));
+                assert!(follows.followed_by.is_empty(), "{check}: {follows} brings something about itself");
+            }
+        }
+    }
+
     /// What a check is masked by, and what it is only told with, is a check, and by no way round the check itself.
     #[test]
     fn masks_are_checks_and_go_round_in_no_circle() {

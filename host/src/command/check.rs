@@ -67,7 +67,7 @@ impl Check {
             None => (OTHERS, judge_among(&worked, causes)),
         };
         if self.stepped {
-            judged.iter_mut().for_each(|j| j.findings.retain(|f| f.departure.is_of_order_or_load()));
+            judged.iter_mut().for_each(Judged::keep_order_and_loads);
         }
         let subject = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
         let told = Verdict { subject, chart: name, judged: &judged };

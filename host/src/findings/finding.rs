@@ -28,13 +28,15 @@ pub struct Finding {
     pub certainty: f64,
     /// Whether it can be told: it is outside by more than its uncertainty, and the loads are known well enough.
     pub decided: bool,
+    /// The check that found what this follows from, earlier in the cycle: it is told under that.
+    pub follows: Option<&'static Check>,
     /// What may be behind it, and what to do next.
     pub advice: Advice,
 }
 
 impl Finding {
     /// Of what is outside, with what may be behind it if anybody knows.
-    pub(super) fn of(Found { check, outside }: Found, causes: Option<&Causes>) -> Self {
+    pub(super) fn of(Found { check, outside, follows }: Found, causes: Option<&Causes>) -> Self {
         let decided = outside.is_decided();
         let Outside { interval, does, start, measured, expected, uncertainty, certainty, .. } = outside;
         let advice = causes.map(|causes| causes.advise(check, does)).unwrap_or_default();
@@ -48,6 +50,7 @@ impl Finding {
             uncertainty,
             certainty,
             decided,
+            follows,
             advice,
         }
     }

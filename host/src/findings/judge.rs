@@ -64,6 +64,8 @@ pub(crate) fn judge_as(
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
     diagnosis::rank(&mut findings, causes);
+    // Stable: a cause comes before all that follows from one.
+    findings.sort_by_key(|f| f.follows.is_some());
     let explanation = recognised.explanation.clone();
     Judged { programme: chart.name.clone(), known, findings, undecided, differs, placed, explanation }
 }

@@ -3,7 +3,7 @@
 use super::finding::Finding;
 use super::placed::Placed;
 use crate::alignment::Explanation;
-use crate::checks::Needs;
+use crate::checks::{Check, Needs};
 
 /// A cycle held against what its machine should do: what departs, what cannot be told, and where the intervals were found.
 #[derive(Clone, Debug)]
@@ -12,7 +12,7 @@ pub struct Judged {
     pub programme: String,
     /// Whether it is of that programme, and held against it.
     pub known: Known,
-    /// The first is the one to begin with. Of a cycle whose programme is not known: what can be said without one.
+    /// The first is the one to begin with, and what follows from others comes last. Of a cycle whose programme is not known: what can be said without one.
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
     pub undecided: Vec<Finding>,
@@ -75,6 +75,27 @@ impl Judged {
     #[must_use]
     pub fn departs(&self) -> bool {
         !self.findings.is_empty()
+    }
+
+    /// The findings that follow from no other.
+    pub fn standing(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|f| f.follows.is_none())
+    }
+
+    /// The findings that follow from what a check found, in order of time.
+    #[must_use]
+    pub fn following(&self, cause: &Check) -> Vec<&Finding> {
+        let mut all: Vec<&Finding> = self.findings.iter().filter(|f| f.follows == Some(cause)).collect();
+        all.sort_by(|a, b| a.start.0.total_cmp(&b.start.0));
+        all
+    }
+
+    /// Leaves only what is about order and loads: what follows from anything else stands by itself.
+    pub(crate) fn keep_order_and_loads(&mut self) {
+        self.findings.retain(|f| f.departure.is_of_order_or_load());
+        for finding in &mut self.findings {
+            finding.follows = finding.follows.filter(|cause| cause.is_of_order_or_load());
+        }
     }
 
     /// Whether there is anything to tell of it, a departure or what cannot be told.

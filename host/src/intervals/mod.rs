@@ -14,7 +14,7 @@ mod unseen;
 mod water;
 
 pub(crate) use constants::ALL as CONSTANTS;
-pub use cycle::{Cycle, Seen};
+pub use cycle::{Cycle, Lacks, Seen};
 pub use interval::{Interval, Measured};
 pub use kind::Kind;
 pub use lag::Settled;

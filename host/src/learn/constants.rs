@@ -5,8 +5,6 @@ use tubtrace_units::{Amps, Celsius, Seconds};
 use crate::constant::constants;
 
 constants! { "learn":
-    /// Longest gap of a cycle that is of use as an example.
-    LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
     /// An interval of an example that is shorter than this is a blink of a relay or of a reading.
     BLINK: Seconds = Seconds(10.0), "s", Guess;
     /// Cycles are put in line as if durations of one interval had this standard deviation of the logarithm.

@@ -1,9 +1,8 @@
 //! Examples: cycles that a programme can be learned from.
 
-use super::constants::LONGEST_GAP;
 use super::cores::Core;
 use crate::chart::numbers::MOST_INTERVALS;
-use crate::intervals::{Cycle, Kind, Seen};
+use crate::intervals::{Cycle, Lacks, Seen};
 
 /// A cycle that a programme is learned from.
 #[derive(Clone)]
@@ -16,12 +15,13 @@ pub(super) struct Example<'a> {
 
 /// Why a cycle cannot be an example, if it cannot.
 pub(super) fn useless(cycle: &Cycle, cores: &[Core]) -> Option<&'static str> {
-    if cycle.cut_at_start || cycle.cut_at_end {
-        Some("it is not whole")
+    if let Some(lacks) = cycle.lacks() {
+        Some(match lacks {
+            Lacks::Start | Lacks::End => "it is not whole",
+            Lacks::Minutes => "minutes of it are missing",
+        })
     } else if cycle.seen != Seen::Current {
         Some("its current was not seen")
-    } else if cycle.intervals.iter().any(|x| x.kind == Kind::Gap && x.duration() > LONGEST_GAP.get()) {
-        Some("minutes of it are missing")
     } else if cores.len() > MOST_INTERVALS / 4 {
         Some("it has more intervals than any programme")
     } else if cores.is_empty() {

@@ -120,6 +120,8 @@ struct FindingObject<'a> {
     unit: &'static str,
     uncertainty: f64,
     certainty: f64,
+    /// Whether it follows from another finding of its cycle, which stands before it.
+    follows: bool,
     suspects: Vec<&'a str>,
     next: &'a str,
     caution: &'a str,
@@ -256,6 +258,7 @@ fn finding(cycle: usize, f: &Finding) -> FindingObject<'_> {
         unit: f.measured.unit(),
         uncertainty: number(f.uncertainty),
         certainty: rounded(f.certainty),
+        follows: f.follows.is_some(),
         suspects: f.advice.suspects.iter().map(|s| s.word.as_str()).collect(),
         next: &f.advice.next,
         caution: &f.advice.caution,

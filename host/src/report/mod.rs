@@ -1,5 +1,6 @@
 //! What a person sees, and what a program reads.
 
+mod foremost;
 mod json;
 mod page;
 mod strip;

@@ -5,20 +5,28 @@ use std::fmt::Write;
 use textwrap::Options;
 use tubtrace_units::Seconds;
 
+use super::foremost::foremost;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
-use super::wording::{as_far, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when};
+use super::wording::{
+    as_far, following, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when,
+};
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::findings::{Judged, Outcome};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
-/// Everything: the overview, then each cycle that departs.
+/// Everything: what it comes to and what to do first, the overview, then each cycle that departs.
 #[must_use]
 pub fn verdict(verdict: Verdict) -> String {
-    let mut text = format!("{}\n\n{}", heading(verdict.subject), overview(verdict));
+    let mut text: String =
+        foremost(verdict).into_iter().flatten().map(|line| wrapped(&line, "", "  ")).collect();
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text.push_str(&format!("{}\n\n{}", heading(verdict.subject), overview(verdict)));
     for (i, judged) in verdict.judged.iter().enumerate() {
         if judged.has_to_tell() {
             text.push_str(&cycle(verdict, i, judged));
@@ -94,18 +102,21 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
     let mut text = format!("\n{HEAD}Cycle {}   {start} to {end}{HEAD:#}\n", index + 1);
     if let Some(columns) = verdict.subject.strip {
-        let groups = groups(&judged.findings);
+        let groups = groups(judged.standing());
         let mut signs: Vec<(Seconds, String)> =
             groups.iter().enumerate().map(|(i, g)| (g[0].start, (i + 1).to_string())).collect();
         signs.sort_by(|a, b| a.0.total_cmp(&b.0));
         text.push_str(&strip(trace, cycle, columns, &signs));
     }
-    for (i, group) in groups(&judged.findings).iter().enumerate() {
+    for (i, group) in groups(judged.standing()).iter().enumerate() {
         let first = group[0];
         let head = format!("{}{}", sentence(first, units), sure(first.certainty));
         text.push_str(&wrapped(&head, &format!(" {}. ", i + 1), "    "));
         if let Some(others) = likewise(group) {
             text.push_str(&wrapped(&others, "    ", "    "));
+        }
+        if let Some(follows) = following(judged, group, units) {
+            text.push_str(&wrapped(&follows, "    follows: ", "             "));
         }
         let at = format!("At {}.", when(first, trace, units));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");

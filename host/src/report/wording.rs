@@ -4,7 +4,7 @@ use super::units::Units;
 use super::words::clock_time;
 use crate::checks::Numbers;
 use crate::findings::{Finding, Judged, Known, Quantity};
-use crate::intervals::Cycle;
+use crate::intervals::{Cycle, Lacks};
 use crate::text::harmless;
 use crate::trace::Trace;
 
@@ -41,16 +41,17 @@ pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
 }
 
 /// How far a verdict of "within" reaches.
-pub(super) const fn as_far(cycle: &Cycle) -> &'static str {
-    match (cycle.cut_at_start, cycle.cut_at_end) {
-        (false, false) => "",
-        (true, _) => ", as far as seen: it begins before the log",
-        (false, true) => ", as far as seen: it ends after the log",
+pub(super) fn as_far(cycle: &Cycle) -> &'static str {
+    match cycle.lacks() {
+        None => "",
+        Some(Lacks::Start) => ", as far as seen: it begins before the log",
+        Some(Lacks::Minutes) => ", as far as seen: minutes of it are missing",
+        Some(Lacks::End) => ", as far as seen: it ends after the log",
     }
 }
 
 /// Findings of one kind about one kind of interval are told once.
-pub(super) fn groups(findings: &[Finding]) -> Vec<Vec<&Finding>> {
+pub(super) fn groups<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&'a Finding>> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     for finding in findings {
         let same = |g: &&mut Vec<&Finding>| g[0].departure == finding.departure && g[0].does == finding.does;
@@ -74,6 +75,17 @@ pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
             Some(format!("Same in: {}.", names.join(", ")))
         }
     }
+}
+
+/// What follows from these findings of one kind, on one line; nothing where nothing does.
+pub(super) fn following(judged: &Judged, cause: &[&Finding], units: Units) -> Option<String> {
+    let all = groups(judged.following(cause.first()?.departure));
+    let told = |group: &Vec<&Finding>| {
+        let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
+        format!("{}{others}", sentence(group[0], units))
+    };
+    let told: Vec<String> = all.iter().map(told).collect();
+    (!told.is_empty()).then(|| told.join(" "))
 }
 
 /// What departs, in a few words.

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::units::Units;
-use super::super::wording::{expected, groups, likewise, sentence, sure, unknown, when};
+use super::super::wording::{expected, following, groups, likewise, sentence, sure, unknown, when};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
 
@@ -19,8 +19,8 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
                 p.soft { (unknown) }
             }
             ol {
-                @for (i, group) in groups(&judged.findings).iter().enumerate() {
-                    li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, group)) }
+                @for (i, group) in groups(judged.standing()).iter().enumerate() {
+                    li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, judged, group)) }
                 }
             }
             @if !judged.differs.is_empty() { (differs(scene, judged)) }
@@ -29,13 +29,14 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
     }
 }
 
-fn told(scene: Scene, group: &[&Finding]) -> Markup {
+fn told(scene: Scene, judged: &Judged, group: &[&Finding]) -> Markup {
     let units = scene.subject.units;
     let first = group[0];
     html! {
         p.what { strong { (sentence(first, units)) } (sure(first.certainty)) }
         (gauge(first, units))
         @if let Some(others) = likewise(group) { p { (others) } }
+        @if let Some(follows) = following(judged, group, units) { p { "follows: " (follows) } }
         dl {
             dt { "at" }
             dd { (when(first, &scene.subject.log.trace, units)) }

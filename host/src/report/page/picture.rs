@@ -52,7 +52,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
     let (start, end) = scene.stretch();
     let span = Extent { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(trace.duration()) };
     let placed = judged.map_or(&[][..], |j| &j.placed);
-    let groups = judged.map(|j| groups(&j.findings)).unwrap_or_default();
+    let groups = judged.map(|j| groups(j.standing())).unwrap_or_default();
     html! {
         figure.cycle id={ "picture-" (scene.picture) } data-span=(span.tenths(span.to)) data-clock[trace.clock.is_some()] {
             div.plot {
