@@ -308,6 +308,26 @@ fn readings_that_are_lost_within_a_run_leave_it_unjudged() {
     assert_eq!(doubled.trace.steps, plain().trace.steps);
 }
 
+/// What is lost is time, not rows: a second that was told two hundred times is one second.
+#[test]
+fn a_moment_is_lost_once() {
+    let stuck = run(|t, w| {
+        let again = if t == 1_300 { format!("{t},{}\n", w + 1.0).repeat(200) } else { String::new() };
+        format!("{t},{w}\n{again}")
+    });
+    let stuck = csv(&stuck).unwrap();
+    assert!(noted(&stuck, "another value", 200), "{:?}", stuck.notes);
+    assert_eq!(unjudged(&stuck), None);
+    // Rows in no order at all: most are lost, but no more of them than there are.
+    let text = run(|t, w| format!("{t},{w}\n"));
+    let (header, rows) = text.split_once('\n').unwrap();
+    let rows: Vec<&str> = rows.split_inclusive('\n').collect();
+    let mixed: String = (0..rows.len()).map(|i| rows[i * 1_009 % rows.len()]).collect();
+    let said = unjudged(&csv(&format!("{header}\n{mixed}")).unwrap()).unwrap();
+    let lost = said.split_once(" s of readings").unwrap().0.rsplit_once(' ').unwrap().1;
+    assert!(lost.parse::<f64>().unwrap() <= rows.len() as f64, "{said}");
+}
+
 #[test]
 fn pieces_that_were_joined_out_of_order_are_put_in_order() {
     let text = run(|t, w| format!("{t},{w}\n"));

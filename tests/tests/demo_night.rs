@@ -2,6 +2,7 @@
 //! and names each fault first. On the demo's own seed and on two that nobody looks at.
 
 use tubtrace::chart::{Machine, parse};
+use tubtrace::report::{Subject, Units, timeline};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{departure_of, explain, live, suspect_of};
 
@@ -40,4 +41,19 @@ fn of_the_demo() {
 fn of_other_seeds() {
     night(20_260_306);
     night(987_654_321);
+}
+
+/// Its table fits a terminal of eighty columns in the units of either people: drain water of 100 °F and more is a digit wider than in °C.
+#[test]
+fn its_table_is_no_wider_than_a_terminal() {
+    let night = live(&Night::demo(1));
+    for units in [Units::Si, Units::Us] {
+        let subject = Subject { log: &night.log, cycles: &night.cycles, inlet: None, units, strip: None };
+        let table = timeline(subject);
+        assert!(table.contains("out "), "no drain water was measured:\n{table}");
+        // What begins with two blanks is an interval: headings hold whatever somebody called the record.
+        for line in table.lines().filter(|line| line.starts_with("  ")) {
+            assert!(line.chars().count() <= 80, "{} columns: {line}", line.chars().count());
+        }
+    }
 }

@@ -14,8 +14,7 @@ use crate::trace::Trace;
 pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
     cycles.iter().find_map(|cycle| {
         let (from, to) = (cycle.start() - RUNS_APART.get(), cycle.end() + RUNS_APART.get());
-        let within = |(start, end): &(Seconds, Seconds)| (end.min(to) - start.max(from)).max(Seconds(0.0));
-        let lost: Seconds = trace.lost.iter().map(within).sum();
+        let lost = covered(&trace.lost, from, to);
         let ran = cycle.end() - cycle.start();
         (lost > ran * MAY_BE_LOST.get()).then(|| {
             format!(
@@ -24,4 +23,18 @@ pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
             )
         })
     })
+}
+
+/// How much of the time between two moments these spans cover: each moment once, however many of them it is in.
+fn covered(spans: &[(Seconds, Seconds)], from: Seconds, to: Seconds) -> Seconds {
+    let within = spans.iter().map(|(start, end)| (start.max(from), end.min(to)));
+    let mut within: Vec<_> = within.filter(|(start, end)| start < end).collect();
+    within.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut until = from;
+    let mut further = |(start, end): (Seconds, Seconds)| {
+        let more = (end - start.max(until)).max(Seconds(0.0));
+        until = until.max(end);
+        more
+    };
+    within.into_iter().map(&mut further).sum()
 }

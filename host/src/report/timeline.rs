@@ -5,7 +5,7 @@ use std::fmt::Write;
 use tubtrace_units::Seconds;
 
 use super::strip::{legend, strip};
-use super::style::{ALERT, FAINT, HEAD, WIDTH};
+use super::style::{ALERT, FAINT, HEAD};
 use super::subject::Subject;
 use super::units::Units;
 use super::words::{clock_time, heading, lasts, minutes};
@@ -63,7 +63,7 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
     let unit = if trace.meter == Meter::Current { " amps" } else { "watts" };
     let _ = writeln!(
         text,
-        "\n{FAINT}  from       lasts  does    loads                            {unit}  water{FAINT:#}"
+        "\n{FAINT}  from       lasts  does   loads                           {unit}  water{FAINT:#}"
     );
     let mut water = 0;
     for interval in &cycle.intervals {
@@ -71,9 +71,7 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
             text.push_str("  -\n");
         }
         water = interval.water;
-        let line = row(trace, interval, units);
-        debug_assert!(line.chars().count() <= WIDTH, "{line}");
-        let _ = writeln!(text, "{}", line.trim_end());
+        let _ = writeln!(text, "{}", row(trace, interval, units).trim_end());
     }
     text
 }
@@ -99,13 +97,13 @@ fn row(trace: &Trace, interval: &Interval, units: Units) -> String {
     let lasts = lasts(interval.duration());
     let does = format!("{}{}", interval.kind, if is_unsure(interval) { "?" } else { "" });
     if interval.kind == Kind::Gap {
-        return format!("  {from:<8} {lasts:>7}  {ALERT}{does:<7}{ALERT:#} no readings");
+        return format!("  {from:<8} {lasts:>7}  {ALERT}{does:<6}{ALERT:#} no readings");
     }
     let drawn = match trace.meter {
         Meter::Current => format!("{:.2}", interval.measured.amps.0),
         Meter::Power => format!("{:.0}", interval.measured.power.0),
     };
-    format!("  {from:<8} {lasts:>7}  {does:<7} {:<31} {drawn:>6}  {}", interval.loads, water(interval, units))
+    format!("  {from:<8} {lasts:>7}  {does:<6} {:<31} {drawn:>5}  {}", interval.loads, water(interval, units))
 }
 
 pub(super) fn water(interval: &Interval, units: Units) -> String {
