@@ -2,12 +2,14 @@
 //! the place of a small load in its run says which of them it is.
 
 use super::pass::{Evidence, Pass, Reading};
+use crate::loads::constants::emission::LEVEL_SPREAD;
 use crate::loads::constants::order::{
     BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
 };
 use crate::loads::programmes::{in_water, last_wash, programmes};
 use crate::loads::span::Span;
 use crate::loads::state::State;
+use crate::stats::weighted_median;
 
 pub(super) const PASS: Pass = Pass {
     name: "order",
@@ -35,6 +37,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
             let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
+            let still_in = in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
@@ -54,16 +57,30 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
                         name(span, State::Fill, BY_PLACE.get());
                     }
                 }
-                // After it nothing comes in: it lets out what is left, or dries.
+                // After it nothing comes in: water that is still in the tub leaves.
+                Some(_) if leads_nowhere && still_in => name(span, State::Drain, BY_PLACE.get()),
+                // Or it lets out what is left, or dries.
                 Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
                 Some(_) if (fill || leads_straight) && after_drain => {
                     name(span, State::Drain, BY_PLACE.get())
                 }
                 Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE.get()),
+                // What draws what the valve does and does not follow heat is named by its place alone, whoever named it.
+                Some(_) if small && !follows_heat(&before, i) && draws_as_a_fill(&before[i], evidence) => {
+                    name(span, State::Small, LEADS_NOWHERE.get())
+                }
                 _ => {}
             }
         }
     }
+}
+
+/// Whether a span draws what the fill valve does, to twice the spread of a level.
+fn draws_as_a_fill(span: &Span, evidence: &Evidence) -> bool {
+    let power = evidence.trace.between(span.start, span.end).map(|s| (s.power.0, s.duration().0));
+    let (fill, standby) = (evidence.signatures.fill.0, evidence.signatures.standby.0);
+    let spread = (LEVEL_SPREAD.get() * fill).hypot(evidence.signatures.meter.0);
+    weighted_median(power).is_some_and(|power| (power - standby - fill).abs() < 2.0 * spread)
 }
 
 /// Gives a span another state, of at most this certainty.
