@@ -76,7 +76,7 @@ static SAG: Baseline<f64> = Baseline {
         let prior = Prior { spread: SAG_SPREAD.get(), worth: SAG_WORTH.get() };
         let (low, _) = predictive(&all, prior, reach(1, SAG_RISK.get()));
         let limit = if good.few() { common.min(low) } else { low };
-        limit.min(NO_SAG.get())
+        limit.clamp(0.0, NO_SAG.get())
     },
 };
 

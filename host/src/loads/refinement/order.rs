@@ -37,7 +37,6 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
             let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
-            let still_in = in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
@@ -57,9 +56,8 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
                         name(span, State::Fill, BY_PLACE.get());
                     }
                 }
-                // After it nothing comes in: water that is still in the tub leaves.
-                Some(_) if leads_nowhere && still_in => name(span, State::Drain, BY_PLACE.get()),
-                // Or it lets out what is left, or dries.
+                // After it nothing comes in: it lets out what is left, or dries. That water is still in the tub makes no drain of it: the
+                // pump may be dead.
                 Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
                 Some(_) if (fill || leads_straight) && after_drain => {
                     name(span, State::Drain, BY_PLACE.get())
