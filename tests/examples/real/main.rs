@@ -23,7 +23,7 @@ const COARSE: f64 = 30.0;
 
 /// The most healthy cycles that may depart in any way of splitting, all machines of a kind together, in percent.
 /// It holds what was reached and is to come down to 5.
-const LIMIT: f64 = 15.0;
+const LIMIT: f64 = 10.0;
 
 struct Wanted {
     machine: String,

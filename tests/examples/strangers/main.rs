@@ -1,4 +1,4 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell]`: what the program says of machines from a generator that
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell] [--limits]`: what the program says of machines from a generator that
 //! knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell` prints what is found in healthy
 //! cycles, of seeds that may be looked at.
 
@@ -31,15 +31,25 @@ struct Wanted {
     days: usize,
     /// Print every finding of a healthy cycle.
     tell: bool,
+    /// Fail where it is worse than what was reached.
+    limits: bool,
 }
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell]");
+        eprintln!(
+            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell] [--limits]"
+        );
         return ExitCode::from(2);
     };
     match run(&wanted) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(all) if !wanted.limits || all.is_as_good_as_before() => ExitCode::SUCCESS,
+        Ok(_) => {
+            eprintln!(
+                "strangers: more healthy cycles depart, or fewer loads are right, than its limits allow"
+            );
+            ExitCode::FAILURE
+        }
         Err(what) => {
             eprintln!("strangers: {what}");
             ExitCode::FAILURE
@@ -48,31 +58,42 @@ fn main() -> ExitCode {
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted =
-        Wanted { kinds: KINDS.iter().collect(), seeds: 1..4, meter: Meter::OneWatt, days: 6, tell: false };
+    let mut wanted = Wanted {
+        kinds: KINDS.iter().collect(),
+        seeds: 1..4,
+        meter: Meter::OneWatt,
+        days: 6,
+        tell: false,
+        limits: false,
+    };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
-        if word == "--tell" {
-            wanted.tell = true;
-            continue;
-        }
-        let value = words.next()?;
         match word.as_str() {
-            "--kinds" => wanted.kinds = value.split(',').map(named).collect::<Option<_>>()?,
-            "--seeds" => {
-                let (from, to) = value.split_once("..")?;
-                wanted.seeds = from.parse().ok()?..to.parse().ok()?;
-            }
-            "--meter" => wanted.meter = Meter::named(&value)?,
-            "--days" => wanted.days = value.parse().ok().filter(|&n| n > 1)?,
-            _ => return None,
+            "--tell" => wanted.tell = true,
+            "--limits" => wanted.limits = true,
+            _ => valued(&mut wanted, &word, words.next()?)?,
         }
     }
     (!wanted.tell || wanted.seeds.end <= UNSEEN_FROM).then_some(wanted)
 }
 
+/// Takes an option that has a value.
+fn valued(wanted: &mut Wanted, option: &str, value: String) -> Option<()> {
+    match option {
+        "--kinds" => wanted.kinds = value.split(',').map(named).collect::<Option<_>>()?,
+        "--seeds" => {
+            let (from, to) = value.split_once("..")?;
+            wanted.seeds = from.parse().ok()?..to.parse().ok()?;
+        }
+        "--meter" => wanted.meter = Meter::named(&value)?,
+        "--days" => wanted.days = value.parse().ok().filter(|&n| n > 1)?,
+        _ => return None,
+    }
+    Some(())
+}
+
 /// Every machine, two at a time, and the table.
-fn run(wanted: &Wanted) -> Result<(), String> {
+fn run(wanted: &Wanted) -> Result<Sums, String> {
     let machines: Vec<(usize, u64)> =
         (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();
     let sums = Mutex::new(vec![Sums::default(); wanted.kinds.len()]);
@@ -81,8 +102,7 @@ fn run(wanted: &Wanted) -> Result<(), String> {
         sums.lock().map_err(|_| "a thread broke off")?[kind].join(&of_one);
         Ok(())
     })?;
-    print(wanted, &sums.into_inner().map_err(|_| "a thread broke off")?);
-    Ok(())
+    Ok(print(wanted, &sums.into_inner().map_err(|_| "a thread broke off")?))
 }
 
 /// One machine: its healthy days, and the same days with faults.
@@ -154,7 +174,8 @@ fn hits<'a>(said: &'a [Verdict], cycle: &truth::Cycle) -> Vec<&'a Verdict> {
     said.iter().filter(|v| v.start < cycle.end && v.end > cycle.start).collect()
 }
 
-fn print(wanted: &Wanted, sums: &[Sums]) {
+/// Prints everything; gives the sums of all kinds.
+fn print(wanted: &Wanted, sums: &[Sums]) -> Sums {
     let mut all = Sums::default();
     println!(
         "| kind | days with the right number of cycles | healthy cycles | depart | unknown | right loads | right where sure (of the time) | Brier | log loss | with a fault | depart | unknown |"
@@ -178,4 +199,5 @@ fn print(wanted: &Wanted, sums: &[Sums]) {
     for (fault, said) in &all.faults {
         println!("| {fault} | {} | {} | {} | {} |", said.cycles, said.departing, said.unknown, said.kinds());
     }
+    all
 }

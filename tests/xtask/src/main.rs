@@ -16,7 +16,7 @@ use run::{Build, cargo, cargo_path};
 const HELP: &str = "\
 cargo xtask test    every test, the board's image in its emulator among them (where Node is installed)
 cargo xtask lint    format, clippy with warnings denied, licences
-cargo xtask ci      both, the score of a few seeds, the demo, page and read-back
+cargo xtask ci      both, slices of the score, of the real days and of the second world, the demo, page and read-back
 cargo xtask page    the report's page in a browser: zoom, keys, touch, paper, access; needs Node and Chromium
 cargo xtask picture takes the README's picture from it
 cargo xtask read-back
@@ -51,6 +51,7 @@ fn main() -> ExitCode {
             .and_then(|()| test())
             .and_then(|()| slice_of_the_score())
             .and_then(|()| slice_of_real_days())
+            .and_then(|()| slice_of_strangers())
             .and_then(|()| demo())
             .and_then(|()| page::page())
             .and_then(|()| read_back::read_back()),
@@ -98,9 +99,17 @@ fn example(name: &str, arguments: &[String]) -> Result<(), String> {
     run::run(run::ours(&format!("examples/{name}"), Build::Full)?.args(arguments))
 }
 
-/// All days of the real machines that lie on this computer with a reading every few seconds; those by the minute take ten minutes.
+/// All days of the real machines that lie on this computer with a reading every few seconds, and of the smaller of two with a reading a
+/// minute; the other takes five minutes.
 fn slice_of_real_days() -> Result<(), String> {
-    run::run(run::ours("examples/real", Build::Test)?.arg("--limits").env_remove("TUBTRACE_REAL_MINUTES"))
+    run::run(run::ours("examples/real", Build::Test)?.arg("--limits").env_remove("TUBTRACE_REAL_MINUTES"))?;
+    let minutes = ["--limits", "--machine", "machine-f"];
+    run::run(run::ours("examples/real", Build::Test)?.args(minutes).env_remove("TUBTRACE_REAL_CYCLES"))
+}
+
+/// A machine of each kind of the second world, of a seed that may be looked at.
+fn slice_of_strangers() -> Result<(), String> {
+    run::run(run::ours("examples/strangers", Build::Test)?.args(["--seeds", "3..4", "--limits"]))
 }
 
 /// Built apart from all else, for only in it can constants be moved.
