@@ -277,7 +277,7 @@ static NEVER_DRAINS: Check = Check {
 static UNDRAINED: Baseline<u32> = Baseline {
     key: "undrained",
     common: || 0,
-    learn: |good, _| u32::from(good.signs(NEVER_DRAINS.id).any(|never| !never.is_empty())),
+    learn: |good, _| u32::from(good.signs(NEVER_DRAINS.id).all(|never| !never.is_empty())),
 };
 
 /// The run, if it washes and is not seen to drain.

@@ -55,13 +55,14 @@ impl Chain {
 
     /// For each segment and place its log-likelihood, where `of_states` has those in each state: with it goes the probability that the place is not left
     /// in the segment.
-    pub(super) fn emissions(&self, segments: &[Segment], of_states: &[&[f64]]) -> Vec<f64> {
+    pub(super) fn emissions(&self, segments: &[Segment], of_states: &[&[f32]]) -> Vec<f64> {
         let mut emissions = Vec::with_capacity(segments.len() * self.places.len());
         let rates: Vec<f64> = self.places.iter().map(|p| 1.0 / p.dwell()).collect();
         for (i, segment) in segments.iter().enumerate() {
             let lasts = segment.duration().0;
-            emissions
-                .extend(self.state_of.iter().zip(&rates).map(|(&s, rate)| of_states[s][i] - lasts * rate));
+            emissions.extend(
+                self.state_of.iter().zip(&rates).map(|(&s, rate)| f64::from(of_states[s][i]) - lasts * rate),
+            );
         }
         emissions
     }

@@ -11,10 +11,13 @@ use super::state::State;
 /// What a state's column depends on: the state, and the bits of the levels that it draws.
 type Key = (State, [u64; 6]);
 
+/// So many numbers are kept at most: less than half a megabyte. A night has a few hundred segments.
+const MOST_KEPT: usize = 100_000;
+
 /// Columns that were made so far.
 pub(super) struct Columns<'a> {
     segments: &'a [Segment],
-    made: HashMap<Key, Rc<[f64]>>,
+    made: HashMap<Key, Rc<[f32]>>,
 }
 
 impl<'a> Columns<'a> {
@@ -23,16 +26,23 @@ impl<'a> Columns<'a> {
     }
 
     /// The column of each of these states under these signatures.
-    pub(super) fn of(&mut self, signatures: &Signatures, states: &[State]) -> Vec<Rc<[f64]>> {
+    pub(super) fn of(&mut self, signatures: &Signatures, states: &[State]) -> Vec<Rc<[f32]>> {
         states.iter().map(|&state| self.column(signatures, state)).collect()
     }
 
-    fn column(&mut self, signatures: &Signatures, state: State) -> Rc<[f64]> {
+    /// Forgets them where they take too much room: a long log has many segments.
+    pub(super) fn spare(&mut self) {
+        if self.made.len() * self.segments.len() > MOST_KEPT {
+            self.made.clear();
+        }
+    }
+
+    fn column(&mut self, signatures: &Signatures, state: State) -> Rc<[f32]> {
         let segments = self.segments;
         let make = || {
             let fit = |o: &Segment| {
                 let heard = Heard::of(signatures, o);
-                emission::log_likelihood(signatures, o, heard.as_ref(), state)
+                emission::log_likelihood(signatures, o, heard.as_ref(), state) as f32
             };
             segments.iter().map(fit).collect()
         };

@@ -106,51 +106,52 @@ impl Hmm<'_> {
         score
     }
 
+    /// The forward algorithm: probability of each state at each observation given those up to it, which `keep` gets, and the logarithm of
+    /// the likelihood of all (L. R. Rabiner, Proceedings of the IEEE 77, 1989, section III; scaled as in its section V.A).
+    fn forward(&self, mut keep: impl FnMut(&[f64])) -> f64 {
+        let states = self.initial.len();
+        let mut likelihood = 0.0;
+        let (mut before, mut now) = (vec![0.0; states], vec![0.0; states]);
+        for (at, logs) in self.emissions.chunks_exact(states).enumerate() {
+            if at == 0 {
+                now.iter_mut().zip(self.initial).for_each(|(n, i)| *n = i.exp());
+            } else {
+                now.fill(before.iter().zip(&self.steps.other_p).map(|(b, o)| b * o).sum());
+                for (b, row) in before.iter().zip(&self.steps.usual_p) {
+                    row.iter().for_each(|&(to, p)| now[to] += b * p);
+                }
+            }
+            let most = greatest(logs);
+            now.iter_mut().zip(logs).for_each(|(n, log)| *n *= (log - most).exp());
+            likelihood += most + normalise(&mut now);
+            keep(&now);
+            std::mem::swap(&mut before, &mut now);
+        }
+        likelihood
+    }
+
+    /// The logarithm of the likelihood of all observations.
+    #[must_use]
+    pub fn likelihood(&self) -> f64 {
+        self.forward(|_| {})
+    }
+
     /// The forward-backward algorithm: probability of each state at each observation given all of them, one observation after
-    /// another, and the logarithm of the likelihood of all (L. R. Rabiner, Proceedings of the IEEE 77, 1989, section III; scaled as in its section V.A).
+    /// another, and the logarithm of the likelihood of all (the same).
     #[must_use]
     pub fn posterior(&self) -> (Vec<f64>, f64) {
         let states = self.initial.len();
-        if self.emissions.is_empty() {
-            return (Vec::new(), 0.0);
-        }
-        let mut likelihood = 0.0;
-        // Likelihoods over the greatest of their observation.
-        let mut scaled = vec![0.0; self.emissions.len()];
-        for (scaled, logs) in scaled.chunks_exact_mut(states).zip(self.emissions.chunks_exact(states)) {
-            let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            likelihood += most;
-            scaled.iter_mut().zip(logs).for_each(|(s, l)| *s = (l - most).exp());
-        }
-        let normalise = |values: &mut [f64]| -> f64 {
-            let sum: f64 = values.iter().sum();
-            // Never zero but where every state is impossible.
-            let sum = sum.max(f64::MIN_POSITIVE);
-            values.iter_mut().for_each(|v| *v /= sum);
-            sum.ln()
-        };
-        let mut forward = vec![0.0; self.emissions.len()];
-        for (f, (i, s)) in forward.iter_mut().zip(self.initial.iter().zip(&scaled)) {
-            *f = i.exp() * s;
-        }
-        likelihood += normalise(&mut forward[..states]);
-        for at in 1..forward.len() / states {
-            let (before, now) = forward.split_at_mut(at * states);
-            let (before, now) = (&before[(at - 1) * states..], &mut now[..states]);
-            now.fill(before.iter().zip(&self.steps.other_p).map(|(b, o)| b * o).sum());
-            for (b, row) in before.iter().zip(&self.steps.usual_p) {
-                row.iter().for_each(|&(to, p)| now[to] += b * p);
-            }
-            now.iter_mut().zip(&scaled[at * states..]).for_each(|(n, s)| *n *= s);
-            likelihood += normalise(now);
-        }
+        let mut forward = Vec::with_capacity(self.emissions.len());
+        let likelihood = self.forward(|now| forward.extend_from_slice(now));
         let mut backward = vec![1.0; states];
         let mut after = vec![0.0; states];
         for at in (0..forward.len() / states).rev() {
             let now = &mut forward[at * states..(at + 1) * states];
             now.iter_mut().zip(&backward).for_each(|(f, b)| *f *= b);
             normalise(now);
-            after.iter_mut().zip(&backward).zip(&scaled[at * states..]).for_each(|((a, b), s)| *a = b * s);
+            let logs = &self.emissions[at * states..(at + 1) * states];
+            let most = greatest(logs);
+            after.iter_mut().zip(&backward).zip(logs).for_each(|((a, b), log)| *a = b * (log - most).exp());
             let any: f64 = after.iter().sum();
             for (from, b) in backward.iter_mut().enumerate() {
                 let usual: f64 = self.steps.usual_p[from].iter().map(|&(to, p)| p * after[to]).sum();
@@ -160,6 +161,18 @@ impl Hmm<'_> {
         }
         (forward, likelihood)
     }
+}
+
+fn greatest(logs: &[f64]) -> f64 {
+    logs.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Makes these add up to one; gives the logarithm of what they added up to.
+fn normalise(values: &mut [f64]) -> f64 {
+    // Never zero but where every state is impossible.
+    let sum = values.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    values.iter_mut().for_each(|v| *v /= sum);
+    sum.ln()
 }
 
 #[cfg(test)]

@@ -50,8 +50,7 @@ fn decode(
     let mut model = Model::new(segments, states, resolution);
     let mut posterior = vec![0.0; segments.len() * states.len()];
     for hypothesis in hypotheses.iter().filter(|h| h.probability > NEGLIGIBLE) {
-        let under = model.posterior(&hypothesis.signatures);
-        posterior.iter_mut().zip(under).for_each(|(sum, p)| *sum += hypothesis.probability * p);
+        model.add_posterior(&hypothesis.signatures, hypothesis.probability, &mut posterior);
     }
     let span = |(segment, of): (&Segment, &[f64])| {
         let most = of.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1));

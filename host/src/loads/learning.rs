@@ -117,8 +117,10 @@ impl<'a> Model<'a> {
 
     fn emissions(&mut self, signatures: &Signatures) -> Vec<f64> {
         let columns = self.columns.of(signatures, self.states);
-        let columns: Vec<&[f64]> = columns.iter().map(Rc::as_ref).collect();
-        self.chain.emissions(self.segments, &columns)
+        let of_states: Vec<&[f32]> = columns.iter().map(Rc::as_ref).collect();
+        let emissions = self.chain.emissions(self.segments, &of_states);
+        self.columns.spare();
+        emissions
     }
 
     /// What the model is of each piece.
@@ -151,20 +153,20 @@ impl<'a> Model<'a> {
     /// Logarithm of the likelihood of all segments.
     fn evidence(&mut self, signatures: &Signatures) -> f64 {
         let emissions = self.emissions(signatures);
-        self.models(&emissions).map(|m| m.posterior().1).sum()
+        self.models(&emissions).map(|m| m.likelihood()).sum()
     }
 
-    /// For each segment the probability of each of the states, one segment after another.
-    pub(super) fn posterior(&mut self, signatures: &Signatures) -> Vec<f64> {
+    /// Adds for each segment the probability of each of the states under these signatures, which are so probable themselves, one segment
+    /// after another.
+    pub(super) fn add_posterior(&mut self, signatures: &Signatures, probable: f64, sum: &mut [f64]) {
         let emissions = self.emissions(signatures);
-        let places: Vec<f64> = self.models(&emissions).flat_map(|m| m.posterior().0).collect();
-        let mut of_states = vec![0.0; self.segments.len() * self.states.len()];
-        let segments =
-            of_states.chunks_exact_mut(self.states.len()).zip(places.chunks_exact(self.chain.places.len()));
-        for (of_state, of_place) in segments {
-            of_place.iter().zip(&self.chain.state_of).for_each(|(p, &s)| of_state[s] += p);
+        let mut segments = sum.chunks_exact_mut(self.states.len());
+        for model in self.models(&emissions) {
+            let (places, _) = model.posterior();
+            for (of_place, of_state) in places.chunks_exact(self.chain.places.len()).zip(&mut segments) {
+                of_place.iter().zip(&self.chain.state_of).for_each(|(p, &s)| of_state[s] += probable * p);
+            }
         }
-        of_states
     }
 }
 

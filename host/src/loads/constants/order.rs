@@ -26,6 +26,8 @@ constants! { "loads":
     LEADS_STRAIGHT: f64 = 0.7, "probability", Guess;
     /// Greatest certainty that what leads to no water is no fill: below the 0.6 from which on something is told.
     LEADS_NOWHERE: f64 = 0.55, "probability", Guess;
+    /// A tub of water is pumped out within this.
+    DRAINS_WITHIN: Seconds = Seconds(240.0), "s", Practice;
     /// Greatest certainty of what is named by its place in the run alone: likewise.
     BY_PLACE: f64 = 0.5, "probability", Guess;
 

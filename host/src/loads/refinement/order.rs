@@ -4,7 +4,7 @@
 use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::emission::LEVEL_SPREAD;
 use crate::loads::constants::order::{
-    BY_PLACE, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
+    BY_PLACE, DRAINS_WITHIN, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
 };
 use crate::loads::programmes::{in_water, last_wash, programmes};
 use crate::loads::span::Span;
@@ -37,6 +37,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
             let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
+            let still_in = in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
             match last_wash {
                 // A run that never washes has no such place: only what follows tells.
@@ -56,15 +57,23 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
                         name(span, State::Fill, BY_PLACE.get());
                     }
                 }
-                // After it nothing comes in: it lets out what is left, or dries. That water is still in the tub makes no drain of it: the
+                // After it nothing comes in: water that is still in the tub leaves. What goes on for longer than that takes is no drain: the
                 // pump may be dead.
+                Some(_) if leads_nowhere && still_in && before[i].duration() < DRAINS_WITHIN.get() => {
+                    name(span, State::Drain, BY_PLACE.get())
+                }
+                // Or it lets out what is left, or dries.
                 Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
                 Some(_) if (fill || leads_straight) && after_drain => {
                     name(span, State::Drain, BY_PLACE.get())
                 }
                 Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE.get()),
                 // What draws what the valve does and does not follow heat is named by its place alone, whoever named it.
-                Some(_) if small && !follows_heat(&before, i) && draws_as_a_fill(&before[i], evidence) => {
+                Some(_)
+                    if small
+                        && !follows_heat(&before, i)
+                        && over_a_fill(&before[i], evidence).abs() < 2.0 =>
+                {
                     name(span, State::Small, LEADS_NOWHERE.get())
                 }
                 _ => {}
@@ -73,12 +82,12 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
-/// Whether a span draws what the fill valve does, to twice the spread of a level.
-fn draws_as_a_fill(span: &Span, evidence: &Evidence) -> bool {
+/// By how many times the spread of a level a span draws more than the fill valve does; without readings, by nothing.
+fn over_a_fill(span: &Span, evidence: &Evidence) -> f64 {
     let power = evidence.trace.between(span.start, span.end).map(|s| (s.power.0, s.duration().0));
     let (fill, standby) = (evidence.signatures.fill.0, evidence.signatures.standby.0);
     let spread = (LEVEL_SPREAD.get() * fill).hypot(evidence.signatures.meter.0);
-    weighted_median(power).is_some_and(|power| (power - standby - fill).abs() < 2.0 * spread)
+    weighted_median(power).map_or(0.0, |power| (power - standby - fill) / spread)
 }
 
 /// Gives a span another state, of at most this certainty.
