@@ -1,5 +1,6 @@
 //! The Markov chain over the places of some states, in log-probabilities, and what it says of observations.
 
+use strum::VariantArray;
 use tubtrace_units::Seconds;
 
 use super::constants::chain::{TICK, UNUSUAL};
@@ -26,7 +27,8 @@ impl Chain {
     /// any: all ways out of a place together have probability one.
     #[must_use]
     pub(super) fn of(states: &[State], resolution: Seconds) -> Self {
-        let places: Vec<Place> = Place::ALL.into_iter().filter(|p| states.contains(&p.state())).collect();
+        let places: Vec<Place> =
+            Place::VARIANTS.iter().copied().filter(|p| states.contains(&p.state())).collect();
         let state_of =
             places.iter().map(|p| states.iter().position(|s| *s == p.state()).unwrap_or(0)).collect();
         let all: f64 = places.iter().map(|p| p.initial()).sum();

@@ -5,10 +5,12 @@
 //! or by the end because the tub is empty, and how long a state lasts is a mixture of exponential distributions (M. F. Neuts,
 //! Matrix-Geometric Solutions in Stochastic Models, 1981, chapter 2: distributions of phase type).
 
+use strum::VariantArray;
+
 use super::state::State;
 
 /// Where in a programme a machine is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
 pub(super) enum Place {
     /// Nothing runs, and the tub is empty: before, after and between programmes.
     Idle,
@@ -64,33 +66,6 @@ use Place::{
 };
 
 impl Place {
-    /// All places.
-    pub(super) const ALL: [Self; 23] = [
-        Idle,
-        Pause,
-        Settle,
-        Rest,
-        Wait,
-        Stuck,
-        Soak,
-        Fill,
-        Wash,
-        Stir,
-        Heat,
-        HeatStir,
-        HeatRest,
-        PartHeat,
-        Drain,
-        DryHeat,
-        PartDry,
-        Small,
-        Inrush,
-        Purge,
-        TopUp,
-        WashAndDrain,
-        DrainAndFill,
-    ];
-
     /// What runs.
     pub(super) const fn state(self) -> State {
         match self {
