@@ -22,10 +22,11 @@ use tubtrace::alignment::Step;
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::Cycle;
+use tubtrace::intervals::{Cycle, Interval, Seen};
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
 use tubtrace_simulator::scenario::Night;
+use tubtrace_units::Seconds;
 
 /// A recording worked as far as its cycles. Only the log goes in; the truth stays with the recording.
 pub struct Worked {
@@ -35,6 +36,20 @@ pub struct Worked {
     pub log: Log,
     /// The cycles that were found in it.
     pub cycles: Vec<Cycle>,
+}
+
+/// A whole cycle of these intervals, as a logger's windows of a tenth of a second would show it.
+#[must_use]
+pub fn whole_cycle(intervals: Vec<Interval>) -> Cycle {
+    Cycle {
+        intervals,
+        cut_at_start: false,
+        cut_at_end: false,
+        seen: Seen::Current,
+        idle_supply_noise: None,
+        resolution: Seconds(0.1),
+        record: Default::default(),
+    }
 }
 
 /// Lives through a night and works its log. With a folder, the recording is kept there and taken from there the next time:

@@ -5,7 +5,8 @@ use proptest::prelude::*;
 use proptest::sample::Index;
 use tubtrace::chart::{Chart, Expected, Limits, Part};
 use tubtrace::findings::{Finding, Judged, Outcome, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Interval, Kind, Measured, Seen};
+use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
+use tubtrace_tests::whole_cycle;
 use tubtrace_units::{Loads, Seconds};
 
 /// A part: how often it comes, and (kind, least, may, purges) of its intervals.
@@ -81,16 +82,7 @@ fn cycle(phases: &Phases) -> Cycle {
         let measured = Measured::default();
         Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, heats: 0.0, water: 1, measured }
     });
-    let intervals = intervals.collect();
-    Cycle {
-        intervals,
-        cut_at_start: false,
-        cut_at_end: false,
-        seen: Seen::Current,
-        idle_supply_noise: None,
-        resolution: Seconds(0.1),
-        record: Default::default(),
-    }
+    whole_cycle(intervals.collect())
 }
 
 fn judged(chart: &Chart, phases: &Phases) -> Judged {

@@ -3,10 +3,10 @@
 
 use tubtrace::chart::{Chart, Expected, Limits, Part, parse};
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Interval, Kind, Measured, Seen};
+use tubtrace::intervals::{Interval, Kind, Measured};
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
-use tubtrace_tests::live;
+use tubtrace_tests::{live, whole_cycle};
 use tubtrace_units::{Loads, Seconds};
 
 const FILL: (Kind, f64) = (Kind::Fill, 70.0);
@@ -45,16 +45,9 @@ fn judged(phases: &[(Kind, f64)]) -> Judged {
         let measured = Measured::default();
         Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, heats: 0.0, water, measured }
     };
-    let cycle = Cycle {
-        intervals: phases.iter().map(interval).collect(),
-        cut_at_start: false,
-        cut_at_end: false,
-        seen: Seen::Current,
-        idle_supply_noise: None,
-        resolution: Seconds(0.1),
-        record: Default::default(),
-    };
-    let surroundings = Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false };
+    let cycle = whole_cycle(phases.iter().map(interval).collect());
+    let surroundings =
+        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false };
     judge(&chart().into(), &cycle, surroundings)
 }
 
