@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::phases::Phase;
+use crate::chart::Chart;
 
 /// One step of an explanation.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -115,6 +116,16 @@ impl Explanation {
     #[must_use]
     pub const fn began_again(&self) -> Option<usize> {
         if let Hypothesis::BeganAgain(at) = self.hypothesis { Some(at) } else { None }
+    }
+
+    /// Whether nothing came of this copy of a part of the chart.
+    #[must_use]
+    pub fn leaves_out(&self, chart: &Chart, of: Place) -> bool {
+        let missing = |interval: usize| {
+            let is = |step: &Step| matches!(step, Step::Missing { place, .. } if *place == Place { interval, ..of });
+            self.steps.iter().any(is)
+        };
+        (0..chart.parts[of.part].intervals.len()).all(missing)
     }
 }
 

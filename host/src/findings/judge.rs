@@ -55,11 +55,11 @@ pub(crate) fn judge_as(
     let chart = &machine.programmes[recognised.programme];
     let context = Context::new(chart, cycle, &recognised.explanation, surroundings);
     let found = checks::judge(&context, known.needs());
+    let differs = if known == Known::Like { differs(&context, &found) } else { Vec::new() };
     let (mut decided, mut near): (Vec<_>, Vec<_>) =
         found.into_iter().partition(|f: &Found| f.outside.is_decided());
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
-    let differs = if known == Known::Like { differs(&context, known) } else { Vec::new() };
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
@@ -71,8 +71,7 @@ pub(crate) fn judge_as(
 }
 
 /// What would be found if the cycle were of the programme that it is like, beyond what is found as it is.
-fn differs(context: &Context, known: Known) -> Vec<Finding> {
-    let anyway = checks::judge(context, known.needs());
+fn differs(context: &Context, anyway: &[Found]) -> Vec<Finding> {
     let all = checks::judge(context, Known::Yes.needs()).into_iter().filter(|f| f.outside.is_decided());
     let own =
         |f: &Found| !anyway.iter().any(|a| a.check.id == f.check.id && a.outside.start == f.outside.start);

@@ -7,27 +7,16 @@
 
 use std::collections::BTreeSet;
 
-use tubtrace_units::Seconds;
-
-use super::Odds;
-use super::constants::{KINDS, LONGEST, NEVER_HEATS, NEW, SHORTEST, UNKNOWN};
-use super::sibling::choice;
-use crate::alignment::{Explanation, Hypothesis, MISSING, Place, Step, break_off, lasted, stand_in};
+use super::constants::NEVER_HEATS;
+use super::density::{density, unknown};
+use crate::alignment::{Explanation, Hypothesis, MISSING, Step, break_off, lasted, stand_in};
 use crate::chart::{Chart, Expected, Machine};
 use crate::intervals::Kind;
 
-/// Logarithms of the odds that a cycle is of this programme of the machine, as it is explained by it.
-pub(super) fn odds(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Odds {
-    let before = (f64::from(chart.seen.max(1)) / UNKNOWN.get()).ln();
-    let stranger = before + foreseen_all(machine, chart, explanation);
-    let sibling = choice(machine, chart, explanation).map_or(f64::INFINITY, |choice| before - choice);
-    Odds { stranger, sibling }
-}
-
 /// By how many nats the cycle is more probable as it is explained than as one of a programme that is all its own.
-fn foreseen_all(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
+pub(super) fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation) -> f64 {
     let foreseen: f64 =
-        explanation.steps.iter().map(|step| foreseen(machine, chart, explanation, step)).sum();
+        explanation.steps.iter().map(|step| foreseen_by(machine, chart, explanation, step)).sum();
     foreseen - explanation.cost
         + broken_anyway(explanation)
         + once_for_all(chart, explanation)
@@ -58,7 +47,7 @@ fn wrong(
     if let Step::Missing { place, .. } = step {
         let expected = &chart.parts[place.part].intervals[place.interval];
         // A part that is left out as a whole is one thing already.
-        let must = !expected.may && !left_out(chart, explanation, *place);
+        let must = !expected.may && !explanation.leaves_out(chart, *place);
         return must.then(|| ((expected.kind.word(), None), MISSING.get())).into_iter().collect();
     }
     let Some((place, count, range)) = step.covers() else { return Vec::new() };
@@ -70,16 +59,6 @@ fn wrong(
         Some(((e.kind.word(), Some(seen.word())), stand_in(e.kind, seen)?))
     };
     cold.filter_map(stands_in).collect()
-}
-
-/// Whether nothing came of this copy of a part.
-pub(super) fn left_out(chart: &Chart, explanation: &Explanation, of: Place) -> bool {
-    let missing = |interval: usize| {
-        let is =
-            |step: &Step| matches!(step, Step::Missing { place, .. } if *place == Place { interval, ..of });
-        explanation.steps.iter().any(is)
-    };
-    (0..chart.parts[of.part].intervals.len()).all(missing)
 }
 
 /// A cycle that ends in the middle of a water has broken off, whatever its programme.
@@ -97,7 +76,7 @@ fn in_water(kind: Kind) -> bool {
 }
 
 /// By how many nats what a step of the explanation says is more probable in the programme than in one that nobody knows.
-fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &Step) -> f64 {
+fn foreseen_by(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &Step) -> f64 {
     let Some((place, count, range)) = step.covers() else { return 0.0 };
     let phases = &explanation.phases[range];
     let part = &chart.parts[place.part];
@@ -114,28 +93,4 @@ fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanation, step: &
         (density(expected, lasts), expected.kind)
     };
     here.map_or(0.0, |here| (here / unknown(machine, kind, lasts)).ln().max(0.0))
-}
-
-/// How probable an interval of this kind and length is in a programme of the machine that nobody knows.
-pub(super) fn unknown(machine: &Machine, kind: Kind, lasts: Seconds) -> f64 {
-    let all = || machine.programmes.iter().flat_map(|c| &c.parts).flat_map(|p| &p.intervals);
-    let alike: f64 = all().filter(|e| e.kind == kind).filter_map(|e| density(e, lasts)).sum();
-    let count = all().count().max(1) as f64;
-    (1.0 - NEW.get()) * alike / count + NEW.get() * anywhere() / KINDS.get()
-}
-
-/// The density of the logarithm of a duration within its limits; none outside of them. Where there are none, every length is foreseen.
-pub(super) fn density(expected: &Expected, lasts: Seconds) -> Option<f64> {
-    let Some(limits) = expected.lasts else { return Some(anywhere()) };
-    if !limits.hold(&lasts) {
-        return None;
-    }
-    let least = SHORTEST.get().0;
-    let (low, high) = (limits.low.0.max(least), limits.high.0.max(least));
-    Some(1.0 / (high / low).ln().max(0.01))
-}
-
-/// The density of the logarithm of a duration of which nothing is known.
-pub(super) fn anywhere() -> f64 {
-    1.0 / (LONGEST.get() / SHORTEST.get()).ln()
 }

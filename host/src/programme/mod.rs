@@ -1,7 +1,9 @@
 //! The programme: which of a machine's programmes a cycle is of, if it is of any.
 
 mod constants;
+mod density;
 mod familiar;
+mod odds;
 mod sibling;
 
 use std::borrow::Cow;
@@ -9,9 +11,9 @@ use std::borrow::Cow;
 use tubtrace_units::Seconds;
 
 use constants::TOLD_AT;
-use familiar::odds;
 
 pub(crate) use constants::ALL as CONSTANTS;
+pub use odds::Odds;
 
 use crate::alignment::{Explanation, explain, in_means};
 use crate::chart::{Chart, Machine};
@@ -26,21 +28,6 @@ pub struct Recognised {
     pub explanation: Explanation,
     /// How probable it is that the cycle is of this programme, with whatever departs.
     pub odds: Odds,
-}
-
-/// Logarithms of the odds that a cycle is of a programme, with whatever departs, and not of one that nobody knows.
-#[derive(Clone, Copy, Debug)]
-pub struct Odds {
-    /// And not of one that is all its own.
-    pub stranger: f64,
-    /// And not of one that is like it but for what a choice of programme explains; infinite where there is nothing of the sort.
-    pub sibling: f64,
-}
-
-impl Odds {
-    fn of_this(self) -> f64 {
-        self.stranger.min(self.sibling)
-    }
 }
 
 impl Recognised {
@@ -83,7 +70,7 @@ pub fn recognise(machine: &Machine, cycle: &Cycle) -> Recognised {
 pub fn candidates(machine: &Machine, cycle: &Cycle) -> Vec<Recognised> {
     let tried = machine.programmes.iter().enumerate().map(|(programme, chart)| {
         let explanation = explain(chart, cycle);
-        let odds = odds(machine, chart, &explanation);
+        let odds = Odds::new(machine, chart, &explanation);
         Recognised { programme, explanation, odds }
     });
     let mut tried: Vec<Recognised> = tried.collect();

@@ -5,12 +5,10 @@
 //! out, and is otherwise the same to the second. A fault does not: what a timer ends does not become longer. So what a choice of programme
 //! explains is no fault unless that is more probable.
 
-use tubtrace_units::Seconds;
-
 use super::constants::NEW;
-use super::familiar::{anywhere, density, left_out, unknown};
-use crate::alignment::{Explanation, Hypothesis, MISSING_PART, Step, extra, lasted, odd_length};
-use crate::chart::{Chart, Expected, Machine};
+use super::density::{anywhere, unknown, within};
+use crate::alignment::{Explanation, Hypothesis, MISSING_PART, Step, extra, odd_length};
+use crate::chart::{Chart, Machine};
 use crate::intervals::Kind;
 
 /// By how many nats what a choice of programme explains as well is less probable as a fault; none where there is nothing of the sort.
@@ -38,13 +36,6 @@ fn other_length(chart: &Chart, explanation: &Explanation, step: &Step) -> Option
     (timed && fault > 0.0).then(|| (fault, -NEW.get().ln() + (within(expected) / anywhere()).ln()))
 }
 
-/// The density of the logarithm of a duration within its limits.
-fn within(expected: &Expected) -> f64 {
-    let middle =
-        expected.lasts.map_or(Seconds(0.0), |l| Seconds((l.low.0.max(1.0) * l.high.0.max(1.0)).sqrt()));
-    density(expected, middle).unwrap_or(anywhere())
-}
-
 /// Waters that come and go in a row: drained, filled, and what is washed between.
 fn more_waters(machine: &Machine, explanation: &Explanation) -> Vec<Weighed> {
     let extra_phase = |step: &Step| if let Step::Extra { phase } = step { Some(*phase) } else { None };
@@ -55,9 +46,7 @@ fn more_waters(machine: &Machine, explanation: &Explanation) -> Vec<Weighed> {
         let waters = has(Kind::Fill) && has(Kind::Drain);
         let own = phases.iter().filter(|p| !matches!(p.kind, Kind::Gap | Kind::Pause));
         waters.then(|| {
-            let choice = own
-                .clone()
-                .map(|p| -unknown(machine, p.kind, lasted(p.kind, std::slice::from_ref(p)).0).ln());
+            let choice = own.clone().map(|p| -unknown(machine, p.kind, p.duration()).ln());
             (own.clone().map(|p| extra(p)).sum(), choice.sum::<f64>() - NEW.get().ln())
         })
     };
@@ -69,7 +58,7 @@ fn less_waters(chart: &Chart, explanation: &Explanation) -> Vec<Weighed> {
     let first = |step: &&Step| matches!(step, Step::Missing { place, .. } if place.interval == 0);
     let whole = |step: &&Step| {
         matches!(step, Step::Missing { place, .. }
-            if chart.parts[place.part].must_come() && left_out(chart, explanation, *place))
+            if chart.parts[place.part].must_come() && explanation.leaves_out(chart, *place))
     };
     let choice = -NEW.get().ln() + (chart.parts.len() as f64).ln();
     explanation.steps.iter().filter(first).filter(whole).map(|_| (MISSING_PART.get(), choice)).collect()
