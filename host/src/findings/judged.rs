@@ -4,6 +4,7 @@ use super::finding::Finding;
 use super::placed::Placed;
 use crate::alignment::Explanation;
 use crate::checks::{Check, Needs};
+use crate::programme::Odds;
 
 /// A cycle held against what its machine should do: what departs, what cannot be told, and where the intervals were found.
 #[derive(Clone, Debug)]
@@ -12,6 +13,8 @@ pub struct Judged {
     pub programme: String,
     /// Whether it is of that programme, and held against it.
     pub known: Known,
+    /// The odds that it is of that programme, and not of one that nobody taught.
+    pub odds: Odds,
     /// The first is the one to begin with, and what follows from others comes last. Of a cycle whose programme is not known: what can be said without one.
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.

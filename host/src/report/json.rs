@@ -92,6 +92,8 @@ struct CycleVerdict<'a> {
     like: Option<&'a str>,
     /// The kinds of departure by which it differs from that one, which a choice of another programme explains.
     differs: Vec<&'static str>,
+    /// The odds that it is of the programme that it is held against, and not of one that nobody taught; absent where there is none.
+    odds: Option<f64>,
     /// Probability of the explanation that the findings rest on, and the next best one.
     explanation: f64,
     next_best: Option<RivalObject>,
@@ -232,6 +234,7 @@ fn cycle_verdict<'a>(number: usize, cycle: &Cycle, judged: &'a Judged) -> CycleV
         programme: (judged.known == Known::Yes).then(|| judged.programme.clone()),
         like: (judged.known == Known::Like).then_some(judged.programme.as_str()),
         differs: judged.differs.iter().map(|f| f.departure.word()).collect(),
+        odds: (judged.known != Known::Alone).then(|| rounded(judged.odds.stated())),
         explanation: rounded(judged.explanation.probability),
         next_best: judged.explanation.runner_up.map(|rival| RivalObject {
             is: match rival.hypothesis {

@@ -10,7 +10,8 @@ use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
 use super::wording::{
-    as_far, following, groups, headline, likewise, sentence, sure, unknown, unknown_in_short, when,
+    as_far, following, groups, headline, held_against, likewise, sentence, sure, unknown, unknown_in_short,
+    when,
 };
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
@@ -144,6 +145,9 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         if let Some(others) = likewise(&group) {
             text.push_str(&wrapped(&others, "    ", "    "));
         }
+    }
+    if let Some(odds) = held_against(judged) {
+        text.push_str(&wrapped(&odds, "    ", "    "));
     }
     text.push_str(&rival(verdict, judged));
     text

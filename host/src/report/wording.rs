@@ -3,6 +3,7 @@
 use super::units::Units;
 use super::words::clock_time;
 use crate::checks::Numbers;
+use crate::compare::OTHERS;
 use crate::findings::{Finding, Judged, Known, Quantity};
 use crate::intervals::{Cycle, Lacks};
 use crate::text::harmless;
@@ -38,6 +39,20 @@ pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
         Known::Unknown => Some("programme not known"),
         Known::Alone => Some("nothing to compare it with"),
     }
+}
+
+/// How sure it is that what departs is held against the right programme; nothing of a cycle that departs from none.
+pub(super) fn held_against(judged: &Judged) -> Option<String> {
+    let by_what = match judged.programme.as_str() {
+        OTHERS => "the other cycles".to_owned(),
+        programme => format!("\"{}\"", harmless(programme)),
+    };
+    (judged.departs() && judged.known == Known::Yes).then(|| {
+        format!(
+            "Held against {by_what}: {:.0} to 1 that it is of that programme, and not of one that nobody taught.",
+            judged.odds.stated()
+        )
+    })
 }
 
 /// How far a verdict of "within" reaches.

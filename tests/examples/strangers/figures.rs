@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use tubtrace_tests::program::{Interval, Verdict};
 use tubtrace_tests::reliability::Reliability;
 
+use super::stated::Stated;
 use super::truth::{COMPARED, Cycle, Truth};
 
 /// The program is taken to be sure from here on.
@@ -30,6 +31,8 @@ pub struct Sums {
     /// Those of them whose programme was run on a day that was learned from, and the others.
     pub taught: Said,
     pub untaught: Said,
+    /// The odds that were stated for the programmes of all cycles, healthy or not.
+    pub stated: Stated,
     /// Seconds of the cycles of healthy days, and those with the right loads.
     seconds: f64,
     right: f64,
@@ -114,6 +117,7 @@ impl Sums {
         self.healthy.join(&other.healthy);
         self.taught.join(&other.taught);
         self.untaught.join(&other.untaught);
+        self.stated.join(&other.stated);
         self.seconds += other.seconds;
         self.right += other.right;
         self.sure += other.sure;

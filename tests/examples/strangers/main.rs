@@ -3,6 +3,7 @@
 //! cycles, of seeds that may be looked at.
 
 mod figures;
+mod stated;
 mod truth;
 
 use std::ops::Range;
@@ -137,8 +138,9 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
         if let Said::Cycles(said) = check(day, Some(&file))? {
             said.iter().for_each(|verdict| sums.healthy.add(&[verdict]));
             for cycle in &truth::read(day)?.cycles {
-                let of_it =
-                    if taught.contains(&cycle.programme) { &mut sums.taught } else { &mut sums.untaught };
+                let known = taught.contains(&cycle.programme);
+                sums.stated.add(&hits(&said, cycle), known);
+                let of_it = if known { &mut sums.taught } else { &mut sums.untaught };
                 of_it.add(&hits(&said, cycle));
             }
             for told in said.iter().flat_map(|v| &v.told).filter(|_| wanted.tell) {
@@ -147,13 +149,13 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
         }
     }
     for day in write("faulty", Some("mixed".to_owned()))?.iter().skip(HEALTHY_DAYS) {
-        with_fault(day, &file, &mut sums)?;
+        with_fault(day, &file, &taught, &mut sums)?;
     }
     Ok(sums)
 }
 
 /// What is said of the cycles of a day in which a fault changed something.
-fn with_fault(day: &Path, file: &Path, sums: &mut Sums) -> Result<(), String> {
+fn with_fault(day: &Path, file: &Path, taught: &[String], sums: &mut Sums) -> Result<(), String> {
     let truth = truth::read(day)?;
     if truth.cycles.iter().all(|c| c.fault.is_none()) {
         return Ok(());
@@ -164,6 +166,7 @@ fn with_fault(day: &Path, file: &Path, sums: &mut Sums) -> Result<(), String> {
     };
     for cycle in &truth.cycles {
         let Some(fault) = &cycle.fault else { continue };
+        sums.stated.add(&hits(&said, cycle), taught.contains(&cycle.programme));
         sums.faults.entry(fault.clone()).or_default().add(&hits(&said, cycle));
     }
     Ok(())
@@ -194,6 +197,7 @@ fn print(wanted: &Wanted, sums: &[Sums]) -> Sums {
             said.cycles, said.unknown, said.departing
         );
     }
+    println!("\n{}", all.stated.table());
     println!("machines of which nothing could be learned: {} of {}", all.unlearned, all.machines);
     println!("\n| fault | cycles | depart | unknown | first finding |\n|---|---|---|---|---|");
     for (fault, said) in &all.faults {

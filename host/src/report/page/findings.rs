@@ -3,7 +3,9 @@
 use maud::{Markup, html};
 
 use super::super::units::Units;
-use super::super::wording::{expected, following, groups, likewise, sentence, sure, unknown, when};
+use super::super::wording::{
+    expected, following, groups, held_against, likewise, sentence, sure, unknown, when,
+};
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
 
@@ -23,6 +25,7 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
                     li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, judged, group)) }
                 }
             }
+            @if let Some(odds) = held_against(judged) { p.soft { (odds) } }
             @if !judged.differs.is_empty() { (differs(scene, judged)) }
             @if !judged.undecided.is_empty() { (undecided(scene, judged)) }
         }
