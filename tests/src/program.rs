@@ -25,6 +25,8 @@ pub struct Verdict {
     pub departs: bool,
     /// Whether it is said to be of a programme that is not known.
     pub unknown: bool,
+    /// The programme that it is held against, if one is known.
+    pub programme: Option<String>,
     /// The odds that it is of the programme that is named, if any are stated.
     pub odds: Option<f64>,
     /// The kinds of its findings, the first to begin with.
@@ -101,6 +103,7 @@ pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
                     end: c["end_s"].as_f64().unwrap_or(0.0),
                     departs: c["verdict"] == "departs",
                     unknown: c["verdict"] == "unknown-programme",
+                    programme: c["programme"].as_str().map(str::to_owned),
                     odds: c["odds"].as_f64(),
                     findings: kinds,
                     told,

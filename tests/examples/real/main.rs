@@ -5,6 +5,7 @@ mod faults;
 mod figures;
 mod readings;
 mod splits;
+mod untaught;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -14,9 +15,7 @@ use figures::{Faults, Healthy};
 use rayon::prelude::*;
 use readings::{Day, Machine, csv, machines};
 use tubtrace_tests::program;
-
-/// Where the recordings lie, by the environment.
-const FOLDERS: [&str; 2] = ["TUBTRACE_REAL_CYCLES", "TUBTRACE_REAL_MINUTES"];
+use tubtrace_tests::real::{cycles_folder, minutes_folder};
 
 /// Readings further apart than this show no fill, drain or rinse.
 const COARSE: f64 = 30.0;
@@ -66,12 +65,11 @@ fn wanted() -> Option<Wanted> {
 /// Prints everything; gives whether it is within its limits.
 fn run(wanted: &Wanted) -> Result<bool, String> {
     let mut all = Vec::new();
-    for name in FOLDERS {
-        let Some(folder) = std::env::var_os(name) else {
-            println!("skipped: {name} is not set, so its machines are not looked at");
-            continue;
-        };
-        all.extend(machines(Path::new(&folder))?);
+    for (name, folder) in [("every few seconds", cycles_folder()), ("a minute", minutes_folder())] {
+        match folder {
+            Some(folder) => all.extend(machines(&folder)?),
+            None => println!("skipped: the environment names no folder of machines with a reading {name}"),
+        }
     }
     all.retain(|m| m.name.contains(&wanted.machine));
     if wanted.every > 1 {
@@ -89,6 +87,7 @@ fn run(wanted: &Wanted) -> Result<bool, String> {
             machine.days[0].resolution()
         );
         healthy(wanted, machine, coarse, kept.path(), &mut totals)?;
+        untaught::untaught(machine, kept.path())?;
         with_faults(wanted, machine, coarse, kept.path())?;
     }
     for (coarse, what) in [
