@@ -9,6 +9,7 @@ pub mod program;
 pub mod real;
 pub mod reliability;
 pub mod score;
+pub mod second_world;
 pub mod served;
 pub mod stand_in;
 pub mod whole;

@@ -11,6 +11,7 @@ use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::{Case, Night, Plan};
 use tubtrace_tests::live;
 use tubtrace_tests::real::{days, worked};
+use tubtrace_tests::second_world::{self, KINDS};
 use tubtrace_units::Seconds;
 
 /// Nothing but a heater draws so much, watts: pumps and fans draw a tenth of it.
@@ -122,6 +123,25 @@ fn real_days_refute_no_finding() {
                 let judged = against(&learned.machine, cycles, &log.trace);
                 held += collect(&judged, cycles, &log.trace, &format!("{day} by {other}"), &mut wrong);
             }
+        }
+    }
+    println!("{held} findings held against the record");
+    assert!(wrong.is_empty(), "{} refuted\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// A machine of each kind of the second world: learned from its healthy days, held against days with any fault.
+#[test]
+fn the_second_world_refutes_no_finding() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut wrong, mut held) = (Vec::new(), 0);
+    for kind in KINDS {
+        let days = second_world::days(kind, 1, folder.path(), 3, 2);
+        let all: Vec<_> = days.iter().map(|d| worked(d)).collect();
+        let good: Vec<&Cycle> = all[..3].iter().flat_map(|(_, cycles)| cycles).collect();
+        let Ok(learned) = learn(&good, "learned", Seconds(1.0)) else { continue };
+        for (log, cycles) in &all[3..] {
+            let judged = against(&learned.machine, cycles, &log.trace);
+            held += collect(&judged, cycles, &log.trace, kind.name, &mut wrong);
         }
     }
     println!("{held} findings held against the record");

@@ -9,6 +9,7 @@ use tubtrace::learn::learn;
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::{Case, Night};
 use tubtrace_tests::real::{days, days_of_minutes, worked};
+use tubtrace_tests::second_world::{self, KINDS};
 use tubtrace_tests::{explain, live};
 use tubtrace_units::Seconds;
 
@@ -107,6 +108,19 @@ fn real_days_are_within_their_own_charts() {
         }
     }
     counted.holds("real");
+}
+
+/// Machines of every kind of the second world: each by its first day, and by three.
+#[test]
+fn machines_of_the_second_world_are_within_their_own_charts() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut counted = Counted::default();
+    for kind in KINDS {
+        let days = second_world::days(kind, 2, folder.path(), 3, 0);
+        of_days(&days[..1], &format!("{}, a day", kind.name), &mut counted);
+        of_days(&days, kind.name, &mut counted);
+    }
+    counted.holds("second world");
 }
 
 /// Means of a minute, of which no interval may come in all examples: weeks together, and a month.
