@@ -32,6 +32,9 @@ pub struct Constant<T> {
     pub meaning: &'static str,
     /// Where its value comes from.
     pub origin: Origin,
+    /// Its name as a number: values are read in the innermost loops.
+    #[cfg(feature = "sensitivity")]
+    pub key: u64,
 }
 
 impl<T: Number> Constant<T> {
@@ -40,8 +43,8 @@ impl<T: Number> Constant<T> {
     #[must_use]
     pub fn get(&self) -> T {
         #[cfg(feature = "sensitivity")]
-        if let Some(number) = moved::of(self.name) {
-            return T::from_number(number);
+        if let Some(number) = moved::of(self.key) {
+            return self.value.with(number);
         }
         self.value
     }
@@ -54,7 +57,8 @@ pub trait Number: Copy {
     /// Its number, in the unit of its type.
     fn number(self) -> f64;
     /// The value with this number.
-    fn from_number(number: f64) -> Self;
+    #[must_use]
+    fn with(self, number: f64) -> Self;
 }
 
 macro_rules! numbers {
@@ -66,7 +70,7 @@ macro_rules! numbers {
                 $number(self)
             }
 
-            fn from_number(number: f64) -> Self {
+            fn with(self, number: f64) -> Self {
                 $from(number)
             }
         }
@@ -84,6 +88,38 @@ numbers! { false:
 numbers! { true:
     usize, |x| x as f64, |x: f64| x.round() as Self;
     u32, f64::from, |x: f64| x.round() as Self;
+}
+
+/// How often each of several things is the case, of which only the ratios count: a row of a table. Its number is 1, the power to which all
+/// are raised. So a row is moved as a whole: less than 1 makes what it lists more alike, more than 1 makes what is frequent more so.
+#[derive(Clone, Copy, Debug)]
+pub struct Weights<T: 'static> {
+    declared: &'static [(T, f64)],
+    power: f64,
+}
+
+impl<T: Copy> Weights<T> {
+    pub(crate) const fn of(declared: &'static [(T, f64)]) -> Self {
+        Self { declared, power: 1.0 }
+    }
+
+    /// Each with its weight.
+    pub(crate) fn each(self) -> impl Iterator<Item = (T, f64)> {
+        let as_declared = self.power == 1.0;
+        self.declared.iter().map(move |(what, w)| (*what, if as_declared { *w } else { w.powf(self.power) }))
+    }
+}
+
+impl<T: Copy> Number for Weights<T> {
+    const COUNTS: bool = false;
+
+    fn number(self) -> f64 {
+        self.power
+    }
+
+    fn with(self, power: f64) -> Self {
+        Self { power, ..self }
+    }
 }
 
 /// A constant whatever its type.
@@ -146,6 +182,8 @@ macro_rules! constants {
                     unit: $unit,
                     meaning: concat!($($meaning),+),
                     origin: $origin,
+                    #[cfg(feature = "sensitivity")]
+                    key: $crate::constant::moved::key(concat!($place, ".", stringify!($name))),
                 }
             };
         )+
@@ -169,7 +207,7 @@ pub mod moved {
     static NUMBER: AtomicU64 = AtomicU64::new(0);
 
     /// The name as a number, FNV-1a.
-    const fn key(name: &str) -> u64 {
+    pub(crate) const fn key(name: &str) -> u64 {
         let (bytes, mut hash, mut at) = (name.as_bytes(), 0xcbf2_9ce4_8422_2325_u64, 0);
         while at < bytes.len() {
             hash = (hash ^ bytes[at] as u64).wrapping_mul(0x0100_0000_01b3);
@@ -178,9 +216,9 @@ pub mod moved {
         hash
     }
 
-    pub(super) fn of(name: &'static str) -> Option<f64> {
-        let which = WHICH.load(Relaxed);
-        (which != 0 && which == key(name)).then(|| f64::from_bits(NUMBER.load(Relaxed)))
+    #[inline]
+    pub(super) fn of(key: u64) -> Option<f64> {
+        (WHICH.load(Relaxed) == key).then(|| f64::from_bits(NUMBER.load(Relaxed)))
     }
 
     /// From now on this constant has this number, and every other its own.
@@ -192,5 +230,18 @@ pub mod moved {
     /// From now on every constant has its own value.
     pub fn back() {
         WHICH.store(0, Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Number, Weights};
+
+    #[test]
+    fn a_row_is_moved_by_the_power_to_which_its_weights_are_raised() {
+        let row = Weights::of(&[("often", 4.0), ("seldom", 0.25)]);
+        assert_eq!(row.number(), 1.0);
+        assert_eq!(row.each().collect::<Vec<_>>(), [("often", 4.0), ("seldom", 0.25)]);
+        assert_eq!(row.with(0.5).each().collect::<Vec<_>>(), [("often", 2.0), ("seldom", 0.5)]);
     }
 }

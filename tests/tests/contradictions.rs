@@ -2,7 +2,7 @@
 //! that finds: where the heater ran, where all was off, what the heater drew.
 
 use tubtrace::chart::Machine;
-use tubtrace::compare::{FEWEST, among};
+use tubtrace::compare::among;
 use tubtrace::findings::{Causes, Finding, Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Kind};
 use tubtrace::learn::learn;
@@ -111,7 +111,7 @@ fn real_days_refute_no_finding() {
         let all: Vec<_> = days(machine).iter().map(|d| (d.display().to_string(), worked(d))).collect();
         for (day, (log, cycles)) in &all {
             let surroundings = Surroundings::of(&log.trace, cycles);
-            if cycles.len() > FEWEST as usize {
+            if cycles.len() > 3 {
                 let resolution = log.trace.resolution;
                 let judged = among(cycles, resolution, surroundings, Causes::built_in());
                 held += collect(&judged, cycles, &log.trace, &format!("{day}, no chart"), &mut wrong);

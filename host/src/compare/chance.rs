@@ -1,11 +1,6 @@
 //! Whether what came now and then has gone, or only has not come yet.
 
-use crate::constant::constants;
-
-constants! { "compare":
-    /// What is less likely than this by chance is taken for gone: one in twenty.
-    SURE: f64 = 0.05, "probability", Practice;
-}
+use super::constants::SURE;
 
 /// Beyond so many cycles nobody waits.
 const PATIENCE: usize = 1_000;

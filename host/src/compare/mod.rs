@@ -2,6 +2,7 @@
 
 mod chance;
 mod changes;
+mod constants;
 
 use tubtrace_units::Seconds;
 
@@ -11,21 +12,19 @@ use crate::intervals::Cycle;
 use crate::learn::{ENOUGH, draw, spread};
 use crate::programme::recognise;
 
-pub(crate) use chance::ALL as CONSTANTS;
 pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
+pub(crate) use constants::ALL as CONSTANTS;
+use constants::FEWEST;
 
 /// What is said to be the chart of cycles that are held against each other.
 pub const OTHERS: &str = "none; each cycle against the others";
-
-/// So many other cycles of its programme each is held against at least.
-pub const FEWEST: u32 = 3;
 
 /// Rounds in which odd ones are set aside before the rest is learned from again.
 const ROUNDS: usize = 3;
 
 /// Judges each cycle by what the others say of the machine, those set aside that turn out to be odd. A cycle of whose programme there are
-/// fewer than [`FEWEST`] others is held against none. In a log of very many cycles the others are two dozen that are spread over all of it.
+/// fewer than three others is held against none. In a log of very many cycles the others are two dozen that are spread over all of it.
 #[must_use]
 pub fn among(
     cycles: &[Cycle],
@@ -44,7 +43,7 @@ pub fn among(
                 let machine = draw(&others, OTHERS, resolution)
                     .map_or_else(|_| Machine::unknown(), |learned| learned.machine);
                 let recognised = recognise(&machine, cycle);
-                let few = machine.programmes[recognised.programme].seen < FEWEST;
+                let few = machine.programmes[recognised.programme].seen < FEWEST.get();
                 let known = match recognised.is_known() && !few {
                     true => Known::Yes,
                     false => Known::Alone,

@@ -35,14 +35,14 @@ impl Chain {
         let initial = places.iter().map(|p| (p.initial() / all).ln()).collect();
         let tick = resolution.0.max(TICK.get());
         // Of the time of a change no more is known than the reading in which it is.
-        let leaves = |p: &Place| (1.0 - (-tick / p.dwell()).exp()).ln();
+        let leaves = |p: &Place| (1.0 - (-tick / p.dwell().0).exp()).ln();
         let others = (places.len() - 1).max(1) as f64;
         let row = |p: &Place| -> (Vec<(usize, f64)>, f64) {
             let follow = |next: &Place| places.iter().position(|q| q == next);
             let known: Vec<(usize, f64)> = p
                 .next()
-                .iter()
-                .filter_map(|(q, w)| Some((follow(q)?, *w)))
+                .each()
+                .filter_map(|(q, w)| Some((follow(&q)?, w)))
                 .filter(|(q, _)| places[*q] != *p)
                 .collect();
             let sum: f64 = known.iter().map(|(_, w)| w).sum();
@@ -59,7 +59,7 @@ impl Chain {
     /// in the segment.
     pub(super) fn emissions(&self, segments: &[Segment], of_states: &[&[f32]]) -> Vec<f64> {
         let mut emissions = Vec::with_capacity(segments.len() * self.places.len());
-        let rates: Vec<f64> = self.places.iter().map(|p| 1.0 / p.dwell()).collect();
+        let rates: Vec<f64> = self.places.iter().map(|p| 1.0 / p.dwell().0).collect();
         for (i, segment) in segments.iter().enumerate() {
             let lasts = segment.duration().0;
             emissions.extend(
@@ -88,7 +88,7 @@ mod tests {
                     .filter(|to| *to != from)
                     .map(|to| chain.steps.log_probability(from, to).exp())
                     .sum();
-                let leaves = 1.0 - (-1.0 / place.dwell()).exp();
+                let leaves = 1.0 - (-1.0 / place.dwell().0).exp();
                 assert!((out - leaves).abs() < 1e-9, "{place:?}: {out}, {leaves}");
             }
             let begins: f64 = chain.initial.iter().map(|i| i.exp()).sum();

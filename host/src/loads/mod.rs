@@ -11,6 +11,7 @@ mod by_hand;
 mod chain;
 mod columns;
 pub(crate) mod constants;
+mod course;
 mod emission;
 mod hmm;
 mod infer;

@@ -2,12 +2,10 @@
 
 use tubtrace_units::Seconds;
 
+use super::constants::LOGS_APART;
 use super::contents::Log;
 use crate::text::duration;
 use crate::trace::{Burst, Clock, Health, Step, Trace};
-
-/// What lies between two logs of which nobody knows how far they are apart: long enough that no run goes on over it.
-const APART: Seconds = Seconds(3_600.0);
 
 /// Bytes of labels that are told one behind the other: a page's heading, and not one of thousands.
 const LABELS: usize = 200;
@@ -23,7 +21,7 @@ pub(super) fn join(mut first: Log, second: Log) -> Log {
         None => "another log begins in the same file, how much later is not known",
     };
     first.notes.add(what, || duration(end));
-    let at = at.unwrap_or(end + APART);
+    let at = at.unwrap_or(end + LOGS_APART.get());
     first.notes.append(second.notes, |first| format!("{first} of the log that begins at {}", duration(at)));
     append(&mut first.trace, second.trace, at);
     first

@@ -5,15 +5,13 @@ use tubtrace_units::{Seconds, Volts};
 
 use super::assumptions::Assumptions;
 use super::columns::Unit;
+use super::constants::ROUNDING;
 use super::contents::Log;
 use super::layout::Layout;
 use super::notes::Notes;
 use super::rows::Table;
 use super::source::Source;
 use crate::trace::{Meter, Nominal, Steps, Temperature, Trace};
-
-/// Less than this between readings that say how long they hold is no gap: they are written to a millisecond.
-const ROUNDING: f64 = 0.02;
 
 pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
     let mut notes = Notes::default();
@@ -36,7 +34,7 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
             None if after > hold.limit => hold.typical,
             None => after,
         };
-        if after - lasts > ROUNDING && next.is_some() {
+        if after - lasts > ROUNDING.get().0 && next.is_some() {
             notes.add("gap without readings", || crate::text::duration(Seconds(from)));
         }
         if lasts < after {

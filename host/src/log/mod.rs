@@ -2,6 +2,7 @@
 
 mod assumptions;
 mod columns;
+mod constants;
 mod contents;
 mod error;
 mod frames;
@@ -27,6 +28,7 @@ mod wav;
 mod write;
 
 pub use assumptions::Assumptions;
+pub(crate) use constants::ALL as CONSTANTS;
 pub use contents::Log;
 pub use error::LogError;
 pub use layout::{COLUMNS, Layout};
@@ -34,7 +36,6 @@ pub use moment::MILLISECONDS;
 pub use notes::{Note, Notes};
 pub use read::{intact, is_tub, parse, parse_as, read, read_as, read_bytes};
 pub use riff::is_wav;
-pub(crate) use timing::ALL as CONSTANTS;
 pub use wav::{Scale, from_wav, from_wav_reader};
 pub(crate) use write::append;
 pub use write::to_tub;

@@ -3,21 +3,9 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
+use super::constants::{MOST_AMPS, MOST_VOLTS, NO_GLITCH, READINGS_APART};
 use super::row::Rows;
 use crate::text::duration;
-
-/// Amperes that no circuit of a household carries: breakers for households are made up to 125 A (IEC 60898-1, 1).
-const AMPS: f64 = 125.0;
-
-/// Watts likewise: so many amperes at the 440 V between phases up to which the same breakers are made.
-const WATTS: f64 = AMPS * 440.0;
-
-/// Readings beyond it one behind the other that are no glitch of a meter. A choice: glitches last a reading or two.
-const NO_GLITCH: usize = 5;
-
-/// Readings further apart than this, in seconds, show nothing of a fill or a drain, which last from one to two minutes (common practice,
-/// no source).
-const APART: f64 = 90.0;
 
 /// A log is no longer than this, in seconds: four hundred days.
 pub(super) const LONGEST: f64 = 400.0 * 86_400.0;
@@ -25,9 +13,17 @@ pub(super) const LONGEST: f64 = 400.0 * 86_400.0;
 /// No reading says that it holds for longer, in seconds: a day.
 pub(super) const LONGEST_READING: f64 = 86_400.0;
 
-/// More than a household's circuit carries.
+/// The most that a household's circuit carries.
+fn most(unit: Unit) -> f64 {
+    match unit {
+        Unit::Amps => MOST_AMPS.get().0,
+        Unit::Watts => MOST_AMPS.get().0 * MOST_VOLTS.get(),
+    }
+}
+
+/// More than that.
 pub(super) fn is_beyond(value: f64, unit: Unit) -> bool {
-    value > if unit == Unit::Amps { AMPS } else { WATTS }
+    value > most(unit)
 }
 
 /// Counts readings that are beyond, one behind the other.
@@ -41,13 +37,14 @@ impl Beyond {
     /// A sentence, when there were too many.
     pub(super) fn take(&mut self, value: f64, unit: Unit, line: usize) -> Result<(), String> {
         self.0 = if is_beyond(value, unit) { self.0 + 1 } else { 0 };
-        if self.0 < NO_GLITCH {
+        if self.0 < NO_GLITCH.get() {
             return Ok(());
         }
-        let (name, small, most) = match unit {
-            Unit::Amps => ("A", "milliamperes", AMPS),
-            Unit::Watts => ("W", "milliwatts", WATTS),
+        let (name, small) = match unit {
+            Unit::Amps => ("A", "milliamperes"),
+            Unit::Watts => ("W", "milliwatts"),
         };
+        let most = most(unit);
         Err(format!(
             "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: tubtrace import --scale 0.001"
         ))
@@ -60,7 +57,7 @@ impl Beyond {
 /// A sentence, when they cannot.
 pub(super) fn times(rows: &Rows, quick: f64, holds: bool) -> Result<(), String> {
     let length = rows.times[rows.len() - 1] - rows.times[0];
-    if !holds && quick > APART {
+    if !holds && quick > READINGS_APART.get().0 {
         return Err(format!(
             "its readings are {quick} s apart, too far to see a machine fill or drain; a dishwasher needs one a minute or more often; if its times are milliseconds, say so: tubtrace import --time milliseconds"
         ));

@@ -4,6 +4,7 @@ use csv::StringRecord;
 use jiff::{SignedDuration, Timestamp};
 
 use super::columns::{Columns, Decimals, Header, Unit};
+use super::constants::{GAP, GAP_AT_LEAST};
 use super::layout::Layout;
 use super::moment::{Times, summer_time};
 use super::notes::Notes;
@@ -13,11 +14,6 @@ use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
 use super::row::{Row, Rows};
 use super::source::Source;
 use crate::trace::{Clock, Zone};
-
-/// A reading holds until the next one, unless that comes later than ten seconds and three times the interval that nine in
-/// ten keep: then something is missing.
-const GAP: f64 = 3.0;
-const GAP_AT_LEAST: f64 = 10.0;
 
 /// Readings of a file at most: three months of seconds. All of them are held in memory.
 const MOST_ROWS: usize = 8_000_000;
@@ -191,5 +187,5 @@ fn holds(times: &[f64]) -> Hold {
     }
     let last = (intervals.len() - 1) as f64;
     let mut of = |part: f64| *intervals.select_nth_unstable_by((last * part) as usize, f64::total_cmp).1;
-    Hold { quick: of(0.1), typical: of(0.5), limit: (GAP * of(0.9)).max(GAP_AT_LEAST) }
+    Hold { quick: of(0.1), typical: of(0.5), limit: (GAP.get() * of(0.9)).max(GAP_AT_LEAST.get().0) }
 }

@@ -4,18 +4,10 @@ use jiff::{SignedDuration, Timestamp, tz::Offset};
 use tubtrace_protocol::{Anchor, OpenReason, Tick};
 use tubtrace_units::Seconds;
 
+use super::constants::{BASE, WORST_DRIFT};
 use super::notes::Notes;
-use crate::constant::constants;
 use crate::text::duration;
 use crate::trace::{Clock, Zone};
-
-constants! { "log":
-    /// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's delay of some
-    /// 10 ms is 20.
-    BASE: f64 = 600.0, "s", Guess;
-    /// No crystal is off by more than this; then somebody has set the computer's clock.
-    WORST_DRIFT: f64 = 1e-3, "part", Practice;
-}
 
 /// The log was opened again at `tick`, behind windows that end at `last`.
 #[derive(Clone, Copy, Debug)]

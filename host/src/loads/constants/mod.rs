@@ -1,7 +1,9 @@
 //! The constants of the inference of loads, a file for each subject, in the order of its steps.
 
 pub(crate) mod chain;
+pub(crate) mod dwell;
 pub(crate) mod emission;
+pub(crate) mod follows;
 pub(crate) mod learning;
 pub(crate) mod order;
 pub(crate) mod runs;
@@ -10,5 +12,5 @@ pub(crate) mod steps;
 use crate::constant::List;
 
 /// All of them.
-pub(crate) const CONSTANTS: [List; 6] =
-    [runs::ALL, learning::ALL, chain::ALL, emission::ALL, steps::ALL, order::ALL];
+pub(crate) const CONSTANTS: [List; 8] =
+    [runs::ALL, learning::ALL, chain::ALL, dwell::ALL, follows::ALL, emission::ALL, steps::ALL, order::ALL];

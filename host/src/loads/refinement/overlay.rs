@@ -108,7 +108,7 @@ fn infer(evidence: &Evidence, segments: &[Segment], path: &mut [Span]) {
         for (&(p, small), &(state, _)) in places.iter().zip(&both) {
             let at =
                 plain.iter().position(|s| *s == state).unwrap_or(0) + if small { plain.len() } else { 0 };
-            emissions.push(of_states[at] - o.duration().0 / chain.places[p].dwell());
+            emissions.push(of_states[at] - o.duration().0 / chain.places[p].dwell().0);
         }
     }
     let hmm = Hmm { initial: &initial, steps: &steps, emissions: &emissions };

@@ -1,0 +1,30 @@
+//! Constants of the reading of logs.
+
+use tubtrace_units::{Amps, Seconds};
+
+use crate::constant::constants;
+
+constants! { "log":
+    /// Anchors closer than this say little about drift: a millisecond of the host's clock in ten minutes is 2 ppm, the link's delay of some
+    /// 10 ms is 20.
+    BASE: f64 = 600.0, "s", Guess;
+    /// No crystal is off by more than this; then somebody has set the computer's clock.
+    WORST_DRIFT: f64 = 1e-3, "part", Practice;
+    /// A reading holds until the next, unless that comes later than this many times the interval that nine in ten keep: then something is
+    /// missing.
+    GAP: f64 = 3.0, "factor", Guess;
+    /// The next reading is never too late before this time has passed.
+    GAP_AT_LEAST: Seconds = Seconds(10.0), "s", Guess;
+    /// Time between readings that is no gap, although they say how long they hold: they are written to a millisecond.
+    ROUNDING: Seconds = Seconds(0.02), "s", Guess;
+    /// Current that no circuit of a household carries, for breakers for households are made up to it.
+    MOST_AMPS: Amps = Amps(125.0), "A", Source("IEC 60898-1, 1");
+    /// Volts between the phases of a household, at which that current is more power than any circuit carries.
+    MOST_VOLTS: f64 = 440.0, "V", Source("IEC 60898-1, 1");
+    /// Readings beyond that, one behind the other, that are no glitch of a meter: glitches last a reading or two.
+    NO_GLITCH: usize = 5, "readings", Guess;
+    /// Readings further apart show nothing of a fill or a drain, which last from one to two minutes.
+    READINGS_APART: Seconds = Seconds(90.0), "s", Practice;
+    /// What is put between two logs of which nobody knows how far they are apart: so long that no run goes on over it.
+    LOGS_APART: Seconds = Seconds(3_600.0), "s", Practice;
+}
