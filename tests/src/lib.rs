@@ -11,6 +11,7 @@ pub mod reliability;
 pub mod score;
 pub mod second_world;
 pub mod served;
+pub mod splits;
 pub mod stand_in;
 pub mod whole;
 

@@ -4,7 +4,6 @@
 mod faults;
 mod figures;
 mod readings;
-mod splits;
 mod untaught;
 
 use std::collections::BTreeMap;
@@ -14,8 +13,8 @@ use std::process::ExitCode;
 use figures::{Faults, Healthy};
 use rayon::prelude::*;
 use readings::{Day, Machine, csv, machines};
-use tubtrace_tests::program;
 use tubtrace_tests::real::{cycles_folder, minutes_folder};
+use tubtrace_tests::{program, splits};
 
 /// Readings further apart than this show no fill, drain or rinse.
 const COARSE: f64 = 30.0;

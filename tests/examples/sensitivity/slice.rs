@@ -7,15 +7,18 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
 use rayon::prelude::*;
-use tubtrace::findings::{Judged, Surroundings};
+use tubtrace::chart::Machine;
+use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{self, Cycle};
 use tubtrace::learn::learn;
 use tubtrace::loads::{Inferred, ScaledTrace, infer};
-use tubtrace::log::Log;
+use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::scenario::Case;
-use tubtrace_tests::real::{days, half_by_half, programmes, worked};
+use tubtrace_tests::real::{days, worked};
 use tubtrace_tests::score::{Cycles, LoadScore, current_alone};
+use tubtrace_tests::splits::every_second;
 use tubtrace_tests::{Worked, live_kept};
+use tubtrace_units::Seconds;
 
 /// The nights of one seed, with the loads that were found in them with every constant as it is, and their score with all channels and from
 /// the current alone.
@@ -51,7 +54,7 @@ pub struct Outcome {
     pub found: u64,
     /// Faulty runs whose cause is named first.
     pub first: u64,
-    /// Cycles of real days that depart from a chart of their other half.
+    /// Cycles of real days that depart, learned from every second day and checked on the others, either way.
     pub real: u64,
     /// Of each seed and each machine: what is told of each cycle.
     pub told: Vec<Vec<String>>,
@@ -110,13 +113,15 @@ impl Slice {
 
     /// Works the slice; where a constant is moved, from the stage of that constant on.
     pub fn work(&self, constant: Option<&str>) -> Outcome {
-        let loads_too = constant.is_some_and(|name| name.starts_with("loads."));
-        let (nights, machines) = (self.nights.len(), self.machines.len());
-        let of_nights = in_parallel(nights, |i| {
-            let mut nights = self.nights[i].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            nights.work(loads_too)
-        });
-        let of_machines = in_parallel(machines, |i| real(&self.machines[i], loads_too));
+        let from = Stage::of(constant);
+        let nights = || {
+            in_parallel(self.nights.len(), |i| {
+                let mut nights = self.nights[i].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+                nights.work(from)
+            })
+        };
+        let machines = || in_parallel(self.machines.len(), |i| real(&self.machines[i], from));
+        let (of_nights, of_machines) = rayon::join(nights, machines);
         let mut outcome = Outcome::default();
         let (mut loads, mut cycles) = (<[LoadScore; 2]>::default(), Cycles::default());
         for (of_loads, of_cycles, told) in of_nights {
@@ -139,24 +144,65 @@ impl Slice {
     }
 }
 
+/// From where on a log is worked anew: what comes before the stage of the constant that is moved is as it was.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd)]
+enum Stage {
+    /// From its bytes on.
+    Log,
+    /// From its readings on.
+    Loads,
+    /// From its loads on: cycles always are made anew, for what checks measured of them before is to be forgotten.
+    Cycles,
+}
+
+impl Stage {
+    fn of(constant: Option<&str>) -> Self {
+        match constant.and_then(|name| name.split('.').next()) {
+            Some("log") => Self::Log,
+            Some("loads") => Self::Loads,
+            _ => Self::Cycles,
+        }
+    }
+}
+
 impl Nights {
     /// The score of the night against a chart of the good one, and what is told of its cycles.
-    fn work(&mut self, loads_too: bool) -> ([LoadScore; 2], Cycles, Vec<String>) {
+    fn work(&mut self, from: Stage) -> ([LoadScore; 2], Cycles, Vec<String>) {
         let Self { good: (good, in_good), night: (night, in_night), loads } = self;
-        good.cycles = worked_anew(&good.log, in_good, loads_too).1;
-        let (inferred, cycles) = worked_anew(&night.log, in_night, loads_too);
-        night.cycles = cycles;
-        let mut loads = loads.clone();
-        if loads_too {
-            loads = scores(night, &inferred);
-        }
+        let mut scored = loads.clone();
+        let good_resolution = with_cycles(good, in_good, from, |good, _| good.log.trace.resolution);
         let examples: Vec<&Cycle> = good.cycles.iter().collect();
-        let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
-            return (loads, Cycles::default(), Vec::new());
-        };
-        let judged = night.judge(&learned.machine);
-        (loads, Cycles::of(night, &judged, |_| ()), judged.iter().map(told).collect())
+        let learned = learn(&examples, "learned", good_resolution);
+        with_cycles(night, in_night, from, |night, inferred| {
+            if from <= Stage::Loads {
+                scored = scores(night, inferred);
+            }
+            let Ok(learned) = &learned else { return (scored, Cycles::default(), Vec::new()) };
+            let judged = night.judge(&learned.machine);
+            (scored, Cycles::of(night, &judged, |_| ()), judged.iter().map(told).collect())
+        })
     }
+}
+
+/// Works a simulated log anew from a stage on, and gives it to `then`; afterwards its readings are as they were.
+fn with_cycles<T>(
+    worked: &mut Worked,
+    inferred: &Inferred,
+    from: Stage,
+    then: impl FnOnce(&Worked, &Inferred) -> T,
+) -> T {
+    let before = (from == Stage::Log).then(|| {
+        let assumptions = Assumptions { volts: Some(worked.log.trace.nominal.volts) };
+        let anew = parse(&worked.recording.log, assumptions).expect("an undamaged log");
+        std::mem::replace(&mut worked.log, anew)
+    });
+    let (inferred, cycles) = cycles_anew(&worked.log, inferred, from);
+    worked.cycles = cycles;
+    let outcome = then(worked, &inferred);
+    if let Some(before) = before {
+        worked.log = before;
+    }
+    outcome
 }
 
 /// The score of a night's loads with all channels, and from the current alone.
@@ -166,25 +212,39 @@ fn scores(night: &Worked, inferred: &Inferred) -> [LoadScore; 2] {
     [&inferred.spans, &alone.spans].map(|spans| LoadScore::of(&night.recording.truth, spans))
 }
 
-/// The loads of a log, inferred anew if a constant of theirs is moved, and its cycles, which always are made anew: what checks measured of
-/// them before is forgotten.
-fn worked_anew<'a>(log: &Log, inferred: &'a Inferred, loads_too: bool) -> (Cow<'a, Inferred>, Vec<Cycle>) {
+/// The loads of a log, inferred anew if a constant of theirs or of what comes before them is moved, and its cycles.
+fn cycles_anew<'a>(log: &Log, inferred: &'a Inferred, from: Stage) -> (Cow<'a, Inferred>, Vec<Cycle>) {
     let scaled = ScaledTrace::of(&log.trace);
-    let inferred = if loads_too { Cow::Owned(infer(&scaled)) } else { Cow::Borrowed(inferred) };
+    let inferred = if from <= Stage::Loads { Cow::Owned(infer(&scaled)) } else { Cow::Borrowed(inferred) };
     let cycles = intervals::cycles(&scaled, &inferred);
     (inferred, cycles)
 }
 
-/// Of a machine's days: how many cycles depart from a chart of the other half, and what is told of each that is held.
-fn real(days: &[Day], loads_too: bool) -> (u64, Vec<String>) {
-    let formed = days.iter().map(|day| {
-        let (_, cycles) = worked_anew(&day.log, &day.inferred, loads_too);
-        let surroundings = Surroundings::of(&day.log.trace, &cycles);
-        (day.path.clone(), cycles, surroundings)
+/// Of a machine's days, each second learned from as it is and the others checked, either way: how many cycles depart, and what is told of each.
+fn real(days: &[Day], from: Stage) -> (u64, Vec<String>) {
+    let seen: Vec<(Vec<Cycle>, Surroundings)> = in_parallel(days.len(), |i| {
+        let day = &days[i];
+        let anew = (from == Stage::Log).then(|| worked(&day.path).0);
+        let log = anew.as_ref().unwrap_or(&day.log);
+        let (_, cycles) = cycles_anew(log, &day.inferred, from);
+        let surroundings = Surroundings::of(&log.trace, &cycles);
+        (cycles, surroundings)
     });
-    let programmes = programmes(formed);
-    let judged: Vec<Judged> =
-        programmes.values().flat_map(|seen| half_by_half(seen)).map(|(_, judged)| judged).collect();
+    let resolution = seen.iter().map(|(_, of)| of.resolution).fold(Seconds(0.0), Seconds::max);
+    let ways = every_second(days.len());
+    let judged: Vec<Judged> = ways
+        .iter()
+        .flat_map(|way| &way.rounds)
+        .flat_map(|(learns, checks)| {
+            let good: Vec<&Cycle> = learns.iter().flat_map(|&d| &seen[d].0).collect();
+            // Of a machine that cannot be learned nothing is told.
+            let learned = learn(&good, "learned", resolution).ok();
+            let checked = checks.iter().flat_map(|&d| seen[d].0.iter().map(move |c| (c, d)));
+            let held =
+                |machine: &Machine| checked.map(|(c, d)| judge(machine, c, seen[d].1)).collect::<Vec<_>>();
+            learned.map_or_else(Vec::new, |learned| held(&learned.machine))
+        })
+        .collect();
     let departing = judged.iter().filter(|j| j.departs()).count() as u64;
     (departing, judged.iter().map(told).collect())
 }

@@ -1,7 +1,5 @@
 //! Which days are learned from, and which are checked.
 
-use std::ops::Range;
-
 /// One way of splitting a machine's days.
 pub struct Split {
     /// The split in words, for the table.
@@ -13,15 +11,24 @@ pub struct Split {
 /// Leaving one day out of many makes a chart for each: of more days than this it is done for so many, spread over all.
 const LEFT_OUT: usize = 12;
 
+/// Every second of so many days learned from, the first among them or not, and the others checked.
+#[must_use]
+pub fn every_second(days: usize) -> [Split; 2] {
+    let part = |rest| (0..days).partition(|d| d % 2 == rest);
+    [("even days to odd", 0), ("odd days to even", 1)]
+        .map(|(name, rest)| Split { name, rounds: vec![part(rest)] })
+}
+
 /// All ways in which so many days are split.
+#[must_use]
 pub fn splits(days: usize) -> Vec<Split> {
-    let all: Range<usize> = 0..days;
-    let part = |learns: &dyn Fn(usize) -> bool| all.clone().partition::<Vec<usize>, _>(|&d| learns(d));
+    let part = |learns: &dyn Fn(usize) -> bool| (0..days).partition::<Vec<usize>, _>(|&d| learns(d));
     let one_way = |name, learns: &dyn Fn(usize) -> bool| Split { name, rounds: vec![part(learns)] };
     let left = days.min(LEFT_OUT);
+    let [even, odd] = every_second(days);
     vec![
-        one_way("even days to odd", &|d| d % 2 == 0),
-        one_way("odd days to even", &|d| d % 2 == 1),
+        even,
+        odd,
         one_way("first half to second", &|d| d < days / 2),
         one_way("second half to first", &|d| d >= days / 2),
         Split {
