@@ -233,9 +233,9 @@ fn real(days: &[Day], from: Stage) -> (u64, Vec<String>) {
     let resolution = seen.iter().map(|(_, of)| of.resolution).fold(Seconds(0.0), Seconds::max);
     let ways = every_second(days.len());
     let judged: Vec<Judged> = ways
-        .iter()
-        .flat_map(|way| &way.rounds)
-        .flat_map(|(learns, checks)| {
+        .par_iter()
+        .flat_map_iter(|way| &way.rounds)
+        .flat_map_iter(|(learns, checks)| {
             let good: Vec<&Cycle> = learns.iter().flat_map(|&d| &seen[d].0).collect();
             // Of a machine that cannot be learned nothing is told.
             let learned = learn(&good, "learned", resolution).ok();
