@@ -11,7 +11,7 @@ use super::place::Place::{
 use crate::constant::Weights;
 
 impl Place {
-    /// Mean duration.
+    /// How long a stretch in this place lasts on average.
     pub(super) fn dwell(self) -> Seconds {
         match self {
             Idle => dwell::IDLE.get(),

@@ -21,7 +21,7 @@ fn most(unit: Unit) -> f64 {
     }
 }
 
-/// More than that.
+/// Whether a reading is more than a household's circuit carries.
 pub(super) fn is_beyond(value: f64, unit: Unit) -> bool {
     value > most(unit)
 }
