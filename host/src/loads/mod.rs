@@ -17,6 +17,7 @@ mod hmm;
 mod infer;
 mod initial;
 mod learning;
+mod parts;
 mod place;
 pub(crate) mod programmes;
 mod refinement;
@@ -28,6 +29,7 @@ mod state;
 
 pub use hmm::{Hmm, Steps};
 pub use infer::{Inferred, infer};
+pub use parts::{Part, parts};
 pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
 pub use runs::{Run, ScaledTrace};
 pub use segment::{Segment, steady_segments};

@@ -38,19 +38,7 @@ impl Segment {
 /// Groups the readings of a trace into segments, in order of time.
 #[must_use]
 pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
-    let mut segments = Vec::new();
-    let mut group: Option<Group> = None;
-    for step in &trace.steps {
-        // Less than a hundredth of a second is rounding, not a gap.
-        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING.get());
-        if !after_gap && group.as_mut().is_some_and(|g| g.take(&step)) {
-            continue;
-        }
-        if let Some(done) = group.replace(Group::new(&step, after_gap)) {
-            segments.push(done.close());
-        }
-    }
-    segments.extend(group.map(Group::close));
+    let mut segments: Vec<Segment> = grouped(trace).collect();
     mark_changes(&mut segments);
     let mut from = 0;
     for i in 1..segments.len() {
@@ -63,6 +51,21 @@ pub fn steady_segments(trace: &Trace) -> Vec<Segment> {
         segments[i].speaks = Seconds(anew + again);
     }
     segments
+}
+
+/// The segments one after the other, before each is marked by those beside it.
+pub(super) fn grouped(trace: &Trace) -> impl Iterator<Item = Segment> + '_ {
+    let mut group: Option<Group> = None;
+    let steps = trace.steps.iter().map(Some).chain([None]);
+    steps.filter_map(move |step| {
+        let Some(step) = step else { return group.take().map(Group::close) };
+        // Less than a hundredth of a second is rounding, not a gap.
+        let after_gap = group.as_ref().is_none_or(|g| step.start.0 - g.end().0 > ROUNDING.get());
+        if !after_gap && group.as_mut().is_some_and(|g| g.take(&step)) {
+            return None;
+        }
+        group.replace(Group::new(&step, after_gap)).map(Group::close)
+    })
 }
 
 /// Whether a segment has the level of an earlier one that has lasted since.

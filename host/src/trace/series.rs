@@ -1,5 +1,7 @@
 //! A log as a time series.
 
+use std::ops::Range;
+
 use tubtrace_units::{Amps, Seconds, Watts};
 
 use super::clock::Clock;
@@ -54,6 +56,36 @@ impl Trace {
     #[must_use]
     pub fn has_pickups(&self) -> bool {
         self.steps.first().is_some_and(|s| s.detail.is_some())
+    }
+
+    /// The part of these readings, with all else that was recorded while they hold. Times stay as they are.
+    #[must_use]
+    pub fn part(&self, readings: Range<usize>) -> Self {
+        let steps = self.steps.slice(readings);
+        let (start, end) =
+            steps.first().zip(steps.last()).map_or_else(Default::default, |(a, b)| (a.start, b.end));
+        let spans =
+            |of: &[(Seconds, Seconds)]| of.iter().copied().filter(|s| s.1 >= start && s.0 <= end).collect();
+        let within = |at: Seconds| at >= start && at < end;
+        Self {
+            steps,
+            temperatures: self
+                .temperatures
+                .iter()
+                .filter(|t| t.end > start && t.start < end)
+                .copied()
+                .collect(),
+            fills: self.fills.iter().filter(|f| within(f.start)).copied().collect(),
+            clipped: spans(&self.clipped),
+            lost: spans(&self.lost),
+            damaged: spans(&self.damaged),
+            marks: self.marks.iter().copied().filter(|at| within(*at)).collect(),
+            health: self.health.iter().filter(|h| within(h.at)).copied().collect(),
+            bursts: self.bursts.iter().filter(|b| within(b.start)).cloned().collect(),
+            clock: self.clock,
+            label: self.label.clone(),
+            ..*self
+        }
     }
 
     /// For how long the current was at the end of the clamp's range in `start..end`.

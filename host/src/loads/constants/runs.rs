@@ -49,4 +49,10 @@ constants! { "loads":
     GIVES_UP_DRAINS: Seconds = Seconds(10.0), "s", Guess;
     /// Longest part of a purge: each is 5 s, and twice that is still one.
     PURGE_PART: Seconds = Seconds(10.0), "s", Practice;
+
+    /// A log of more segments than this is worked in parts: a night of steady readings has a few hundred, and each costs the better part of
+    /// a kilobyte while loads are inferred.
+    PART_SEGMENTS: usize = 12_000, "segments", Guess;
+    /// Time after which a part may end in shorter idle time, and after twice of which anywhere: a programme lasts a few hours.
+    PART_LASTS: Seconds = Seconds(86_400.0), "s", Practice;
 }
