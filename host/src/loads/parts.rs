@@ -55,8 +55,8 @@ mod tests {
     use crate::loads::by_hand::trace;
 
     /// A load whose power goes up and down from second to second, and idle time.
-    fn days(runs: usize, unsteady: usize, idle: usize) -> Trace {
-        let run: Vec<(usize, f64)> = (0..unsteady).map(|i| (1, 90.0 + 20.0 * (i % 2) as f64)).collect();
+    fn days(runs: usize, unsteady: u32, idle: u32) -> Trace {
+        let run: Vec<(u32, f64)> = (0..unsteady).map(|i| (1, 90.0 + 20.0 * f64::from(i % 2))).collect();
         trace(&[run, vec![(idle, 2.0)]].concat().repeat(runs))
     }
 

@@ -18,7 +18,7 @@ pub(super) fn foreseen(machine: &Machine, chart: &Chart, explanation: &Explanati
     let foreseen: f64 =
         explanation.steps.iter().map(|step| foreseen_by(machine, chart, explanation, step)).sum();
     foreseen - explanation.cost
-        + broken_anyway(chart, explanation)
+        + broken_anyway(explanation)
         + once_for_all(chart, explanation)
         + cold(machine, explanation)
 }
@@ -61,12 +61,10 @@ fn wrong(
     cold.filter_map(stands_in).collect()
 }
 
-/// A cycle that ends in the middle of a water has broken off, whatever its programme. Where the readings show no drain, a programme may have
-/// ended after any washing.
-fn broken_anyway(chart: &Chart, explanation: &Explanation) -> f64 {
-    let drains = chart.must_come().any(|i| i.kind == Kind::Drain);
+/// A cycle that ends in the middle of a water has broken off, whatever its programme.
+fn broken_anyway(explanation: &Explanation) -> f64 {
     match explanation.phases.last() {
-        Some(last) if explanation.hypothesis == Hypothesis::BrokeOff && drains && in_water(last.kind) => {
+        Some(last) if explanation.hypothesis == Hypothesis::BrokeOff && in_water(last.kind) => {
             break_off(std::slice::from_ref(last))
         }
         _ => 0.0,

@@ -13,9 +13,14 @@ use crate::intervals::Kind;
 
 /// By how many nats what a choice of programme explains as well is less probable as a fault; none where there is nothing of the sort.
 pub(super) fn choice(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Option<f64> {
-    // What breaks off or begins again is no programme as anybody chose it.
-    if explanation.hypothesis != Hypothesis::Whole {
-        return None;
+    match explanation.hypothesis {
+        Hypothesis::Whole => {}
+        // Where the readings show no drain, a shorter programme ends with washing as one does that broke off.
+        Hypothesis::BrokeOff if chart.must_come().all(|i| i.kind != Kind::Drain) => {
+            return Some(NEW.get().ln());
+        }
+        // Else what breaks off or begins again is no programme as anybody chose it.
+        Hypothesis::BrokeOff | Hypothesis::BeganAgain(_) => return None,
     }
     let lengths = explanation.steps.iter().filter_map(|step| other_length(chart, explanation, step));
     let waters = more_waters(machine, explanation);
