@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use tubtrace::analysis::Analysis;
-use tubtrace::log::{Assumptions, Log, parse};
+use tubtrace::log::{Assumptions, Layout, Log, parse, parse_as};
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{Worked, live};
@@ -356,7 +356,11 @@ fn units_that_no_household_has_are_named() {
     let milliamps = run(|t, w| format!("{t},{:.0}\n", w / 0.23)).replace("watts", "amps");
     let said = csv(&milliamps).unwrap_err();
     assert!(said.contains("9187 A") || said.contains("652 A"), "{said}");
-    assert!(said.contains("--scale 0.001"), "{said}");
+    assert!(said.contains("--scale 0.001") && said.contains("--force"), "{said}");
+    // Who says so gets what the file has.
+    let layout = Layout { beyond: true, ..Layout::default() };
+    let forced = parse_as(milliamps.as_bytes(), Assumptions::default(), &layout).unwrap().trace;
+    assert!(forced.steps.iter().any(|s| forced.amps(s.power).0 > 9_000.0));
     // One glitch of a meter is a glitch.
     let log = csv(&run(|t, w| format!("{t},{}\n", if t == 700 { 90_000.0 } else { w }))).unwrap();
     assert!(noted(&log, "beyond what a household's circuit carries", 1), "{:?}", log.notes);

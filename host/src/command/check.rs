@@ -10,10 +10,11 @@ use super::streams::{hand_over, print};
 use super::worked::{About, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
-use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with};
+use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with, off_by};
 use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, verdict};
 use crate::text::json;
+use crate::trace::Meter;
 
 /// Holds every cycle of a log against what the machine should do, and names each departure. Without a machine file or a chart, against
 /// the other cycles of its programme.
@@ -66,6 +67,9 @@ impl Check {
             Some(machine) => (machine.name.as_str(), judge_all(&worked, machine, causes)),
             None => (OTHERS, judge_among(&worked, causes)),
         };
+        if let Some(machine) = &machine {
+            same_scale(&self.log, &worked, machine, &judged)?;
+        }
         if self.stepped {
             judged.iter_mut().for_each(Judged::keep_order_and_loads);
         }
@@ -82,6 +86,35 @@ impl Check {
             Outcome::Unknown => Done::Unknown,
         })
     }
+}
+
+/// Fails where no volts were given and all loads are off by one factor: watts at other volts than were taken, and no fault.
+pub(super) fn same_scale(
+    path: &Path,
+    worked: &Worked,
+    machine: &Machine,
+    judged: &[Judged],
+) -> Result<(), Failure> {
+    let nominal = worked.log.trace.nominal;
+    let Some(factor) = off_by(machine, &worked.cycles, judged).filter(|_| nominal.assumed) else {
+        return Ok(());
+    };
+    let volts = nominal.volts.0;
+    let remedy = match worked.log.trace.meter {
+        Meter::Power => format!(
+            "its watts were taken for those at {volts:.0} V; if the supply has other volts, say them: --volts {:.0} would fit",
+            volts * factor
+        ),
+        Meter::Current => format!(
+            "if the machine was learned from watts, learn it with --volts {:.0}; else look at the clamp's range",
+            volts / factor
+        ),
+    };
+    Err(Failure::Other(format!(
+        "{}: could not be judged: all loads draw {factor:.2} times what {} has, so readings and chart are of different scale; {remedy}",
+        path.display(),
+        machine.name
+    )))
 }
 
 /// The machine of a file, or of all machine files and charts of a folder.

@@ -108,9 +108,9 @@ impl Export {
     fn write(&self, format: Format, log: &Log, mut out: impl Write + Send) -> io::Result<()> {
         let trace = &log.trace;
         match format {
-            Format::Csv => to_csv(&self.table(trace), out),
-            Format::Jsonl => to_jsonl(&self.table(trace), out),
-            Format::Parquet => to_parquet(&self.table(trace), out).map_err(io::Error::other),
+            Format::Csv => to_csv(self.table(trace), out),
+            Format::Jsonl => to_jsonl(self.table(trace), out),
+            Format::Parquet => to_parquet(self.table(trace), out).map_err(io::Error::other),
             Format::Vcd => to_vcd(trace, &cycles_of(trace), out),
             Format::Wav => {
                 // Its header is written last, for which standard output is no place.
@@ -122,10 +122,10 @@ impl Export {
     }
 
     /// Finds cycles only where intervals are exported: readings are written as they were read.
-    fn table(&self, trace: &Trace) -> Table {
+    fn table<'a>(&self, trace: &'a Trace) -> Box<dyn Iterator<Item = Table> + 'a> {
         match self.table {
-            Which::Readings => readings(trace, self.every.map(Seconds)),
-            Which::Intervals => intervals(trace, &cycles_of(trace)),
+            Which::Readings => Box::new(readings(trace, self.every.map(Seconds))),
+            Which::Intervals => Box::new(std::iter::once(intervals(trace, &cycles_of(trace)))),
         }
     }
 
@@ -144,8 +144,11 @@ impl Export {
             let read = read_log(log, &self.about)?;
             self.bounded(log, &read)?;
             let trace = read.trace;
-            let tables = [readings(&trace, self.every.map(Seconds)), intervals(&trace, &cycles_of(&trace))];
-            for (place, table) in places.iter().zip(&tables) {
+            let tables: [Box<dyn Iterator<Item = Table>>; 2] = [
+                Box::new(readings(&trace, self.every.map(Seconds))),
+                Box::new(std::iter::once_with(|| intervals(&trace, &cycles_of(&trace)))),
+            ];
+            for (place, table) in places.iter().zip(tables) {
                 place.write(|out| to_parquet(table, out).map_err(io::Error::other))?;
                 say(&place.name());
             }

@@ -13,8 +13,8 @@ use super::streams::say;
 use super::worked::{About, here};
 use super::writing::Writing;
 use crate::log::{
-    COLUMNS, Layout, LogError, MILLISECONDS, Notes, Scale, from_wav_reader, intact, is_tub, is_wav, parse_as,
-    read_bytes, to_tub,
+    COLUMNS, Layout, LogError, MILLISECONDS, Notes, Scale, from_wav_reader, intact, is_tub, is_wav,
+    most_amps, parse_as, read_bytes, to_tub,
 };
 
 /// Turns a CSV of any meter, or a WAV of raw samples, into a .tub log.
@@ -140,14 +140,19 @@ impl Import {
         let bytes = read_bytes(source).map_err(|error| LogError::Io { name: self.name(), error })?;
         let scale = self.scale.first().copied().unwrap_or(1.0);
         let (columns, time, zone) = (self.column.clone(), self.time.clone(), self.zone.clone());
-        let layout = Layout { columns, scale, time, zone };
+        let layout = Layout { columns, scale, time, zone, beyond: self.writing.force };
         let log = parse_as(&bytes, self.about.assumptions(), &layout)
             .map_err(|what| LogError::Unusable { name: self.name(), what })?;
         if tub {
             return Ok((intact(&bytes), log.notes));
         }
         drop(bytes);
-        let log = here(log);
+        let mut log = here(log);
+        let most = most_amps();
+        for step in log.trace.steps.iter().filter(|s| log.trace.amps(s.power) > most) {
+            let what = "reading of more than the 65.535 A that a .tub log holds: it stands in it as that";
+            log.notes.add(what, || crate::text::duration(step.start));
+        }
         let label = self.file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
         Ok((to_tub(&log.trace, &label), log.notes))
     }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tubtrace_units::Seconds;
 
-use super::check::{judge_all, judge_among, read_machines};
+use super::check::{judge_all, judge_among, read_machines, same_scale};
 use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown};
 use super::streams::say;
@@ -70,6 +70,9 @@ impl Report {
                 let worked = read(&self.log)?;
                 let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
                 let told = Told::of(worked, machine.as_ref());
+                if let Some(machine) = &machine {
+                    same_scale(&self.log, &told.worked, machine, &told.judged)?;
+                }
                 page(self.sheet(&told, ""))
             }
             Some(after) => {
@@ -82,7 +85,14 @@ impl Report {
                             after_path.display()
                         ))
                     })?,
-                    Some(machine) => (Told::of(before, Some(&machine)), Told::of(after, Some(&machine))),
+                    Some(machine) => {
+                        let told = [(&*self.log, before), (&**after_path, after)].map(|(path, worked)| {
+                            let told = Told::of(worked, Some(&machine));
+                            same_scale(path, &told.worked, &machine, &told.judged).map(|()| told)
+                        });
+                        let [before, after] = told;
+                        (before?, after?)
+                    }
                 };
                 beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
             }

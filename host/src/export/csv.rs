@@ -4,16 +4,20 @@ use ::csv::{Terminator, WriterBuilder};
 
 use super::table::{Table, Values, number};
 
-/// The table as CSV. A column that follows from another one is left out, so that the file reads back as what was measured.
+/// The table as CSV, block after block. A column that follows from another one is left out, so that the file reads back as what was measured.
 ///
 /// # Errors
 /// When it cannot be written.
-pub fn to_csv(table: &Table, out: impl std::io::Write) -> std::io::Result<()> {
+pub fn to_csv(blocks: impl IntoIterator<Item = Table>, out: impl std::io::Write) -> std::io::Result<()> {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(out);
-    let columns: Vec<_> = table.columns.iter().filter(|c| !c.derived).collect();
-    writer.write_record(columns.iter().map(|c| c.name))?;
-    for row in 0..table.rows() {
-        writer.write_record(columns.iter().map(|c| field(table, &c.values, row)))?;
+    for (n, table) in blocks.into_iter().enumerate() {
+        let columns: Vec<_> = table.columns.iter().filter(|c| !c.derived).collect();
+        if n == 0 {
+            writer.write_record(columns.iter().map(|c| c.name))?;
+        }
+        for row in 0..table.rows() {
+            writer.write_record(columns.iter().map(|c| field(&table, &c.values, row)))?;
+        }
     }
     writer.flush()
 }

@@ -5,14 +5,19 @@ use serde_json::{Value, json};
 
 use super::table::{Table, Values, rounded};
 
-/// The table as JSON Lines.
+/// The table as JSON Lines, block after block.
 ///
 /// # Errors
 /// When it cannot be written.
-pub fn to_jsonl(table: &Table, mut out: impl std::io::Write) -> std::io::Result<()> {
-    for row in 0..table.rows() {
-        serde_json::to_writer(&mut out, &Row { table, row })?;
-        out.write_all(b"\n")?;
+pub fn to_jsonl(
+    blocks: impl IntoIterator<Item = Table>,
+    mut out: impl std::io::Write,
+) -> std::io::Result<()> {
+    for table in blocks {
+        for row in 0..table.rows() {
+            serde_json::to_writer(&mut out, &Row { table: &table, row })?;
+            out.write_all(b"\n")?;
+        }
     }
     out.flush()
 }

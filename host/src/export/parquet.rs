@@ -14,22 +14,30 @@ use parquet::schema::parser::parse_message_type;
 use super::table::{Column, Table, Values};
 use crate::trace::Zone;
 
-/// The table as Parquet. A moment is two columns: `time` is UTC, where the log knows it, `local_time` the time of day.
+/// The table as Parquet, a row group for each block. A moment is two columns: `time` is UTC, where the log knows it, `local_time` the time of day.
 ///
 /// # Errors
 /// When it cannot be written.
-pub fn to_parquet(table: &Table, out: impl Write + Send) -> Result<(), ParquetError> {
-    let schema = Arc::new(parse_message_type(&schema(table))?);
+pub fn to_parquet(
+    blocks: impl IntoIterator<Item = Table>,
+    out: impl Write + Send,
+) -> Result<(), ParquetError> {
+    let mut blocks = blocks.into_iter().peekable();
+    let none = || ParquetError::General("a table without blocks".into());
+    let first = blocks.peek().ok_or_else(none)?;
+    let schema = Arc::new(parse_message_type(&schema(first))?);
     let properties = WriterProperties::builder()
         .set_compression(Compression::SNAPPY)
-        .set_key_value_metadata(Some(metadata(table)))
+        .set_key_value_metadata(Some(metadata(first)))
         .build();
     let mut writer = SerializedFileWriter::new(out, schema, Arc::new(properties))?;
-    let mut rows = writer.next_row_group()?;
-    for column in &table.columns {
-        write(table, column, &mut rows)?;
+    for table in blocks {
+        let mut rows = writer.next_row_group()?;
+        for column in &table.columns {
+            write(&table, column, &mut rows)?;
+        }
+        rows.close()?;
     }
-    rows.close()?;
     writer.close()?;
     Ok(())
 }

@@ -15,11 +15,26 @@ struct Row {
     clips: [Option<Celsius>; 2],
 }
 
-/// All readings as they were recorded, a row for each stretch in which none changes; or so many seconds apart. Gaps have no rows.
-#[must_use]
-pub fn readings(trace: &Trace, every: Option<Seconds>) -> Table {
+/// Rows of a block. A night has fewer; a column costs sixteen bytes a row.
+const BLOCK: usize = 1 << 14;
+
+/// All readings as they were recorded, a row for each stretch in which none changes; or so many seconds apart. Gaps have no rows. They come in
+/// blocks of bounded size, one at least, so that a long log is never held twice.
+pub fn readings(trace: &Trace, every: Option<Seconds>) -> impl Iterator<Item = Table> + '_ {
     let rows = stretches(trace);
-    let rows = if let Some(each) = every { evenly(&rows, each) } else { rows };
+    let rows: Box<dyn Iterator<Item = Row>> =
+        if let Some(each) = every { Box::new(evenly(rows, each)) } else { Box::new(rows) };
+    let (mut rows, mut begun) = (rows, false);
+    std::iter::from_fn(move || {
+        let block: Vec<Row> = rows.by_ref().take(BLOCK).collect();
+        (!block.is_empty() || !std::mem::replace(&mut begun, true)).then(|| {
+            begun = true;
+            table(trace, &block)
+        })
+    })
+}
+
+fn table(trace: &Trace, rows: &[Row]) -> Table {
     let mut table = Table::new("readings", trace);
     let numbers = |of: &dyn Fn(&Row) -> Option<f64>| Values::Number(rows.iter().map(of).collect());
     let detail =
@@ -40,7 +55,7 @@ pub fn readings(trace: &Trace, every: Option<Seconds>) -> Table {
     table
 }
 
-/// Rows so far apart at most: more than a month of seconds. All of them are held in memory.
+/// Rows so far apart at most: more than a month of seconds, which is a file of some hundred megabytes.
 const MOST: f64 = 4e6;
 
 /// Why there would be too many rows so far apart, if there would be.
@@ -51,10 +66,11 @@ pub fn too_many(trace: &Trace, every: Seconds) -> Option<String> {
 }
 
 /// Steps, cut wherever a temperature changes.
-fn stretches(trace: &Trace) -> Vec<Row> {
-    let mut rows = Vec::with_capacity(trace.steps.len() + trace.temperatures.len());
+fn stretches(trace: &Trace) -> impl Iterator<Item = Row> + '_ {
     let mut next = 0;
-    for step in &trace.steps {
+    trace.steps.iter().flat_map(move |step| {
+        // Hardly ever more than one.
+        let mut rows = Vec::with_capacity(1);
         let mut from = step.start;
         while from < step.end {
             while trace.temperatures.get(next).is_some_and(|t| t.end <= from) {
@@ -70,8 +86,8 @@ fn stretches(trace: &Trace) -> Vec<Row> {
             rows.push(row(&step, from, until, clips));
             from = until;
         }
-    }
-    rows
+        rows
+    })
 }
 
 fn row(step: &Step, from: Seconds, until: Seconds, clips: [Option<Celsius>; 2]) -> Row {
@@ -80,11 +96,16 @@ fn row(step: &Step, from: Seconds, until: Seconds, clips: [Option<Celsius>; 2]) 
 
 /// Rows `each` apart: current by its root mean square over what is known of that time, noise and power by their mean, temperatures as
 /// they are last. Where nothing is known there is no row.
-fn evenly(rows: &[Row], each: Seconds) -> Vec<Row> {
-    let mut even: Vec<Row> = Vec::new();
+fn evenly(rows: impl Iterator<Item = Row>, each: Seconds) -> impl Iterator<Item = Row> {
     let mut sums = Sums::default();
     let mut cell = 0_u64;
-    for row in rows {
+    // Behind the last row the last cell ends.
+    rows.map(Some).chain([None]).flat_map(move |row| {
+        let mut even: Vec<Row> = Vec::new();
+        let Some(row) = row else {
+            even.extend(sums.take(each * cell as f64));
+            return even;
+        };
         let (mut from, end) = (row.start, row.start + row.lasts);
         while from < end {
             let own = (from / each + 1e-9) as u64;
@@ -94,12 +115,11 @@ fn evenly(rows: &[Row], each: Seconds) -> Vec<Row> {
             }
             // Never standing still, whatever rounding does.
             let until = (each * (own + 1) as f64).min(end).max(from + Seconds(1e-6));
-            sums.add(row, until - from);
+            sums.add(&row, until - from);
             from = until;
         }
-    }
-    even.extend(sums.take(each * cell as f64));
-    even
+        even
+    })
 }
 
 /// Time-weighted sums over a cell.
@@ -159,7 +179,7 @@ mod tests {
     #[test]
     fn rows_end_where_anything_changes_and_gaps_have_none() {
         let trace = parse(LOG.as_bytes(), Assumptions::default()).unwrap().trace;
-        let table = readings(&trace, None);
+        let table = readings(&trace, None).next().unwrap();
         assert_eq!(column(&table, "start_s"), [0.0, 1.0, 2.0, 3.0, 40.0, 41.0].map(Some));
         assert_eq!(column(&table, "lasts_s"), [1.0; 6].map(Some));
         assert_eq!(column(&table, "supply_c")[5], None);
@@ -168,9 +188,21 @@ mod tests {
     #[test]
     fn even_rows_keep_energy_and_gaps() {
         let trace = parse(LOG.as_bytes(), Assumptions::default()).unwrap().trace;
-        let table = readings(&trace, Some(Seconds(2.0)));
+        let table = readings(&trace, Some(Seconds(2.0))).next().unwrap();
         assert_eq!(column(&table, "start_s"), [0.0, 2.0, 40.0].map(Some));
         let amps: Vec<f64> = column(&table, "amps").into_iter().flatten().collect();
         assert!((amps[0] - 3.5).abs() < 1e-9 && (amps[2] - 1.0).abs() < 1e-9, "{amps:?}");
+    }
+
+    #[test]
+    fn blocks_are_the_whole_one_behind_the_other() {
+        let rows: String = (0..40_000).map(|i| format!("{i},{}\n", i % 3)).collect();
+        let trace = parse(format!("time,amps\n{rows}").as_bytes(), Assumptions::default()).unwrap().trace;
+        let starts: Vec<_> = readings(&trace, None).flat_map(|block| column(&block, "start_s")).collect();
+        assert_eq!(starts, (0..40_000).map(|i| Some(f64::from(i))).collect::<Vec<_>>());
+        let most = readings(&trace, None).map(|block| block.rows()).max();
+        assert!(most.is_some_and(|rows| rows <= BLOCK), "{most:?}");
+        let apart = readings(&trace, Some(Seconds(2.0))).map(|block| block.rows()).sum::<usize>();
+        assert_eq!(apart, 20_000);
     }
 }

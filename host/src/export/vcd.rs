@@ -73,7 +73,7 @@ enum Change {
 }
 
 /// Everything that changes, in order of time.
-fn changes(trace: &Trace, cycles: &[Cycle]) -> Vec<(Seconds, Change)> {
+fn changes<'a>(trace: &'a Trace, cycles: &[Cycle]) -> impl Iterator<Item = (Seconds, Change)> + use<'a> {
     let mut changes = vec![(Seconds(0.0), Change::Loads(Some(Loads::NONE)))];
     for cycle in cycles {
         for interval in &cycle.intervals {
@@ -89,8 +89,12 @@ fn changes(trace: &Trace, cycles: &[Cycle]) -> Vec<(Seconds, Change)> {
             changes.push((to, Change::Loads(Some(Loads::NONE))));
         }
     }
-    changes.extend(trace.steps.iter().map(|s| (s.start, Change::Amps(trace.amps(s.power).0))));
-    // Stable: what was pushed first comes first.
+    // Stable: what was pushed first comes first, and the loads before the current.
     changes.sort_by(|a, b| a.0.total_cmp(&b.0));
-    changes
+    let mut loads = changes.into_iter().peekable();
+    let mut amps = trace.steps.iter().map(|s| (s.start, Change::Amps(trace.amps(s.power).0))).peekable();
+    std::iter::from_fn(move || {
+        let first = loads.peek().is_some_and(|(at, _)| amps.peek().is_none_or(|(start, _)| at <= start));
+        if first { loads.next() } else { amps.next() }
+    })
 }

@@ -13,4 +13,10 @@ constants! { "findings":
     PUT_FIRST: usize = 3, "causes", Guess;
     /// So many suspects are told for one finding at most.
     MOST_SUSPECTS: usize = 4, "suspects", Guess;
+
+    /// Ratio to the chart from which on what all loads draw is a matter of scale: a house's mains varies by a tenth, and 230 V is 1.9 times
+    /// 120 V.
+    OFF_BY: f64 = 1.4, "factor", Guess;
+    /// What loads draw is off by one common factor where their ratios to the chart differ from it by no more than this.
+    LOADS_ALIKE: f64 = 1.2, "factor", Guess;
 }

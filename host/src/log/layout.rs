@@ -13,11 +13,13 @@ pub struct Layout {
     pub time: Option<String>,
     /// Where local times that come without an offset were taken.
     pub zone: Option<TimeZone>,
+    /// Whether readings are taken as they are that no circuit of a household carries.
+    pub beyond: bool,
 }
 
 impl Default for Layout {
     fn default() -> Self {
-        Self { columns: Vec::new(), scale: 1.0, time: None, zone: None }
+        Self { columns: Vec::new(), scale: 1.0, time: None, zone: None, beyond: false }
     }
 }
 

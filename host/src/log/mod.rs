@@ -38,4 +38,4 @@ pub use read::{intact, is_tub, parse, parse_as, read, read_as, read_bytes};
 pub use riff::is_wav;
 pub use wav::{Scale, from_wav, from_wav_reader};
 pub(crate) use write::append;
-pub use write::to_tub;
+pub use write::{most_amps, to_tub};

@@ -46,7 +46,7 @@ impl Beyond {
         };
         let most = most(unit);
         Err(format!(
-            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: tubtrace import --scale 0.001"
+            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: tubtrace import --scale 0.001; to take them as they are: tubtrace import --force"
         ))
     }
 }

@@ -55,11 +55,13 @@ impl Table {
                 None => Err("line that is not UTF-8, passed over"),
                 Some(record) => parser.row(record, line),
             };
-            if let Ok(row) = &row {
+            if let Ok(row) = &row
+                && !layout.beyond
+            {
                 beyond.take(row.value, columns.unit, line)?;
             }
             match row {
-                Ok(row) if !is_beyond(row.value, columns.unit) => rows.push(&row),
+                Ok(row) if layout.beyond || !is_beyond(row.value, columns.unit) => rows.push(&row),
                 other => {
                     let what = other
                         .err()

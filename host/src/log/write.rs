@@ -5,7 +5,7 @@ use tubtrace_protocol::{
     Anchor, CloseReason, Closed, FORMAT, MAX_FRAME, OpenReason, Opened, Record, TemperatureRun, Temperatures,
     Tick, VERSION, Window, Windows, encode,
 };
-use tubtrace_units::{Celsius, Seconds};
+use tubtrace_units::{Amps, Celsius, Seconds};
 
 use crate::trace::{Step, Trace, Zone};
 
@@ -42,6 +42,12 @@ pub fn to_tub(trace: &Trace, name: &str) -> Vec<u8> {
     temperatures(trace, &mut put);
     put(&Record::Closed(Closed { tick: tick(trace.duration()), reason: CloseReason::Stopped }));
     log
+}
+
+/// The greatest current that a log holds, in whole milliamps.
+#[must_use]
+pub fn most_amps() -> Amps {
+    Amps(f64::from(u16::MAX) / 1_000.0)
 }
 
 /// Appends a record to a log.

@@ -11,7 +11,7 @@ use super::folder::{beside, parent};
 
 /// What is made is held in memory up to so many bytes, and beyond in a file without a name: the file beside the output is there for no
 /// longer than it takes to copy, so that hardly anybody is stopped while it is.
-const IN_MEMORY: usize = 1 << 26;
+const IN_MEMORY: usize = 1 << 22;
 
 /// Where an output goes, which was found to be allowed.
 #[derive(Debug)]

@@ -1,0 +1,49 @@
+//! Whether all loads of a log are off by one factor: then its readings and the chart are of different scale, and no load is at fault.
+
+use super::constants::{LOADS_ALIKE, OFF_BY};
+use super::judged::Judged;
+use crate::alignment::Step;
+use crate::chart::Machine;
+use crate::intervals::{Cycle, Kind};
+use crate::stats::median;
+
+/// Kinds of interval that different loads make.
+const KINDS: [Kind; 3] = [Kind::Wash, Kind::Heat, Kind::Drain];
+
+/// How many times what the chart has all loads draw, where they all do: those of every cycle that shows two kinds of load or more. A heater
+/// at half its power, or a weak pump, is one kind that differs from the others.
+#[must_use]
+pub fn off_by(machine: &Machine, cycles: &[Cycle], judged: &[Judged]) -> Option<f64> {
+    let mut all = Vec::new();
+    for (cycle, judged) in cycles.iter().zip(judged) {
+        let own: Vec<f64> = KINDS.iter().filter_map(|kind| ratio(machine, cycle, judged, *kind)).collect();
+        if own.len() >= 2 {
+            all.extend(own);
+        }
+    }
+    if all.is_empty() {
+        return None;
+    }
+    let factor = median(&all);
+    let apart = |a: f64, by: f64| a.ln().abs() > by.ln();
+    (apart(factor, OFF_BY.get()) && !all.iter().any(|r| apart(r / factor, LOADS_ALIKE.get())))
+        .then_some(factor)
+}
+
+/// The median ratio of what a cycle draws in intervals of a kind to the middle of what the chart has for them.
+fn ratio(machine: &Machine, cycle: &Cycle, judged: &Judged, kind: Kind) -> Option<f64> {
+    let chart = machine.programmes.iter().find(|p| p.name == judged.programme)?;
+    let of = |step: &Step| {
+        let Step::Matched { place, phases } = step else { return None };
+        let expected = chart.parts.get(place.part)?.intervals.get(place.interval)?;
+        let amps = expected.amps.filter(|_| expected.kind == kind)?;
+        let phases = judged.explanation.phases.get(phases.clone())?;
+        let intervals = phases.iter().filter_map(|p| cycle.intervals.get(p.intervals.clone())).flatten();
+        let longest =
+            intervals.filter(|i| i.kind == kind).max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
+        Some(longest.measured.amps / ((amps.low + amps.high) / 2.0))
+    };
+    let ratios: Vec<f64> =
+        judged.explanation.steps.iter().filter_map(of).filter(|r| r.is_finite() && *r > 0.0).collect();
+    (!ratios.is_empty()).then(|| median(&ratios))
+}
