@@ -106,8 +106,8 @@ pub(super) fn same_scale(
             volts * factor
         ),
         Meter::Current => format!(
-            "if the machine was learned from watts, learn it with --volts {:.0}; else look at the clamp's range",
-            volts / factor
+            "if the machine was learned from watts that were taken for those at 230 V, learn it with --volts {:.0}; else look at the clamp's range",
+            230.0 / factor
         ),
     };
     Err(Failure::Other(format!(
