@@ -1,5 +1,7 @@
 //! Means over ten seconds or a minute: what they cannot show is neither claimed nor required.
 
+use std::sync::LazyLock;
+
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
@@ -43,17 +45,26 @@ fn departing(trace: &Trace, chart: &Machine) -> (usize, Vec<String>) {
     (judged.len(), wrong)
 }
 
+/// What is learned from five healthy runs of a machine that is read every tenth of a second.
+fn fine(appliance: Appliance) -> Machine {
+    let good = live(&Night::healthy(72, appliance, 5));
+    let examples: Vec<&Cycle> = good.cycles.iter().collect();
+    learn(&examples, "fine", good.log.trace.resolution).unwrap().machine
+}
+
+static FINE_ON_230_VOLTS: LazyLock<Machine> = LazyLock::new(|| fine(Appliance::on_230_volts()));
+
 /// Healthy runs, by a chart that knows the machine from every tenth of a second.
 #[test]
 fn healthy_runs_are_within_whatever_the_resolution() {
     let mut told = Vec::new();
-    for appliance in [Appliance::on_120_volts(), Appliance::on_230_volts()] {
-        let good = live(&Night::healthy(72, appliance.clone(), 5));
-        let examples: Vec<&Cycle> = good.cycles.iter().collect();
-        let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().machine;
+    let on_120_volts = fine(Appliance::on_120_volts());
+    for (appliance, chart) in
+        [(Appliance::on_120_volts(), &on_120_volts), (Appliance::on_230_volts(), &*FINE_ON_230_VOLTS)]
+    {
         let night = live(&Night::healthy(73, appliance, 4));
         for over in [10.0, 60.0] {
-            let (count, wrong) = departing(&means(&night.log.trace, over), &chart);
+            let (count, wrong) = departing(&means(&night.log.trace, over), chart);
             assert!(count > 0, "no cycle in means of {over} s");
             println!("means of {over} s: {} of {count} depart", wrong.len());
             told.extend(wrong.into_iter().map(|w| format!("means of {over} s\n{w}")));
@@ -65,19 +76,16 @@ fn healthy_runs_are_within_whatever_the_resolution() {
 /// What a mean of ten seconds shows is claimed all the same: a heater that draws nothing.
 #[test]
 fn what_can_be_seen_is_claimed() {
-    let appliance = Appliance::on_230_volts();
-    let good = live(&Night::healthy(72, appliance.clone(), 5));
-    let examples: Vec<&Cycle> = good.cycles.iter().collect();
-    let chart = learn(&examples, "fine", good.log.trace.resolution).unwrap().machine;
-    let mut night = Night::healthy(74, appliance, 2);
+    let chart = &*FINE_ON_230_VOLTS;
+    let mut night = Night::healthy(74, Appliance::on_230_volts(), 2);
     night.plans[1] = Plan { trouble: Some(Fault::NoHeat.into()), ..night.plans[1] };
     let night = live(&night);
     for over in [10.0, 60.0] {
         let trace = means(&night.log.trace, over);
         let cycles = cycles_of(&trace);
         let surroundings = Surroundings::of(&trace, &cycles);
-        let last = judge(&chart, cycles.last().expect("cycles"), surroundings);
-        assert!(last.departs(), "means of {over} s\n{}", explain(&last, &chart));
+        let last = judge(chart, cycles.last().expect("cycles"), surroundings);
+        assert!(last.departs(), "means of {over} s\n{}", explain(&last, chart));
     }
 }
 

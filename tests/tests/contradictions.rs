@@ -108,8 +108,16 @@ fn simulated_nights_refute_no_finding() {
 fn real_days_refute_no_finding() {
     let (mut wrong, mut held) = (Vec::new(), 0);
     for machine in ["machine-a", "machine-b", "machine-c"] {
-        let all: Vec<_> = days(machine).iter().map(|d| (d.display().to_string(), worked(d))).collect();
-        for (day, (log, cycles)) in &all {
+        let all: Vec<_> = days(machine)
+            .iter()
+            .map(|day| {
+                let (log, cycles) = worked(day);
+                let good: Vec<&Cycle> = cycles.iter().collect();
+                let chart = learn(&good, "learned", log.trace.resolution).ok().map(|l| l.machine);
+                (day.display().to_string(), log, cycles, chart)
+            })
+            .collect();
+        for (day, log, cycles, _) in &all {
             let surroundings = Surroundings::of(&log.trace, cycles);
             if cycles.len() > 3 {
                 let resolution = log.trace.resolution;
@@ -117,10 +125,9 @@ fn real_days_refute_no_finding() {
                 held += collect(&judged, cycles, &log.trace, &format!("{day}, no chart"), &mut wrong);
             }
             // And by the chart of each other day.
-            for (other, (log_of_other, good)) in all.iter().filter(|(other, _)| other != day) {
-                let good: Vec<&Cycle> = good.iter().collect();
-                let Ok(learned) = learn(&good, "learned", log_of_other.trace.resolution) else { continue };
-                let judged = against(&learned.machine, cycles, &log.trace);
+            for (other, .., chart) in all.iter().filter(|(other, ..)| other != day) {
+                let Some(chart) = chart else { continue };
+                let judged = against(chart, cycles, &log.trace);
                 held += collect(&judged, cycles, &log.trace, &format!("{day} by {other}"), &mut wrong);
             }
         }

@@ -1,17 +1,21 @@
 //! The night of `tubtrace demo`, against the chart that comes with it: departs on the faulty runs and on no other,
 //! and names each fault first. On the demo's own seed and on two that nobody looks at.
 
+use std::sync::LazyLock;
+
 use tubtrace::chart::{Machine, parse};
 use tubtrace::report::{Subject, Units, timeline};
 use tubtrace_simulator::scenario::Night;
-use tubtrace_tests::{departure_of, explain, live, suspect_of};
+use tubtrace_tests::{Worked, departure_of, explain, live, suspect_of};
+
+/// The night of the demo, recorded once for all the tests below.
+static DEMO: LazyLock<Worked> = LazyLock::new(|| live(&Night::demo(1)));
 
 fn chart() -> Machine {
     parse(include_str!("../../host/charts/invented-120v-heavy.chart.toml"), "the demo's chart").unwrap()
 }
 
-fn night(seed: u64) {
-    let night = live(&Night::demo(seed));
+fn holds(night: &Worked, seed: u64) {
     let chart = chart();
     let truth = &night.recording.truth.cycles;
     assert_eq!(night.cycles.len(), truth.len());
@@ -34,19 +38,20 @@ fn night(seed: u64) {
 
 #[test]
 fn of_the_demo() {
-    night(1);
+    holds(&DEMO, 1);
 }
 
 #[test]
 fn of_other_seeds() {
-    night(20_260_306);
-    night(987_654_321);
+    for seed in [20_260_306, 987_654_321] {
+        holds(&live(&Night::demo(seed)), seed);
+    }
 }
 
 /// Its table fits a terminal of eighty columns in the units of either people: drain water of 100 °F and more is a digit wider than in °C.
 #[test]
 fn its_table_is_no_wider_than_a_terminal() {
-    let night = live(&Night::demo(1));
+    let night = &*DEMO;
     for units in [Units::Si, Units::Us] {
         let subject = Subject { log: &night.log, cycles: &night.cycles, inlet: None, units, strip: None };
         let table = timeline(subject);

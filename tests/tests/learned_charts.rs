@@ -79,15 +79,23 @@ fn simulated_nights_are_within_their_own_charts() {
     counted.holds("simulated");
 }
 
-fn of_days(days: &[PathBuf], what: &str, counted: &mut Counted) {
-    let worked: Vec<_> = days.iter().map(|d| worked(d)).collect();
-    let cycles: Vec<(&Cycle, Surroundings)> = worked
-        .iter()
-        .flat_map(|(log, cycles)| {
-            let surroundings = Surroundings::of(&log.trace, cycles);
-            cycles.iter().map(move |c| (c, surroundings))
-        })
-        .collect();
+/// The cycles of each day, with what is known of that day's log.
+fn seen_on(days: &[PathBuf]) -> Vec<(Vec<Cycle>, Surroundings)> {
+    let seen = |day: &PathBuf| {
+        let (log, cycles) = worked(day);
+        let surroundings = Surroundings::of(&log.trace, &cycles);
+        (cycles, surroundings)
+    };
+    days.iter().map(seen).collect()
+}
+
+fn of_days<'a>(
+    days: impl IntoIterator<Item = &'a (Vec<Cycle>, Surroundings)>,
+    what: &str,
+    counted: &mut Counted,
+) {
+    let cycles: Vec<(&Cycle, Surroundings)> =
+        days.into_iter().flat_map(|(cycles, of)| cycles.iter().map(move |c| (c, *of))).collect();
     counted.learn(&cycles, what);
 }
 
@@ -96,11 +104,11 @@ fn of_days(days: &[PathBuf], what: &str, counted: &mut Counted) {
 fn real_days_are_within_their_own_charts() {
     let mut counted = Counted::default();
     for machine in ["machine-a", "machine-b", "machine-c"] {
-        let days = days(machine);
+        let days = seen_on(&days(machine));
         for i in 0..days.len() {
             for j in i..days.len() {
-                let two = if i == j { vec![days[i].clone()] } else { vec![days[i].clone(), days[j].clone()] };
-                of_days(&two, &format!("{machine} {i} and {j}"), &mut counted);
+                let two = days[i..=i].iter().chain(if i == j { None } else { days.get(j) });
+                of_days(two, &format!("{machine} {i} and {j}"), &mut counted);
             }
         }
         if !days.is_empty() {
@@ -116,7 +124,7 @@ fn machines_of_the_second_world_are_within_their_own_charts() {
     let folder = tempfile::tempdir().unwrap();
     let mut counted = Counted::default();
     for kind in KINDS {
-        let days = second_world::days(kind, 2, folder.path(), 3, 0);
+        let days = seen_on(&second_world::days(kind, 2, folder.path(), 3, 0));
         of_days(&days[..1], &format!("{}, a day", kind.name), &mut counted);
         of_days(&days, kind.name, &mut counted);
     }
@@ -128,12 +136,12 @@ fn machines_of_the_second_world_are_within_their_own_charts() {
 fn real_minutes_are_within_their_own_charts() {
     let mut counted = Counted::default();
     for machine in ["machine-f", "machine-g"] {
-        let days = days_of_minutes(machine);
+        let days = seen_on(&days_of_minutes(machine));
         for (i, week) in days.chunks(7).enumerate() {
             of_days(week, &format!("{machine}, week {i}"), &mut counted);
         }
-        let month: Vec<PathBuf> = days.iter().skip(days.len() / 2).take(26).cloned().collect();
-        of_days(&month, &format!("{machine}, a month"), &mut counted);
+        let month = days.iter().skip(days.len() / 2).take(26);
+        of_days(month, &format!("{machine}, a month"), &mut counted);
     }
     counted.holds("means of a minute");
 }
