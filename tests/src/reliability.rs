@@ -6,7 +6,7 @@ const BINS: usize = 10;
 /// No probability counts as nearer to 0 or 1 than this: a single certain error would else cost without bound.
 const NEAREST: f64 = 0.001;
 
-/// One bin.
+/// Spans of which a probability within one tenth was stated: how many, and weighted by time what was stated and what was right.
 #[derive(Clone, Copy, Debug, Default)]
 struct Bin {
     spans: u64,
@@ -38,7 +38,7 @@ impl Reliability {
         self.log_loss -= right * p.ln() + wrong * (1.0 - p).ln();
     }
 
-    /// Adds another.
+    /// Adds the sums of other spans.
     pub fn add(&mut self, other: &Self) {
         for (a, b) in self.bins.iter_mut().zip(&other.bins) {
             a.spans += b.spans;

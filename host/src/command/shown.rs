@@ -7,7 +7,7 @@ use tubtrace_units::LitresPerMinute;
 
 use crate::report::Units;
 
-/// In whose units.
+/// The option that says in which units people read what is printed.
 #[derive(Args, Clone, Copy)]
 pub(super) struct Shown {
     /// Units for people: si (degrees C, litres) or us (degrees F, US gallons); by default those of your locale. JSON is always si.

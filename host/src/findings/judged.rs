@@ -30,7 +30,7 @@ pub struct Judged {
 /// Whether the programme of a cycle is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Known {
-    /// It is.
+    /// The cycle is of a programme that is known, and held against it.
     Yes,
     /// The cycle is of no programme that is known, but of one like it: what a choice of programme explains is no departure.
     Like,
@@ -57,7 +57,7 @@ impl Known {
 pub enum Outcome {
     /// It is within its programme.
     Within,
-    /// It departs.
+    /// Something in it is outside of its limits by more than its uncertainty.
     Departs,
     /// Its programme is not known, and nothing that can be said without one is wrong.
     Unknown,

@@ -12,7 +12,7 @@ use super::state::State;
 /// A chain over the places in which certain states occur.
 #[derive(Clone, Debug)]
 pub(super) struct Chain {
-    /// Its places.
+    /// The places that it runs over, in the order of the indices below.
     pub(super) places: Vec<Place>,
     /// For each place, the index of its state among the states.
     pub(super) state_of: Vec<usize>,

@@ -148,7 +148,7 @@ pub fn closed(records: &[Record]) -> Tick {
 /// Nothing was asked of the flash that a chip would not do.
 ///
 /// # Panics
-/// When something was.
+/// When the flash chip was asked for something that none would take.
 pub fn sound(facts: &Value) {
     assert_eq!(facts["violations"], json!([]), "what no flash chip would take");
 }

@@ -5,7 +5,7 @@ use crate::house::Guest;
 use crate::meter::Meter;
 use std::path::PathBuf;
 
-/// What is wished.
+/// The arguments of the command line.
 pub struct Args {
     pub list: bool,
     pub account: bool,

@@ -2,7 +2,7 @@
 
 use crate::rng::Rng;
 
-/// What is wrong.
+/// A fault that a machine can have.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fault {
     NoHeat,
@@ -26,7 +26,7 @@ pub enum Fault {
     RelayChatters,
 }
 
-/// Names and faults.
+/// Every fault, with the name that stands for it in arguments and in the truth.
 pub const FAULTS: [(&str, Fault); 19] = [
     ("no-heat", Fault::NoHeat),
     ("half-heat", Fault::HalfHeat),

@@ -3,7 +3,7 @@
 use crate::clock::ticks;
 use crate::rng::Rng;
 
-/// A meter.
+/// What reads the machine, and how often.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Meter {
     /// A reading each second, in steps of 1 W.

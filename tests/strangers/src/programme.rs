@@ -29,7 +29,7 @@ pub enum Act {
     Regenerate,
 }
 
-/// One water.
+/// What happens between one fill and the drain after it.
 #[derive(Clone, Debug)]
 pub struct Water {
     pub role: Role,
@@ -79,7 +79,7 @@ pub struct Programme {
     pub parts: Vec<Part>,
 }
 
-/// Begin a water.
+/// So many litres from the mains that are drained again, in which nothing happens yet.
 pub fn water(role: Role, litres: f64) -> Water {
     Water { role, litres, from: Way::Mains, to: Way::Mains, leaves: 0.0, acts: Vec::new() }
 }
@@ -103,7 +103,7 @@ impl Water {
         self
     }
 
-    /// Stand.
+    /// Stand in water for minutes; with `stir` the pump runs shortly now and then.
     pub fn soak(mut self, minutes: f64, stir: bool) -> Self {
         self.acts.push(Act::Soak { minutes, stir });
         self

@@ -92,7 +92,7 @@ pub fn tubtrace(arguments: &[&str]) -> Result<(), String> {
     run(ours("tubtrace", Build::Test)?.args(arguments).stdout(Stdio::null()))
 }
 
-/// What it prints.
+/// What the command prints when it is given these arguments.
 pub fn tubtrace_output(arguments: &[&str]) -> Result<Vec<u8>, String> {
     let output = ours("tubtrace", Build::Test)?.args(arguments).output().map_err(|e| e.to_string())?;
     Ok(output.stdout)

@@ -41,7 +41,7 @@ impl Places {
         Self { range, sector, group, counts: [UNKNOWN; GROUPS], busy: None, read: None }
     }
 
-    /// Something was written.
+    /// Something was written at this place: what is counted there has to be counted again.
     pub(super) fn written(&mut self, at: u32) {
         if let Some(group) = self.group_of(at) {
             self.counts[group] = UNKNOWN;

@@ -28,7 +28,7 @@ pub struct Evidence<'a> {
     pub trace: &'a Trace,
     /// Its segments of steady readings.
     pub segments: &'a [Segment],
-    /// Its runs.
+    /// The runs of the machine in it.
     pub runs: &'a [Run],
     /// What the loads of this machine draw.
     pub signatures: &'a Signatures,
@@ -43,6 +43,6 @@ pub struct Pass {
     pub name: &'static str,
     /// What the model cannot know.
     pub unknown: &'static str,
-    /// The correction.
+    /// Changes the reading where the evidence shows that the model got it wrong.
     pub refine: fn(&mut Reading, &Evidence),
 }

@@ -79,6 +79,6 @@ pub(super) struct Place {
     /// From and to, tenths of a second from its beginning.
     pub(super) a: i64,
     pub(super) b: i64,
-    /// The same as CSS.
+    /// Where it stands and how wide it is, as CSS in parts of the whole width.
     pub(super) style: String,
 }
