@@ -3,6 +3,7 @@
 pub mod bench;
 mod causes;
 pub mod command;
+pub mod coverage;
 pub mod emulator;
 pub mod long_run;
 pub mod program;

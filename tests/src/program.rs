@@ -48,6 +48,27 @@ pub struct Interval {
     pub loads: Vec<String>,
     /// How sure the program is of that, 0 to 1.
     pub certainty: f64,
+    /// Expanded uncertainty of how long it lasts, seconds.
+    pub lasts_doubt: f64,
+    /// What is drawn in it, watts.
+    pub watts: f64,
+    /// Expanded uncertainty of that, watts.
+    pub watts_doubt: f64,
+}
+
+impl From<&tubtrace::intervals::Interval> for Interval {
+    fn from(of: &tubtrace::intervals::Interval) -> Self {
+        Self {
+            name: of.kind.word().to_owned(),
+            start: of.start.0,
+            end: of.end.0,
+            loads: of.loads.iter().map(|load| load.word().to_owned()).collect(),
+            certainty: of.certainty,
+            lasts_doubt: of.lasts_doubt().0,
+            watts: of.measured.power.0,
+            watts_doubt: of.measured.power_doubt().unwrap_or_default().0,
+        }
+    }
 }
 
 /// Learns a chart of whole days into `chart`; gives how many cycles went in and how many there were.
@@ -137,13 +158,17 @@ fn timed(day: &Path, wanted: impl Fn(&Value) -> bool) -> Result<Vec<Vec<Interval
 }
 
 fn interval(of: &Value) -> Interval {
+    let number = |field: &str| of[field].as_f64().unwrap_or(0.0);
     let loads = of["loads"].as_array().into_iter().flatten();
     Interval {
         name: of["name"].as_str().unwrap_or_default().to_owned(),
-        start: of["start_s"].as_f64().unwrap_or(0.0),
-        end: of["end_s"].as_f64().unwrap_or(0.0),
+        start: number("start_s"),
+        end: number("end_s"),
         loads: loads.filter_map(Value::as_str).map(str::to_owned).collect(),
-        certainty: of["certainty"].as_f64().unwrap_or(0.0),
+        certainty: number("certainty"),
+        lasts_doubt: number("lasts_uncertainty_s"),
+        watts: number("watts"),
+        watts_doubt: number("watts_uncertainty"),
     }
 }
 

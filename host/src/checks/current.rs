@@ -15,10 +15,6 @@ use crate::quantity::Quantity;
 pub(super) static CHECKS: [&Check; 2] = [&CURRENT_LOW, &CURRENT_HIGH];
 
 constants! { "checks.current":
-    /// Expanded uncertainty of a current, over that current: a clamp of class 1 and its calibration.
-    CLAMP_PART: f64 = 0.03, "part", Practice;
-    /// Expanded uncertainty of a small current, at least.
-    CLAMP_LEAST: Amps = Amps(0.02), "A", Practice;
     /// Current is judged over at least this long.
     STEADY: Seconds = Seconds(8.0), "s", Guess;
 }
@@ -62,8 +58,8 @@ fn currents(context: &Context, check: &'static Check, side: fn(Conformity) -> bo
         let own =
             context.intervals(phases).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
         let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
-        let (limits, amps) = (expected.amps?, longest.measured.amps);
-        let uncertainty = (amps * CLAMP_PART.get()).max(CLAMP_LEAST.get());
+        let (limits, amps, uncertainty) =
+            (expected.amps?, longest.measured.amps, longest.measured.amps_doubt());
         let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);
         let band = found.band().filter(|_| side(found))?;
         let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));

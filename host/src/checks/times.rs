@@ -75,13 +75,17 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, bool
 
 /// The expanded uncertainty of how long these phases lasted.
 fn doubt(context: &Context, phases: &[Phase], gaps: Seconds) -> Seconds {
-    // Start and end are each known to one reading.
-    let end = of_resolution(context.surroundings.resolution.0);
+    // Start and end are each known to one reading at best.
+    let least = of_resolution(context.surroundings.resolution.0);
+    let edges =
+        |phase: Option<&Phase>| phase.map_or(&[][..], |p| &context.cycle.intervals[p.intervals.clone()]);
+    let start = edges(phases.first()).first().map_or(least, |i| i.measured.edges.start.0.max(least));
+    let end = edges(phases.last()).last().map_or(least, |i| i.measured.edges.end.0.max(least));
     // What borders on a gap may have begun or ended in it; what has one inside may have stopped meanwhile.
     let gap =
         |phase: Option<&Phase>| phase.filter(|a| a.kind == Kind::Gap).map_or(Seconds(0.0), Phase::duration);
     let all = &context.explanation.phases;
     let first = all.iter().position(|a| a.start == phases[0].start).unwrap_or(0);
     let beside = gap(first.checked_sub(1).and_then(|i| all.get(i))) + gap(all.get(first + phases.len()));
-    Seconds(expanded(&[end, end])) + gaps + beside
+    Seconds(expanded(&[start, end])) + gaps + beside
 }

@@ -1,6 +1,6 @@
 //! The constants of the measurement of intervals.
 
-use tubtrace_units::{Celsius, Seconds};
+use tubtrace_units::{Amps, Celsius, Seconds};
 
 use crate::constant::constants;
 
@@ -12,6 +12,10 @@ constants! { "intervals":
     /// Part of the time of an interval below whose level its loudest is taken: water leaves in the first seconds of a drain, and the
     /// pump goes on.
     LOUDEST: f64 = 0.95, "part", Guess;
+    /// Expanded uncertainty of a current, over that current: a clamp of class 1 and its calibration.
+    CLAMP_PART: f64 = 0.03, "part", Practice;
+    /// Expanded uncertainty of a small current, at least.
+    CLAMP_LEAST: Amps = Amps(0.02), "A", Practice;
     /// Power above standby that is more than the converter's noise.
     FAINT: f64 = 1.0, "W", Guess;
     /// Time for which it is drawn in a run that is seen faintly.

@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
 
+use super::constants::{CLAMP_LEAST, CLAMP_PART};
 use super::kind::Kind;
 use super::lag::Settled;
 use crate::trace::Noise;
@@ -33,11 +34,29 @@ impl Interval {
     pub fn duration(&self) -> Seconds {
         self.end - self.start
     }
+
+    /// Expanded uncertainty (k = 2) of that.
+    #[must_use]
+    pub fn lasts_doubt(&self) -> Seconds {
+        let Edges { start, end } = self.measured.edges;
+        Seconds(2.0 * start.0.hypot(end.0))
+    }
+}
+
+/// How well the two ends of an interval are known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Edges {
+    /// Standard uncertainty of its start.
+    pub start: Seconds,
+    /// Standard uncertainty of its end.
+    pub end: Seconds,
 }
 
 /// What was measured in an interval.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Measured {
+    /// How well its ends are known.
+    pub edges: Edges,
     /// Median power, as it was metered.
     pub power: Watts,
     /// Median current; from a meter of watts, at nominal volts.
@@ -52,4 +71,18 @@ pub struct Measured {
     pub drain_noise: Option<Noise>,
     /// Highest temperature of the drain clip, with its lag.
     pub drain_clip_peak: Option<Celsius>,
+}
+
+impl Measured {
+    /// Expanded uncertainty (k = 2) of the current.
+    #[must_use]
+    pub fn amps_doubt(&self) -> Amps {
+        (self.amps * CLAMP_PART.get()).max(CLAMP_LEAST.get())
+    }
+
+    /// Expanded uncertainty (k = 2) of the power; none, where nothing was drawn.
+    #[must_use]
+    pub fn power_doubt(&self) -> Option<Watts> {
+        (self.amps > Amps(0.0)).then(|| Watts(self.amps_doubt() / self.amps * self.power.0))
+    }
 }

@@ -15,7 +15,7 @@ mod water;
 
 pub(crate) use constants::ALL as CONSTANTS;
 pub use cycle::{Cycle, Lacks, Seen};
-pub use interval::{Interval, Measured};
+pub use interval::{Edges, Interval, Measured};
 pub use kind::Kind;
 pub use lag::Settled;
 pub use lost::too_much_lost;

@@ -6,7 +6,7 @@ use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 use super::subject::{Subject, Verdict};
 use crate::alignment::Hypothesis;
 use crate::findings::{Finding, Judged, Known, Outcome};
-use crate::intervals::{Cycle, Interval, Kind, Settled, filled, heated_waters};
+use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters};
 use crate::log::Notes;
 
 #[derive(Serialize)]
@@ -50,9 +50,13 @@ struct IntervalObject {
     name: Kind,
     start_s: f64,
     end_s: f64,
+    /// Expanded uncertainty (k = 2) of how long it lasts.
+    lasts_uncertainty_s: Option<f64>,
     loads: Loads,
     amps: Option<f64>,
     watts: Option<f64>,
+    /// Expanded uncertainty (k = 2) of that.
+    watts_uncertainty: Option<f64>,
     certainty: f64,
     water: u32,
     supply_c: Option<SettledObject>,
@@ -214,9 +218,11 @@ fn interval(interval: &Interval) -> IntervalObject {
         name: interval.kind,
         start_s: seconds(interval.start),
         end_s: seconds(interval.end),
+        lasts_uncertainty_s: measured.map(|_| seconds(interval.lasts_doubt())),
         loads: interval.loads,
         amps: measured.map(|m| rounded(m.amps.0)),
         watts: measured.map(|m| rounded(m.power.0)),
+        watts_uncertainty: measured.and_then(Measured::power_doubt).map(|u| rounded(u.0)),
         certainty: rounded(interval.certainty),
         water: interval.water,
         supply_c: measured.and_then(|m| m.supply).map(settled),

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use tubtrace_tests::coverage::{Coverage, MAIN, durations};
 use tubtrace_tests::program::{Interval, Verdict};
 use tubtrace_tests::reliability::Reliability;
 
 use super::stated::Stated;
-use super::truth::{COMPARED, Cycle, Truth};
+use super::truth::{Cycle, Truth};
 
 /// The program is taken to be sure from here on.
 const SURE: f64 = 0.95;
@@ -16,6 +17,21 @@ const MOST_DEPARTING: f64 = 0.12;
 
 /// The part of the time whose loads must be right: 0.96 was reached on seeds 1 and 2, and 0.97 is wanted.
 const LEAST_RIGHT: f64 = 0.93;
+
+/// A rest shorter than so many readings is not seen.
+const READINGS: f64 = 2.0;
+
+/// The same of raw samples of four channels.
+const LEAST_RIGHT_OF_SAMPLES: f64 = 0.9;
+
+/// A stretch that is misread.
+pub struct Told {
+    pub start: f64,
+    pub seconds: f64,
+    pub really: String,
+    pub stated: String,
+    pub certainty: f64,
+}
 
 /// Sums over machines.
 #[derive(Default, Clone)]
@@ -41,6 +57,8 @@ pub struct Sums {
     sure_right: f64,
     /// Whether the stated certainties mean what they say.
     pub reliability: Reliability,
+    /// Whether the stated uncertainties do.
+    pub coverage: Coverage,
     /// Cycles with a fault.
     pub faults: BTreeMap<String, Said>,
 }
@@ -87,12 +105,25 @@ impl Sums {
         Self { machines: 1, ..Self::default() }
     }
 
-    /// A healthy day's timeline beside its truth, second by second of its true cycles.
-    pub fn compare(&mut self, truth: &Truth, cycles: &[Vec<Interval>]) {
+    /// The timeline of a healthy recording of so many seconds, with readings so far apart, beside its truth: second by second of its
+    /// true cycles, and the measurements of their intervals.
+    pub fn compare(&mut self, truth: &Truth, cycles: &[Vec<Interval>], lasts: f64, resolution: f64) {
         self.days += 1;
         self.counted += u32::from(truth.cycles.len() == cycles.len());
+        let stretches = truth.stretches(READINGS * resolution);
+        let found: Vec<Interval> = cycles
+            .iter()
+            .flatten()
+            .filter(|i| i.start > 0.0 && i.end < lasts - resolution)
+            .cloned()
+            .collect();
+        for (interval, stretch) in durations(&mut self.coverage, &found, &stretches) {
+            let really = truth.watts(stretch.start, stretch.end);
+            let what = format!("power in a {}, W", interval.name);
+            self.coverage.count(&what, interval.watts, really, interval.watts_doubt);
+        }
         for cycle in &truth.cycles {
-            let grid = Grid::of(cycle, truth, cycles);
+            let grid = Grid::of(cycle, truth, cycles, lasts);
             for span in grid.0.chunk_by(|a, b| (a.1, a.2) == (b.1, b.2)) {
                 let right = span.iter().filter(|s| s.0 == s.1).count();
                 self.reliability.count(span[0].2, span.len() as f64, right as f64);
@@ -123,15 +154,67 @@ impl Sums {
         self.sure += other.sure;
         self.sure_right += other.sure_right;
         self.reliability.add(&other.reliability);
+        self.coverage.add(&other.coverage);
         for (fault, said) in &other.faults {
             self.faults.entry(fault.clone()).or_default().join(said);
         }
     }
 
+    /// Stretches of seconds whose loads are not what is stated, of five seconds and more.
+    pub fn misread(&self, truth: &Truth, cycles: &[Vec<Interval>], lasts: f64) -> Vec<Told> {
+        let names = |bits: u8| {
+            let on: Vec<&str> =
+                (0..MAIN.len()).filter(|n| bits & 1 << n != 0).map(|n| MAIN[n].word()).collect();
+            if on.is_empty() { "nothing".to_owned() } else { on.join(" and ") }
+        };
+        let mut told = Vec::new();
+        for cycle in &truth.cycles {
+            let mut start = cycle.start;
+            for span in Grid::of(cycle, truth, cycles, lasts).0.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
+                let seconds = span.len() as f64;
+                if span[0].0 != span[0].1 && seconds >= 5.0 {
+                    let (really, stated) = (names(span[0].0), names(span[0].1));
+                    let certainty = span.iter().map(|s| s.2).sum::<f64>() / seconds;
+                    told.push(Told { start, seconds, really, stated, certainty });
+                }
+                start += seconds;
+            }
+        }
+        told
+    }
+
     /// Whether it holds what was reached: at most so many healthy cycles depart, and so much of the time is right.
-    pub fn is_as_good_as_before(&self) -> bool {
+    pub fn is_as_good_as_before(&self, samples: bool) -> bool {
+        if samples {
+            return self.right >= LEAST_RIGHT_OF_SAMPLES * self.seconds;
+        }
         let departing = f64::from(self.healthy.departing) / f64::from(self.healthy.cycles.max(1));
         departing <= MOST_DEPARTING && self.right >= LEAST_RIGHT * self.seconds
+    }
+
+    /// Whether at least so much of the time is right.
+    pub fn is_right(&self, part: f64) -> bool {
+        self.right >= part * self.seconds
+    }
+
+    /// Whether what it is sure of is right, as often as it says.
+    pub fn is_sure_rightly(&self) -> bool {
+        self.sure_right >= SURE * self.sure
+    }
+
+    /// One line of a table of loads alone.
+    pub fn row_of_loads(&self, name: &str) -> String {
+        let part = |part: f64, whole: f64| if whole > 0.0 { 100.0 * part / whole } else { 0.0 };
+        format!(
+            "| {name} | {} of {} | {:.1} % | {:.1} % ({:.0}) | {:.3} | {:.3} |",
+            self.counted,
+            self.days,
+            part(self.right, self.seconds),
+            part(self.sure_right, self.sure),
+            part(self.sure, self.seconds),
+            self.reliability.brier(),
+            self.reliability.log_loss(),
+        )
     }
 
     /// One line of the table.
@@ -163,20 +246,20 @@ impl Sums {
 struct Grid(Vec<(u8, u8, f64)>);
 
 impl Grid {
-    fn of(cycle: &Cycle, truth: &Truth, cycles: &[Vec<Interval>]) -> Self {
-        let mut seconds = vec![(0, 0, 0.0); (cycle.end - cycle.start).max(0.0) as usize];
+    fn of(cycle: &Cycle, truth: &Truth, cycles: &[Vec<Interval>], lasts: f64) -> Self {
+        let mut seconds = vec![(0, 0, 0.0); (cycle.end.min(lasts) - cycle.start).max(0.0) as usize];
         // Each second is looked at in its middle.
         let within = |from: f64, to: f64, length: usize| {
             let place = |time: f64| ((time - cycle.start - 0.5).ceil().max(0.0) as usize).min(length);
             place(from)..place(to).max(place(from))
         };
         let length = seconds.len();
-        for &(load, from, to) in &truth.loads {
-            seconds[within(from, to, length)].iter_mut().for_each(|s| s.0 |= 1 << load);
+        for on in &truth.loads {
+            seconds[within(on.start, on.end, length)].iter_mut().for_each(|s| s.0 |= 1 << on.load);
         }
         for interval in cycles.iter().flatten() {
-            let runs = |load: &&str| interval.loads.iter().any(|l| l == load);
-            let bits = (0..COMPARED.len()).filter(|&n| runs(&COMPARED[n])).fold(0, |sum, n| sum | 1 << n);
+            let runs = |n: &usize| interval.loads.iter().any(|l| l == MAIN[*n].word());
+            let bits = (0..MAIN.len()).filter(runs).fold(0, |sum, n| sum | 1 << n);
             for second in &mut seconds[within(interval.start, interval.end, length)] {
                 (second.1, second.2) = (bits, interval.certainty);
             }

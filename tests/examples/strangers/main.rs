@@ -1,8 +1,9 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell] [--limits]`: what the program says of machines from a generator that
-//! knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell` prints what is found in healthy
-//! cycles, of seeds that may be looked at.
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples] [--tell] [--limits]`: what the program says of
+//! machines from a generator that knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell`
+//! prints what is found in healthy cycles, of seeds that may be looked at. With `--samples` raw samples of a cycle are read instead.
 
 mod figures;
+mod samples;
 mod stated;
 mod truth;
 
@@ -30,7 +31,9 @@ struct Wanted {
     seeds: Range<u64>,
     meter: Meter,
     days: usize,
-    /// Print every finding of a healthy cycle.
+    /// Raw samples of four channels instead of a meter's watts.
+    samples: bool,
+    /// Print every finding of a healthy cycle, or every stretch of samples that is misread.
     tell: bool,
     /// Fail where it is worse than what was reached.
     limits: bool,
@@ -39,12 +42,12 @@ struct Wanted {
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
         eprintln!(
-            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--tell] [--limits]"
+            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples] [--tell] [--limits]"
         );
         return ExitCode::from(2);
     };
     match run(&wanted) {
-        Ok(all) if !wanted.limits || all.is_as_good_as_before() => ExitCode::SUCCESS,
+        Ok(all) if !wanted.limits || all.is_as_good_as_before(wanted.samples) => ExitCode::SUCCESS,
         Ok(_) => {
             eprintln!(
                 "strangers: more healthy cycles depart, or fewer loads are right, than its limits allow"
@@ -64,12 +67,14 @@ fn wanted() -> Option<Wanted> {
         seeds: 1..4,
         meter: Meter::OneWatt,
         days: 6,
+        samples: false,
         tell: false,
         limits: false,
     };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
+            "--samples" => wanted.samples = true,
             "--tell" => wanted.tell = true,
             "--limits" => wanted.limits = true,
             _ => valued(&mut wanted, &word, words.next()?)?,
@@ -99,11 +104,17 @@ fn run(wanted: &Wanted) -> Result<Sums, String> {
         (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();
     let sums = Mutex::new(vec![Sums::default(); wanted.kinds.len()]);
     machines.par_iter().try_for_each(|&(kind, seed)| -> Result<(), String> {
-        let of_one = machine(wanted, wanted.kinds[kind], seed)?;
+        let kind_of_it = wanted.kinds[kind];
+        let of_one = if wanted.samples {
+            samples::machine(kind_of_it, seed, wanted.tell)?
+        } else {
+            machine(wanted, kind_of_it, seed)?
+        };
         sums.lock().map_err(|_| "a thread broke off")?[kind].join(&of_one);
         Ok(())
     })?;
-    Ok(print(wanted, &sums.into_inner().map_err(|_| "a thread broke off")?))
+    let sums = sums.into_inner().map_err(|_| "a thread broke off")?;
+    Ok(if wanted.samples { samples::print(&wanted.kinds, &sums) } else { print(wanted, &sums) })
 }
 
 /// One machine: its healthy days, and the same days with faults.
@@ -129,7 +140,7 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     }
     sums.unlearned += u32::from(!learned);
     for day in &healthy {
-        sums.compare(&truth::read(day)?, &cycles(day)?);
+        sums.compare(&truth::read(day)?, &cycles(day)?, f64::INFINITY, apart(wanted.meter));
     }
     if !learned {
         return Ok(sums);
@@ -152,6 +163,16 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
         with_fault(day, &file, &taught, &mut sums)?;
     }
     Ok(sums)
+}
+
+/// How far the readings of a meter are apart, seconds.
+fn apart(meter: Meter) -> f64 {
+    match meter {
+        Meter::OneWatt | Meter::TwoWatts | Meter::Tenths | Meter::Gaps => 1.0,
+        Meter::Slow => 5.0,
+        Meter::TenSeconds => 10.0,
+        Meter::Minute => 60.0,
+    }
 }
 
 /// What is said of the cycles of a day in which a fault changed something.
@@ -189,7 +210,7 @@ fn print(wanted: &Wanted, sums: &[Sums]) -> Sums {
         all.join(of_kind);
     }
     println!("{}", all.row("all"));
-    println!("\n{}", all.reliability.table());
+    println!("\n{}\n{}", all.reliability.table(), all.coverage.table());
     println!("\nfirst findings of healthy cycles: {}", all.healthy.kinds());
     for (of, said) in [("taught", &all.taught), ("not taught", &all.untaught)] {
         println!(

@@ -3,9 +3,7 @@
 use std::path::Path;
 
 use serde_json::Value;
-
-/// The loads that are compared: all others are too small for most meters, or have no name in the program.
-pub const COMPARED: [&str; 4] = ["heater", "wash-pump", "drain-pump", "fill-valve"];
+use tubtrace_tests::coverage::{MAIN, Stretch, of_loads};
 
 /// A cycle. All times are in seconds from the recording's first reading.
 pub struct Cycle {
@@ -18,34 +16,69 @@ pub struct Cycle {
     pub fault: Option<String>,
 }
 
-/// A day.
-pub struct Truth {
-    pub cycles: Vec<Cycle>,
-    /// Load as its place in [`COMPARED`], from, to.
-    pub loads: Vec<(usize, f64, f64)>,
+/// A time for which a load drew power, seconds.
+pub struct On {
+    /// Its place among the main loads.
+    pub load: usize,
+    pub start: f64,
+    pub end: f64,
 }
 
-/// The truth beside a recording.
+/// What happened in a recording.
+pub struct Truth {
+    pub cycles: Vec<Cycle>,
+    /// The loads that are compared.
+    pub loads: Vec<On>,
+    /// Everything that drew power: from, to, watts.
+    pub drawn: Vec<(f64, f64, f64)>,
+}
+
+impl Truth {
+    /// The stretches in which the same loads ran; rests shorter than `rest` seconds are none.
+    pub fn stretches(&self, rest: f64) -> Vec<Stretch> {
+        let loads: Vec<_> = self.loads.iter().map(|on| (MAIN[on.load], on.start, on.end)).collect();
+        of_loads(&loads, rest)
+    }
+
+    /// Mean power from one time to another, watts.
+    pub fn watts(&self, from: f64, to: f64) -> f64 {
+        let within = |(start, end, watts): &(f64, f64, f64)| (end.min(to) - start.max(from)).max(0.0) * watts;
+        self.drawn.iter().map(within).sum::<f64>() / (to - from)
+    }
+}
+
+/// The truth beside a day's recording.
 pub fn read(day: &Path) -> Result<Truth, String> {
-    let text = |path: &Path| std::fs::read_to_string(path).map_err(|e| format!("{}: {e}", path.display()));
     let recording = text(day)?;
     let first = recording.lines().nth(1).and_then(|l| l.split(',').next()).unwrap_or_default();
-    let origin = seconds(first, &first[..first.len().min(10)]);
-    let mut truth = Truth { cycles: Vec::new(), loads: Vec::new() };
-    for line in text(&day.with_extension("truth.jsonl"))?.lines().filter(|l| !l.is_empty()) {
-        let told: Value = serde_json::from_str(line).map_err(|e| format!("{}: {e}", day.display()))?;
-        let at = |field: &str| {
-            seconds(told[field].as_str().unwrap_or_default(), &first[..first.len().min(10)]) - origin
-        };
+    read_from(&day.with_extension("truth.jsonl"), first)
+}
+
+/// The truth in a file, beside a recording that begins at `first`.
+pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
+    let date = &first[..first.len().min(10)];
+    let origin = seconds(first, date);
+    let mut truth = Truth { cycles: Vec::new(), loads: Vec::new(), drawn: Vec::new() };
+    for line in text(path)?.lines().filter(|l| !l.is_empty()) {
+        let told: Value = serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
+        let at = |field: &str| seconds(told[field].as_str().unwrap_or_default(), date) - origin;
         if told["type"] == "cycle" {
             let fault = told["fault"].as_str().map(str::to_owned);
             let programme = told["programme"].as_str().unwrap_or_default().to_owned();
             truth.cycles.push(Cycle { start: at("start"), end: at("last_load_off"), programme, fault });
-        } else if let Some(load) = COMPARED.iter().position(|l| told["kind"] == **l) {
-            truth.loads.push((load, at("start"), at("end")));
+            continue;
+        }
+        let (start, end) = (at("start"), at("end"));
+        truth.drawn.push((start, end, told["watts"].as_f64().unwrap_or(0.0)));
+        if let Some(load) = MAIN.iter().position(|l| told["kind"] == *l.word()) {
+            truth.loads.push(On { load, start, end });
         }
     }
     Ok(truth)
+}
+
+fn text(path: &Path) -> Result<String, String> {
+    std::fs::read_to_string(path).map_err(|e| format!("{}: {e}", path.display()))
 }
 
 /// Seconds from the midnight of `date`; a recording ends at the next.

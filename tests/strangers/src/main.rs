@@ -42,7 +42,7 @@ fn work(args: &Args, kind: &kinds::Kind) -> std::io::Result<()> {
     if args.account {
         account(args, &m)
     } else if args.samples {
-        samples::write(args, &m)
+        samples::write(args, &m).map(|w| print!("{}\n{}", w.wav.display(), w.about))
     } else {
         output::write(args, &m)
     }

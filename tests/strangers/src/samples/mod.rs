@@ -19,6 +19,7 @@ use current::Current;
 use sound::Pickup;
 use std::fs;
 use std::io;
+use std::path::PathBuf;
 use wav::Wav;
 
 /// Samples in a second, and in a tick.
@@ -68,8 +69,21 @@ fn choose(args: &Args, m: &Machine) -> io::Result<(i64, Record, usize)> {
     Ok((date, record, c))
 }
 
+/// The files of a cycle, and what must be known of them.
+pub struct Written {
+    /// The samples, and the truth of their cycle.
+    pub wav: PathBuf,
+    pub truth: PathBuf,
+    /// The time of the first sample, as in the truth.
+    pub start: String,
+    /// How long the samples last.
+    pub seconds: f64,
+    /// The same and more in words.
+    pub about: String,
+}
+
 /// Write the samples of a cycle with their truth and their scale.
-pub fn write(args: &Args, m: &Machine) -> io::Result<()> {
+pub fn write(args: &Args, m: &Machine) -> io::Result<Written> {
     fs::create_dir_all(&args.out)?;
     let (date, mut record, chosen) = choose(args, m)?;
     let placed = record.cycles.remove(chosen);
@@ -80,14 +94,15 @@ pub fn write(args: &Args, m: &Machine) -> io::Result<()> {
     }
     let ticks = BEFORE + long;
     let start = placed.start.saturating_sub(BEFORE);
-    let path = args.out.join("cycle.wav");
-    let mut file = Wav::create(&path, RATE, 4, (ticks * PER_TICK) as u32)?;
+    let wav = args.out.join("cycle.wav");
+    let mut file = Wav::create(&wav, RATE, 4, (ticks * PER_TICK) as u32)?;
     render(args, m, &placed, ticks, &mut file)?;
     file.finish()?;
     record.cycles = vec![placed];
     let mut lines = truth::lines(date, &record, &[]);
     lines.push(String::new());
-    fs::write(args.out.join("cycle.truth.jsonl"), lines.join("\n"))?;
+    let truth = args.out.join("cycle.truth.jsonl");
+    fs::write(&truth, lines.join("\n"))?;
     let about = format!(
         "start {}\nend {}\nsamples a second {RATE}\nchannels current, supply line, drain hose, constant\n\
          current: 1.0 is {} A (peak)\nconstant: 0.5\nvolts {} hertz {}\nkind {} seed {}\n",
@@ -99,8 +114,8 @@ pub fn write(args: &Args, m: &Machine) -> io::Result<()> {
         m.kind,
         args.seed,
     );
-    print!("{}\n{about}", path.display());
-    fs::write(args.out.join("cycle.txt"), about)
+    fs::write(args.out.join("cycle.txt"), &about)?;
+    Ok(Written { wav, truth, start: iso(date, start), seconds: ticks as f64 / 10.0, about })
 }
 
 fn render(args: &Args, m: &Machine, p: &Placed, ticks: usize, out: &mut Wav) -> io::Result<()> {

@@ -1,0 +1,189 @@
+//! Whether stated uncertainties mean what they say: how often the truth lies within them.
+
+use std::collections::BTreeMap;
+
+use tubtrace_units::{Load, Loads};
+
+use crate::program::Interval;
+
+/// The loads by which what is found is paired with what was: all others are too small for most meters.
+pub const MAIN: [Load; 4] = [Load::Heater, Load::WashPump, Load::DrainPump, Load::FillValve];
+
+/// Intervals whose durations are counted.
+const TIMED: [&str; 4] = ["fill", "drain", "heat", "wash"];
+
+/// What is less certain is not told, and so states no uncertainty.
+const TOLD_FROM: f64 = 0.6;
+
+/// Stated values of some quantities beside the truth.
+#[derive(Clone, Debug, Default)]
+pub struct Coverage {
+    /// For each quantity the error and the stated expanded uncertainty (k = 2) of each value, in its unit.
+    values: BTreeMap<String, Vec<(f64, f64)>>,
+    /// For each quantity how many values were stated that nothing true corresponds to.
+    unpaired: BTreeMap<String, u64>,
+}
+
+impl Coverage {
+    /// Counts a value.
+    pub fn count(&mut self, what: &str, stated: f64, truth: f64, uncertainty: f64) {
+        self.values.entry(what.to_owned()).or_default().push((stated - truth, uncertainty));
+    }
+
+    /// Counts a value of something that was not there.
+    pub fn unpaired(&mut self, what: &str) {
+        *self.unpaired.entry(what.to_owned()).or_default() += 1;
+    }
+
+    /// Adds another.
+    pub fn add(&mut self, other: &Self) {
+        for (what, values) in &other.values {
+            self.values.entry(what.clone()).or_default().extend(values);
+        }
+        for (what, count) in &other.unpaired {
+            *self.unpaired.entry(what.clone()).or_default() += count;
+        }
+    }
+
+    /// Part of the values of a quantity whose uncertainty holds the truth; none, where there are none.
+    #[must_use]
+    pub fn of(&self, what: &str) -> Option<f64> {
+        let values = self.values.get(what)?;
+        let within = values.iter().filter(|(error, stated)| error.abs() <= *stated).count();
+        Some(within as f64 / values.len() as f64)
+    }
+
+    /// A table of all quantities, in Markdown. Bias is the median of error over stated uncertainty.
+    #[must_use]
+    pub fn table(&self) -> String {
+        let mut text = String::from(
+            "| stated | values | truth within | median of what is stated | median error | 95 % of errors below | bias | nothing such there |\n|---|---|---|---|---|---|---|---|\n",
+        );
+        for (what, values) in &self.values {
+            let quantile = |of: &dyn Fn(&(f64, f64)) -> f64, part: f64| {
+                let mut all: Vec<f64> = values.iter().map(of).collect();
+                all.sort_by(f64::total_cmp);
+                all[(part * (all.len() - 1) as f64).round() as usize]
+            };
+            text.push_str(&format!(
+                "| {what} | {} | {:.1} % | {:.3} | {:+.3} | {:.3} | {:+.2} | {} |\n",
+                values.len(),
+                100.0 * self.of(what).unwrap_or(0.0),
+                quantile(&|v| v.1, 0.5),
+                quantile(&|v| v.0, 0.5),
+                quantile(&|v| v.0.abs(), 0.95),
+                quantile(&|v| v.0 / v.1.max(f64::MIN_POSITIVE), 0.5),
+                self.unpaired.get(what).unwrap_or(&0)
+            ));
+        }
+        text
+    }
+}
+
+/// A stretch in which the same main loads really ran.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch {
+    /// Which.
+    pub loads: Loads,
+    /// From when, in seconds.
+    pub start: f64,
+    /// Until when.
+    pub end: f64,
+}
+
+/// Neighbours of the same main loads as one, over what is shorter than `rest` seconds too: readings that far apart do not show it.
+#[must_use]
+pub fn joined(stretches: impl IntoIterator<Item = Stretch>, rest: f64) -> Vec<Stretch> {
+    let mut all: Vec<Stretch> = Vec::new();
+    let lasts = |s: &Stretch| s.end - s.start;
+    for next in stretches {
+        match all.as_mut_slice() {
+            [.., last] if last.loads == next.loads => last.end = next.end,
+            [.., before, between] if before.loads == next.loads && lasts(between) < rest => {
+                before.end = next.end;
+                all.pop();
+            }
+            _ => all.push(next),
+        }
+    }
+    all
+}
+
+/// The stretches of what single loads did, from and to; between them nothing ran.
+#[must_use]
+pub fn of_loads(loads: &[(Load, f64, f64)], rest: f64) -> Vec<Stretch> {
+    let mut changes: Vec<(f64, Load, bool)> =
+        loads.iter().flat_map(|&(load, from, to)| [(from, load, true), (to, load, false)]).collect();
+    // At one moment what goes off goes first.
+    changes.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
+    let mut stretches = Vec::new();
+    let mut now = Loads::NONE;
+    for (i, &(at, load, on)) in changes.iter().enumerate() {
+        now = now.with(load, on);
+        let end = changes.get(i + 1).map_or(at, |c| c.0);
+        if end > at {
+            stretches.push(Stretch { loads: now, start: at, end });
+        }
+    }
+    joined(stretches, rest)
+}
+
+/// The true stretch that a found interval of `loads` is: of the same main loads, and both together last for less than twice as long as
+/// what they share.
+#[must_use]
+pub fn same(stretches: &[Stretch], loads: Loads, start: f64, end: f64) -> Option<&Stretch> {
+    let main = |of: Loads| MAIN.map(|load| of.has(load));
+    let shared = |s: &Stretch| s.end.min(end) - s.start.max(start);
+    let own = stretches.iter().filter(|s| main(s.loads) == main(loads) && shared(s) > 0.0);
+    let most = own.max_by(|a, b| shared(a).total_cmp(&shared(b)))?;
+    (2.0 * shared(most) > most.end.max(end) - most.start.min(start)).then_some(most)
+}
+
+/// Counts what is stated of the durations of found intervals, and gives those that were there, each with its stretch.
+pub fn durations<'a>(
+    coverage: &mut Coverage,
+    found: &'a [Interval],
+    stretches: &'a [Stretch],
+) -> Vec<(&'a Interval, Stretch)> {
+    let mut paired = Vec::new();
+    for interval in found.iter().filter(|i| i.certainty >= TOLD_FROM && TIMED.contains(&i.name.as_str())) {
+        let what = format!("duration of a {}, s", interval.name);
+        let runs = |load: &Load| interval.loads.iter().any(|l| l == load.word());
+        let loads = MAIN.iter().filter(|l| runs(l)).fold(Loads::NONE, |all, l| all.with(*l, true));
+        match same(stretches, loads, interval.start, interval.end) {
+            Some(stretch) => {
+                let (lasts, really) = (interval.end - interval.start, stretch.end - stretch.start);
+                coverage.count(&what, lasts, really, interval.lasts_doubt);
+                paired.push((interval, *stretch));
+            }
+            None => coverage.unpaired(&what),
+        }
+    }
+    paired
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: errors of 1, 2 and 3 of which two are within 2.
+    #[test]
+    fn what_is_within_is_counted() {
+        let mut coverage = Coverage::default();
+        [1.0, -2.0, 3.0].iter().for_each(|error| coverage.count("x", 10.0 + error, 10.0, 2.0));
+        assert_eq!(coverage.of("x"), Some(2.0 / 3.0));
+        assert_eq!(coverage.of("y"), None);
+    }
+
+    #[test]
+    fn a_short_rest_is_not_seen_and_a_long_one_is() {
+        let pump = [(Load::WashPump, 0.0, 10.0), (Load::WashPump, 10.5, 20.0), (Load::WashPump, 26.0, 40.0)];
+        let stretches = of_loads(&pump, 1.0);
+        let spans: Vec<_> = stretches.iter().map(|s| (s.start, s.end, s.loads == Loads::NONE)).collect();
+        assert_eq!(spans, [(0.0, 20.0, false), (20.0, 26.0, true), (26.0, 40.0, false)]);
+        let wash = Loads::of(&[Load::WashPump]);
+        assert_eq!(same(&stretches, wash, 1.0, 21.0).map(|s| s.end), Some(20.0));
+        assert!(same(&stretches, wash, 15.0, 40.0).is_some_and(|s| s.start == 26.0));
+        assert!(same(&stretches, wash, 0.0, 41.0).is_none());
+    }
+}
