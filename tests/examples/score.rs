@@ -116,6 +116,9 @@ fn table(score: &Score) -> String {
     for (name, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
         text.push_str(&format!("\n{name}:\n{}", loads.reliability.table()));
     }
+    for (name, stated) in ["all channels", "current alone"].iter().zip(&score.stated) {
+        text.push_str(&format!("\nhealthy cycles, {name}:\n{}", stated.table()));
+    }
     text.push('\n');
     for (fault, (runs, found, first, three)) in &score.cycles.faults {
         text.push_str(&format!(

@@ -2,6 +2,7 @@
 
 mod cycles;
 mod loads;
+mod stated;
 
 use std::path::Path;
 use std::time::Instant;
@@ -14,6 +15,7 @@ use tubtrace_simulator::scenario::Case;
 pub use cycles::Cycles;
 pub use loads::{LOADS, LoadScore};
 
+use crate::coverage::Coverage;
 use crate::{Worked, live_kept};
 
 /// What was counted over some seeds. Sums of two scores are the score of both.
@@ -25,6 +27,8 @@ pub struct Score {
     pub current: LoadScore,
     /// Cycles, faults and causes.
     pub cycles: Cycles,
+    /// Stated uncertainties of the healthy nights, with all channels and from the current alone.
+    pub stated: [Coverage; 2],
     /// Seconds of log that were worked, from the log to its findings.
     pub hours: f64,
     /// How long that took.
@@ -48,6 +52,8 @@ impl Score {
             score.unlearned += 1;
             return score;
         };
+        let by_current = Analysis::of(&current_alone(&good.log.trace)).cycles;
+        score.stated = [&good.cycles, &by_current].map(|cycles| stated::of(&case.good, &good, cycles));
         let night = live_kept(&case.night, kept);
         let begin = Instant::now();
         // Worked once more than `live` did, for the clock to see all of it.
@@ -76,6 +82,7 @@ impl Score {
         self.all.add(other.all);
         self.current.add(other.current);
         self.cycles.add(&other.cycles);
+        self.stated.iter_mut().zip(&other.stated).for_each(|(own, other)| own.add(other));
         self.hours += other.hours;
         self.seconds += other.seconds;
         self.unlearned += other.unlearned;

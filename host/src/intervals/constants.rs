@@ -16,6 +16,12 @@ constants! { "intervals":
     CLAMP_PART: f64 = 0.03, "part", Practice;
     /// Expanded uncertainty of a small current, at least.
     CLAMP_LEAST: Amps = Amps(0.02), "A", Practice;
+    /// Readings on each side of a change from which it is judged how clear it is.
+    EDGE_READINGS: f64 = 10.0, "readings", Guess;
+    /// Variance of the place at which a Brownian motion with a drift of a half to either side has its maximum.
+    CHANGE_VARIANCE: f64 = 26.0, "factor", Source("Yao 1987, Annals of Statistics 15, 1321 to 1328; from memory, not looked up");
+    /// Level below which a pickup hears itself.
+    HEARD_FROM: f64 = 2.0, "counts", Guess;
     /// Power above standby that is more than the converter's noise.
     FAINT: f64 = 1.0, "W", Guess;
     /// Time for which it is drawn in a run that is seen faintly.

@@ -3,6 +3,7 @@
 use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::constants::LOUDEST;
+use super::edge::edge;
 use super::interval::{Edges, Measured};
 use super::kind::Kind;
 use super::lag::settle;
@@ -23,10 +24,8 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
         weighted_quantile(levels, LOUDEST.get()).map(Noise)
     };
     let clips = &trace.temperatures;
-    // Anywhere within a reading (JCGM 100:2008, F.2.2.1).
-    let edge = trace.resolution * (1.0 / 12.0_f64.sqrt());
     Measured {
-        edges: Edges { start: edge, end: edge },
+        edges: Edges { start: edge(start, trace), end: edge(end, trace) },
         power,
         amps: trace.amps(power),
         supply: (kind == Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),

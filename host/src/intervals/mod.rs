@@ -2,6 +2,7 @@
 
 mod constants;
 mod cycle;
+mod edge;
 mod interval;
 mod kind;
 mod lag;

@@ -27,7 +27,7 @@ cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
-cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N]
+cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples]
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
 cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
