@@ -14,7 +14,7 @@ use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with, off_by}
 use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, verdict};
 use crate::text::json;
-use crate::trace::Meter;
+use crate::trace::{Meter, Nominal};
 
 /// Holds every cycle of a log against what the machine should do, and names each departure. Without a machine file or a chart, against
 /// the other cycles of its programme.
@@ -106,8 +106,9 @@ pub(super) fn same_scale(
             volts * factor
         ),
         Meter::Current => format!(
-            "if the machine was learned from watts that were taken for those at 230 V, learn it with --volts {:.0}; else look at the clamp's range",
-            230.0 / factor
+            "if the machine was learned from watts that were taken for those at {:.0} V, learn it with --volts {:.0}; else look at the clamp's range",
+            Nominal::UNTOLD.volts.0,
+            Nominal::UNTOLD.volts.0 / factor
         ),
     };
     Err(Failure::Other(format!(

@@ -22,15 +22,13 @@ const BLOCK: usize = 1 << 14;
 /// blocks of bounded size, one at least, so that a long log is never held twice.
 pub fn readings(trace: &Trace, every: Option<Seconds>) -> impl Iterator<Item = Table> + '_ {
     let rows = stretches(trace);
-    let rows: Box<dyn Iterator<Item = Row>> =
+    let mut rows: Box<dyn Iterator<Item = Row>> =
         if let Some(each) = every { Box::new(evenly(rows, each)) } else { Box::new(rows) };
-    let (mut rows, mut begun) = (rows, false);
+    let mut first = true;
     std::iter::from_fn(move || {
         let block: Vec<Row> = rows.by_ref().take(BLOCK).collect();
-        (!block.is_empty() || !std::mem::replace(&mut begun, true)).then(|| {
-            begun = true;
-            table(trace, &block)
-        })
+        let wanted = std::mem::take(&mut first) || !block.is_empty();
+        wanted.then(|| table(trace, &block))
     })
 }
 

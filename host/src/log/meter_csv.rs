@@ -1,7 +1,7 @@
 //! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them, and `lasts_s` where readings
 //! say for how long they hold, as those that `export` writes do.
 
-use tubtrace_units::{Seconds, Volts};
+use tubtrace_units::Seconds;
 
 use super::assumptions::Assumptions;
 use super::columns::Unit;
@@ -16,9 +16,8 @@ use crate::trace::{Meter, Nominal, Steps, Temperature, Trace};
 pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
     let mut notes = Notes::default();
     let table = Table::read(source, layout, &mut notes)?;
-    // Where the file has watts, volts only serve to show amperes, and 230 is as good a guess as any.
-    let nominal =
-        Nominal { volts: assumptions.volts.unwrap_or(Volts(230.0)), assumed: assumptions.volts.is_none() };
+    // Where the file has watts, volts only serve to show amperes, and one guess is as good as any.
+    let nominal = assumptions.volts.map_or(Nominal::UNTOLD, |volts| Nominal { volts, assumed: false });
     if table.unit == Unit::Amps && nominal.assumed {
         notes.add("volts not given, taken as 230 V (say --volts)", || "the header".into());
     }

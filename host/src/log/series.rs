@@ -31,7 +31,7 @@ impl Records {
         let nominal = match (assumptions.volts, self.mains) {
             (Some(volts), _) => Nominal { volts, assumed: false },
             (None, Mains::Hz60) => Nominal { volts: Volts(120.0), assumed: true },
-            (None, _) => Nominal { volts: Volts(230.0), assumed: true },
+            (None, _) => Nominal::UNTOLD,
         };
         self.windows.sort_by_key(|w| w.start);
         self.temperatures.sort_by_key(|t| t.start);

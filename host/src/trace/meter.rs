@@ -11,6 +11,11 @@ pub struct Nominal {
     pub assumed: bool,
 }
 
+impl Nominal {
+    /// What is assumed where nothing tells it, as for a CSV of watts: the nominal voltage of most of the world (IEC 60038).
+    pub const UNTOLD: Self = Self { volts: Volts(230.0), assumed: true };
+}
+
 /// What the meter measures; the other follows at nominal volts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Meter {

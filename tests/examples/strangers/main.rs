@@ -14,11 +14,10 @@ use std::sync::Mutex;
 
 use figures::Sums;
 use rayon::prelude::*;
-use strangers::args::Args;
 use strangers::kinds::{KINDS, Kind, named};
 use strangers::meter::Meter;
-use strangers::output;
 use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
+use tubtrace_tests::second_world;
 
 /// So many days begin a run with faults in health.
 const HEALTHY_DAYS: usize = 3;
@@ -121,16 +120,12 @@ fn run(wanted: &Wanted) -> Result<Sums, String> {
 fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, String> {
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
     let mut sums = Sums::of_a_machine();
-    let write = |name: &str, fault: Option<String>| -> Result<Vec<PathBuf>, String> {
-        let out = folder.path().join(name);
-        let (meter, days) = (wanted.meter, wanted.days);
-        let kind_name = kind.name.to_owned();
-        let healthy_days = HEALTHY_DAYS;
-        let args = Args { kind: kind_name, seed, days, out, meter, fault, healthy_days, ..Args::default() };
-        output::write(&args, &kind.machine(seed)).map_err(|e| e.to_string())?;
-        Ok((1..=days).map(|day| args.out.join(format!("day-{day:02}.csv"))).collect())
+    let write = |name: &str, healthy: usize| {
+        let days = (healthy, wanted.days - healthy);
+        second_world::days(kind, seed, wanted.meter, &folder.path().join(name), days)
+            .map_err(|e| e.to_string())
     };
-    let healthy = write("healthy", None)?;
+    let healthy = write("healthy", wanted.days)?;
     let even: Vec<&Path> = healthy.iter().skip(1).step_by(2).map(PathBuf::as_path).collect();
     let file = folder.path().join("X.machine.toml");
     let learned = learn(&even, &file).is_ok();
@@ -159,7 +154,7 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
             }
         }
     }
-    for day in write("faulty", Some("mixed".to_owned()))?.iter().skip(HEALTHY_DAYS) {
+    for day in write("faulty", HEALTHY_DAYS.min(wanted.days))?.iter().skip(HEALTHY_DAYS) {
         with_fault(day, &file, &taught, &mut sums)?;
     }
     Ok(sums)
