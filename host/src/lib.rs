@@ -10,6 +10,7 @@ pub mod checks;
 pub mod command;
 pub mod compare;
 pub mod constant;
+pub mod diagnosis;
 pub mod export;
 pub mod findings;
 pub mod intervals;
@@ -28,10 +29,11 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 9] = [
+    let stages: [&[constant::List]; 10] = [
         &[alignment::CONSTANTS],
         &checks::CONSTANTS,
         &[compare::CONSTANTS],
+        &[diagnosis::CONSTANTS],
         &[findings::CONSTANTS],
         &[intervals::CONSTANTS],
         &[learn::CONSTANTS],
@@ -52,7 +54,7 @@ mod tests {
     use super::constants;
 
     /// The modules of this crate, each after all that it may import.
-    const ORDER: [&str; 22] = [
+    const ORDER: [&str; 23] = [
         "text",
         "stats",
         "constant",
@@ -69,6 +71,7 @@ mod tests {
         "findings",
         "learn",
         "compare",
+        "diagnosis",
         "report",
         "export",
         "output",

@@ -54,6 +54,8 @@ pub struct Check {
     pub headline: Headline,
     /// Which numbers follow the headline.
     pub numbers: Numbers,
+    /// What comes of it.
+    pub harm: Harm,
     /// Whether it is about what comes in which order, and what each load draws, and not about how long or how warm: what is
     /// left to say of a test run in which each interval is cut short by hand.
     pub of_order_or_load: bool,
@@ -69,6 +71,21 @@ pub enum Needs {
     Machine,
     /// The programme that the cycle is of.
     Programme,
+}
+
+/// What comes of what a check finds. Common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Harm {
+    /// The machine may be well: it is the logger that does not see.
+    Logger,
+    /// Next to nothing: something wears, or may fail later.
+    Little,
+    /// The dishes come out less clean, or it takes longer: the worse, the further it is beyond its limit.
+    Wash,
+    /// The programme does not do its work.
+    Stops,
+    /// It can scald, flood or burn.
+    People,
 }
 
 /// What departs, in a few words.
@@ -116,6 +133,7 @@ impl Check {
         event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,
+        harm: Harm::Wash,
         of_order_or_load: false,
     };
 

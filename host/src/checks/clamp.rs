@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Seconds, Watts};
 
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Harm, Headline, Numbers};
 use super::context::Context;
 use super::outside::Outside;
 use super::run::Run;
@@ -36,6 +36,7 @@ static CURRENT_NEVER: Check = Check {
     unseen: true,
     hold: |context| unseen(context, &CURRENT_NEVER, Seen::Never),
     headline: Headline::Is("water is heard through a whole run, and no current is seen"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -48,6 +49,7 @@ static CURRENT_FAINT: Check = Check {
     unseen: true,
     hold: |context| unseen(context, &CURRENT_FAINT, Seen::Faintly),
     headline: Headline::Is("water is heard through a whole run, and hardly any current is seen"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -73,6 +75,7 @@ static OUT_OF_SCALE: Check = Check {
         scale.map(|s| OUT_OF_SCALE.at_most(*s, 1.0, SCALE_DOUBT.get() * s.value.number())).collect()
     },
     headline: Headline::Is("everything draws several times what it does in the other runs"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -88,6 +91,7 @@ static CLIPS: Check = Check {
         clipped.map(|s| CLIPS.lasted(context, s.at, s.value, CLIPPED.get())).collect()
     },
     headline: Headline::Is("the current is at the end of the clamp's range"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -104,6 +108,7 @@ static CURRENT_GONE: Check = Check {
     },
     headline: Headline::Is("water is heard, and no current is seen"),
     numbers: Numbers::Measured,
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 

@@ -2,7 +2,7 @@
 
 use tubtrace_units::Celsius;
 
-use super::check::{Check, Headline};
+use super::check::{Check, Harm, Headline};
 use super::context::Context;
 use super::run::Run;
 use crate::constant::constants;
@@ -46,6 +46,7 @@ static CLIP_OPEN: Check = Check {
         open.map(|s| CLIP_OPEN.at_most(*s, 0.0, SILENT_DOUBT.get()).of(s.about, Kind::Wash)).collect()
     },
     headline: Headline::Of("reads nothing"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -73,6 +74,7 @@ static CLIP_STILL: Check = Check {
     // Water that leaks in keeps the supply clip at its temperature; and a run that breaks off moves no water any more.
     masked_by: &["flow-when-off", "broke-off"],
     headline: Headline::Of("does not follow the water"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Needs};
+use super::check::{Check, Harm, Headline, Needs};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
@@ -84,6 +84,7 @@ static DRAIN_STAYS_ON: Check = Check {
     },
     event: Event::Itself,
     headline: Headline::Is("the drain pump does not stop"),
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -252,6 +253,7 @@ static NO_DRAIN_FLOW: Check = Check {
     followed_by: &["missing fill", "too-short fill"],
     headline: Headline::Of("pump runs, no water is heard"),
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -270,6 +272,7 @@ static NEVER_DRAINS: Check = Check {
     event: Event::Lasts(SHORT_DRAIN),
     followed_by: &["missing drain", "missing fill", "too-short fill"],
     headline: Headline::Is("it washes, and never drains"),
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 

@@ -3,7 +3,7 @@
 use tubtrace_units::{Celsius, Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Needs, Numbers};
+use super::check::{Check, Harm, Headline, Needs, Numbers};
 use super::constants::READINGS;
 use super::context::Context;
 use super::event::Event;
@@ -94,6 +94,7 @@ static HEAT_AT_END: Check = Check {
     only_with: &["too-long dry", "extra dry", "too-long heat", "extra heat", "missing drain"],
     event: Event::Itself,
     headline: Headline::Is("the heater is on at the very end"),
+    harm: Harm::People,
     ..Check::PLAIN
 };
 
@@ -132,6 +133,7 @@ static NO_HEAT: Check = Check {
     headline: Headline::Of("no heat"),
     numbers: Numbers::Words("the heater draws nothing"),
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 

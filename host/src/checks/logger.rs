@@ -1,6 +1,6 @@
 //! The logger itself.
 
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Harm, Headline, Numbers};
 use crate::intervals::Kind;
 
 pub(super) static CHECKS: [&Check; 1] = [&LOG_ENDS];
@@ -17,5 +17,6 @@ static LOG_ENDS: Check = Check {
     },
     headline: Headline::Is("the log ends in the middle: the logger's battery is empty"),
     numbers: Numbers::Measured,
+    harm: Harm::Logger,
     ..Check::PLAIN
 };

@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Needs};
+use super::check::{Check, Harm, Headline, Needs};
 use super::constants::STEADY;
 use super::event::Event;
 use super::run::{Run, greatest};
@@ -108,6 +108,7 @@ static MAINS_HIGH: Check = Check {
     event: Event::Lasts(STEADY),
     headline: Headline::Is("the mains is high for a while"),
     needs: Needs::Machine,
+    harm: Harm::People,
     ..Check::PLAIN
 };
 

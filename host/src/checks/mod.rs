@@ -35,7 +35,7 @@ mod valve;
 mod wash_pump;
 mod widen;
 
-pub use check::{Check, Headline, Needs, Numbers};
+pub use check::{Check, Harm, Headline, Needs, Numbers};
 pub(crate) use context::Context;
 pub use context::Surroundings;
 pub use event::Event;

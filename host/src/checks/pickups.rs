@@ -1,6 +1,6 @@
 //! The logger's pickups, so that nobody opens a machine for a pickup that has come loose.
 
-use super::check::{Check, Headline};
+use super::check::{Check, Harm, Headline};
 use super::context::Context;
 use super::evidence::{drains, fills};
 use super::outside::Outside;
@@ -24,6 +24,7 @@ static SUPPLY_DEAF: Check = Check {
         led.first().map(|(_, fill)| SUPPLY_DEAF.counted(fill.start, led.len(), 0)).into_iter().collect()
     },
     headline: Headline::Is("it fills, and nothing is heard in the supply line"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 
@@ -38,6 +39,7 @@ static DRAIN_DEAF: Check = Check {
     // that is heard to the end is little water, and not a pickup that hears nothing.
     masked_by: &["siphons", "missing fill", "too-short fill", "empties-late"],
     headline: Headline::Is("it drains, and nothing is heard in the hose"),
+    harm: Harm::Logger,
     ..Check::PLAIN
 };
 

@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::check::{Check, Headline, Needs, Numbers};
+use super::check::{Check, Harm, Headline, Needs, Numbers};
 use super::constants::LASTED_DOUBT;
 use super::context::Context;
 use super::event::Event;
@@ -46,6 +46,7 @@ static BEGAN_AGAIN: Check = Check {
     followed_by: &["missing", "left-out"],
     headline: Headline::Is("broke off and began again"),
     numbers: Numbers::Without,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -65,6 +66,7 @@ static BROKE_OFF: Check = Check {
     headline: Headline::Is("broke off and did not go on"),
     numbers: Numbers::Without,
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -89,6 +91,7 @@ static LEFT_OUT: Check = Check {
     headline: Headline::Of("all of it is missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -113,6 +116,7 @@ static MISSING: Check = Check {
     headline: Headline::Of("missing"),
     numbers: Numbers::Without,
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 

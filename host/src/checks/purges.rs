@@ -2,7 +2,7 @@
 
 use std::ops::Add;
 
-use super::check::{Check, Headline, Numbers};
+use super::check::{Check, Harm, Headline, Numbers};
 use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
@@ -41,6 +41,7 @@ static PURGED_TOO_OFTEN: Check = Check {
     },
     event: Event::Shortest,
     headline: Headline::Of("purges too often"),
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 

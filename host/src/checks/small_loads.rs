@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::{Baseline, Good};
-use super::check::{Check, Headline, Needs};
+use super::check::{Check, Harm, Headline, Needs};
 use super::constants::NOBODY_KNOWS;
 use super::context::Context;
 use super::event::Event;
@@ -126,6 +126,7 @@ static STAYS_ON: Check = Check {
     headline: Headline::Of("stays on where it should not be"),
     needs: Needs::Machine,
     of_order_or_load: true,
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 

@@ -2,7 +2,7 @@
 
 use tubtrace_units::Celsius;
 
-use super::check::{Check, Headline};
+use super::check::{Check, Harm, Headline};
 use super::context::Context;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
@@ -39,6 +39,7 @@ static SUPPLY_HOT: Check = Check {
         supply.map(|l| l.high = l.high.max(high)).is_some()
     },
     headline: Headline::Of("supply water is too hot"),
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 

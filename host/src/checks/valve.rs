@@ -3,7 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline};
+use super::check::{Check, Harm, Headline};
 use super::evidence::fills;
 use super::run::{Run, middle};
 use crate::constant::constants;
@@ -53,6 +53,7 @@ static HAMMERS: Check = Check {
         typical.map(|s| HAMMERS.at_most(s, usual, KNOCK_DOUBT.get() * usual)).into_iter().collect()
     },
     headline: Headline::Is("the inlet valve shuts with a blow"),
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 
@@ -93,6 +94,7 @@ static NO_SUPPLY_FLOW: Check = Check {
     masked_by: &["supply-deaf"],
     headline: Headline::Is("the fill valve is on, and no water is heard"),
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -114,5 +116,6 @@ static FLOW_WHEN_OFF: Check = Check {
         if idle > most { vec![leak] } else { Vec::new() }
     },
     headline: Headline::Is("water is heard with the valve off"),
+    harm: Harm::People,
     ..Check::PLAIN
 };

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Headline, Needs, Numbers};
+use super::check::{Check, Harm, Headline, Needs, Numbers};
 use super::constants::STEADY;
 use super::context::Context;
 use super::event::Event;
@@ -91,6 +91,7 @@ static SLOW_START: Check = Check {
     headline: Headline::Is("the wash pump takes long to come up to speed"),
     of_order_or_load: true,
     needs: Needs::Machine,
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 
@@ -125,6 +126,7 @@ static CHATTERS: Check = Check {
     headline: Headline::Is("the wash pump goes off and on as it starts"),
     of_order_or_load: true,
     needs: Needs::Machine,
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 
@@ -186,6 +188,7 @@ static DIPS: Check = Check {
     event: Event::Lasts(A_DIP),
     headline: Headline::Is("everything stops for a moment, and goes on"),
     needs: Needs::Machine,
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 
@@ -213,6 +216,7 @@ static OPENED: Check = Check {
     event: Event::Lasts(AT_THE_DOOR),
     headline: Headline::Is("everything stops in the middle, and goes on"),
     needs: Needs::Machine,
+    harm: Harm::Little,
     ..Check::PLAIN
 };
 
@@ -283,6 +287,7 @@ static PUMP_STALLS: Check = Check {
     headline: Headline::Is("the wash pump starts and does not run"),
     numbers: Numbers::Measured,
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 
@@ -323,6 +328,7 @@ static PUMP_SILENT: Check = Check {
     event: Event::Lasts(A_TRY),
     headline: Headline::Is("water has come, and the wash pump does not run"),
     of_order_or_load: true,
+    harm: Harm::Stops,
     ..Check::PLAIN
 };
 

@@ -5,7 +5,9 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::constants::MOST_SUSPECTS;
+use super::cautions::Cautions;
+use super::constants::{MOST_SUSPECTS, ONLY_NAMED};
+use super::measurement::Measurement;
 use crate::checks::Check;
 use crate::intervals::Kind;
 
@@ -44,9 +46,15 @@ impl Advice {
 /// Something that may be wrong, and what it brings about.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Cause {
+pub(crate) struct Cause {
     /// The word of the suspect.
     pub(super) word: String,
+    /// What a machine of which this is at fault for good does no more: a later one refutes it.
+    #[serde(default)]
+    pub(super) refuted_by: Option<Kind>,
+    /// What fails now and then where this is at fault: a later one speaks for it.
+    #[serde(default)]
+    now_and_then: Option<Kind>,
     /// How strongly each kind of finding ("too-long fill"; "too-long *" for any) speaks for it: about the logarithm of
     /// how much more often it is seen with the cause than without.
     explains: BTreeMap<String, f64>,
@@ -54,7 +62,7 @@ pub(super) struct Cause {
 
 impl Cause {
     /// How strongly a kind of finding speaks for this; zero: not at all.
-    pub(super) fn explains(&self, kind: &str) -> f64 {
+    pub(crate) fn explains(&self, kind: &str) -> f64 {
         let any =
             || kind.split_once(' ').and_then(|(departure, _)| self.explains.get(&format!("{departure} *")));
         self.explains.get(kind).or_else(any).copied().unwrap_or(0.0)
@@ -72,6 +80,14 @@ struct File {
     departure: Vec<Entry>,
     #[serde(default)]
     cause: Vec<Cause>,
+    #[serde(default)]
+    measurement: Vec<Measurement>,
+    /// What is told to a customer of what was found.
+    #[serde(default)]
+    happened: BTreeMap<String, String>,
+    /// What is told to a customer of a suspect.
+    #[serde(default)]
+    because: BTreeMap<String, String>,
 }
 
 /// Why a shop's file of causes cannot be used: a sentence with line and column.
@@ -108,6 +124,8 @@ impl Causes {
         let mut all: File = toml::from_str(BUILT_IN_TEXT).map_err(|e| broken(e.to_string()))?;
         all.suspect.extend(own.suspect);
         all.caution.extend(own.caution);
+        all.happened.extend(own.happened);
+        all.because.extend(own.because);
         for entry in &own.departure {
             let unknown = entry.suspects.iter().find(|s| !all.suspect.contains_key(*s));
             if let Some(word) = unknown {
@@ -131,14 +149,98 @@ impl Causes {
             all.cause.retain(|c| c.word != cause.word);
             all.cause.push(cause);
         }
+        for measurement in own.measurement {
+            let word = &measurement.word;
+            if let Some(complaint) = measurement.complaint() {
+                return Err(broken(format!("the measurement \"{word}\": {complaint}")));
+            }
+            let mut suspects = measurement.shows.iter().flat_map(|s| s.of.keys());
+            if let Some(unknown) = suspects.find(|s| !all.suspect.contains_key(*s)) {
+                return Err(broken(format!(
+                    "the measurement \"{word}\" names the suspect \"{unknown}\", which is not under [suspect]"
+                )));
+            }
+            if let Some(unknown) = measurement.caution.words().iter().find(|w| !all.caution.contains_key(*w))
+            {
+                return Err(broken(format!(
+                    "the measurement \"{word}\" names the caution \"{unknown}\", which is not under [caution]"
+                )));
+            }
+            all.measurement.retain(|m| m.word != *word);
+            all.measurement.push(measurement);
+        }
         Ok(Self(all))
     }
 
-    pub(super) fn all(&self) -> &[Cause] {
+    /// What can be looked at or measured next.
+    #[must_use]
+    pub fn measurements(&self) -> &[Measurement] {
+        &self.0.measurement
+    }
+
+    /// What can hurt while these are measured, each once.
+    #[must_use]
+    pub fn cautions_of<'a>(&self, measurements: impl Iterator<Item = &'a Measurement>) -> String {
+        let mut words: Vec<&String> = Vec::new();
+        for word in measurements.flat_map(|m| m.caution.words()) {
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        let texts: Vec<&str> =
+            words.iter().filter_map(|w| self.0.caution.get(*w)).map(String::as_str).collect();
+        texts.join(" ")
+    }
+
+    /// What is told to a customer of what was found, as a clause.
+    #[must_use]
+    pub fn happened(&self, departure: &Check, does: Kind) -> &str {
+        let told = self
+            .0
+            .happened
+            .get(&format!("{departure} {does}"))
+            .or_else(|| self.0.happened.get(departure.word()));
+        told.map_or("something was not as it should be", String::as_str)
+    }
+
+    /// What is told to a customer of a suspect, as a clause.
+    #[must_use]
+    pub fn because(&self, suspect: &str) -> String {
+        self.0.because.get(suspect).cloned().unwrap_or_else(|| self.text(suspect))
+    }
+
+    /// What a machine of which this suspect is at fault for good does no more.
+    #[must_use]
+    pub fn refuted_by(&self, suspect: &str) -> Option<Kind> {
+        self.0.cause.iter().find(|c| c.word == suspect)?.refuted_by
+    }
+
+    /// What fails now and then where this suspect is at fault.
+    #[must_use]
+    pub fn now_and_then(&self, suspect: &str) -> Option<Kind> {
+        self.0.cause.iter().find(|c| c.word == suspect)?.now_and_then
+    }
+
+    /// How strongly a kind of finding speaks for each suspect: by its weights, and little for one that is only named beside it.
+    #[must_use]
+    pub fn weights(&self, departure: &Check, does: Kind) -> BTreeMap<&str, f64> {
+        let kind = format!("{departure} {does}");
+        let mut weights: BTreeMap<&str, f64> = BTreeMap::new();
+        for word in self.entry(departure, does).iter().flat_map(|e| &e.suspects) {
+            weights.insert(word, ONLY_NAMED.get());
+        }
+        let explaining = self.0.cause.iter().filter(|c| c.explains(&kind) > 0.0);
+        weights.extend(explaining.map(|c| (c.word.as_str(), c.explains(&kind))));
+        weights
+    }
+
+    pub(crate) fn all(&self) -> &[Cause] {
         &self.0.cause
     }
 
-    fn text(&self, word: &str) -> String {
+    /// What a suspect is, for a person.
+    #[must_use]
+    pub fn text(&self, word: &str) -> String {
         self.0.suspect.get(word).cloned().unwrap_or_default()
     }
 
@@ -146,12 +248,14 @@ impl Causes {
         which.words().iter().filter_map(|w| self.0.caution.get(w)).map(String::as_str).collect()
     }
 
+    fn entry(&self, departure: &Check, does: Kind) -> Option<&Entry> {
+        let entries = || self.0.departure.iter().filter(|e| e.is == departure.word());
+        entries().find(|e| e.does == Some(does)).or_else(|| entries().find(|e| e.does.is_none()))
+    }
+
     /// Advice for a departure: the entry for what the machine does, or the one for anything.
     pub(super) fn advise(&self, departure: &Check, does: Kind) -> Advice {
-        let fits = |e: &&Entry| e.is == departure.word();
-        let entries = || self.0.departure.iter().filter(fits);
-        let entry = entries().find(|e| e.does == Some(does)).or_else(|| entries().find(|e| e.does.is_none()));
-        let Some(entry) = entry else { return Advice::default() };
+        let Some(entry) = self.entry(departure, does) else { return Advice::default() };
         let suspect = |word: &String| Suspect { word: word.clone(), text: self.text(word) };
         Advice {
             suspects: entry.suspects.iter().map(suspect).collect(),
@@ -196,27 +300,11 @@ fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     Ok(())
 }
 
-/// The word of a caution, or several in a list.
-#[derive(Debug, Deserialize)]
-#[serde(untagged)]
-enum Cautions {
-    One(String),
-    Several(Vec<String>),
-}
-
-impl Cautions {
-    fn words(&self) -> &[String] {
-        match self {
-            Self::One(word) => std::slice::from_ref(word),
-            Self::Several(words) => words,
-        }
-    }
-}
-
 /// The caution of an advice for which nothing is opened or touched.
 const NOTHING_TOUCHED: &str = "chart";
 
-const BUILT_IN_TEXT: &str = include_str!("causes.toml");
+const BUILT_IN_TEXT: &str =
+    concat!(include_str!("causes.toml"), include_str!("measurements.toml"), include_str!("customer.toml"));
 
 static BUILT_IN: LazyLock<Causes> = LazyLock::new(|| {
     // A test reads it; a build in which it is broken never leaves the workshop.
@@ -246,6 +334,26 @@ mod tests {
             let explains =
                 |cause: &Cause| KINDS.iter().any(|k| cause.explains(&format!("{check} {k}")) > 0.0);
             assert!(BUILT_IN.all().iter().any(explains), "no cause explains {check}");
+        }
+    }
+
+    /// Whatever is suspected can be looked at, and told to a customer; so can whatever is found.
+    #[test]
+    fn every_suspect_can_be_looked_at_and_told_to_a_customer() {
+        for word in BUILT_IN.0.suspect.keys() {
+            let shows = |m: &Measurement| m.shows.iter().any(|s| s.of.get(word).is_some_and(|p| *p > 0.0));
+            assert!(BUILT_IN.measurements().iter().any(shows), "nothing is measured of {word}");
+            assert!(BUILT_IN.all().iter().any(|c| c.word == *word), "nothing speaks for {word}");
+            assert!(BUILT_IN.0.because.contains_key(word), "{word}");
+        }
+        for check in all() {
+            assert!(BUILT_IN.0.happened.contains_key(check.word()), "{check}");
+        }
+        for measurement in BUILT_IN.measurements() {
+            assert_eq!(measurement.complaint(), None, "{}", measurement.word);
+            assert!(!BUILT_IN.cautions_of(std::iter::once(measurement)).is_empty(), "{}", measurement.word);
+            let suspects = measurement.shows.iter().flat_map(|s| s.of.keys());
+            assert!(suspects.into_iter().all(|s| BUILT_IN.0.suspect.contains_key(s)), "{}", measurement.word);
         }
     }
 

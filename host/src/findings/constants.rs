@@ -1,5 +1,7 @@
 //! The constants of findings. How strongly each kind of finding speaks for each cause stands in `causes.toml`.
 
+use tubtrace_units::Seconds;
+
 use crate::constant::constants;
 
 constants! { "findings":
@@ -9,10 +11,22 @@ constants! { "findings":
     AGAIN: f64 = 0.5, "part", Guess;
     /// A cause is named beside a finding that speaks for it at least so strongly.
     WORTH_NAMING: f64 = 1.3, "weight", Fitted;
+    /// A suspect that is named beside a kind of finding, and for which no weight is given, is spoken for by this much.
+    ONLY_NAMED: f64 = 0.5, "weight", Guess;
     /// So many of the causes that explain most are put first beside a finding.
     PUT_FIRST: usize = 3, "causes", Guess;
     /// So many suspects are told for one finding at most.
     MOST_SUSPECTS: usize = 4, "suspects", Guess;
+
+    /// Heater, wash pump or fill valve that ran for so long is not broken for good.
+    RAN: Seconds = Seconds(45.0), "s", Guess;
+    /// Likewise a drain pump: a drain of a common machine takes at least so long.
+    RAN_DRAIN: Seconds = Seconds(15.0), "s", Guess;
+
+    /// What is beyond its limit by less than this part of it is slight.
+    PLAIN_BEYOND: f64 = 0.1, "part", Guess;
+    /// What is beyond its limit by this part of it, or more, is grave.
+    GRAVE_FROM: f64 = 1.0, "part", Guess;
 
     /// Ratio to the chart from which on what all loads draw is a matter of scale: a house's mains varies by a tenth, and 230 V is 1.9 times
     /// 120 V.

@@ -35,6 +35,30 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Its kind in the words of the causes' file: what was found, and what the machine does or should do meanwhile.
+    #[must_use]
+    pub fn kind(&self) -> String {
+        format!("{} {}", self.departure, self.does)
+    }
+
+    /// One that no run has, for tests.
+    #[cfg(test)]
+    pub(crate) fn invented(departure: &'static Check, does: Kind, start: Seconds) -> Self {
+        Self {
+            departure,
+            interval: does.to_string(),
+            does,
+            start,
+            measured: Quantity::Time(Seconds(0.0)),
+            expected: (None, None),
+            uncertainty: Quantity::Time(Seconds(0.0)),
+            certainty: 1.0,
+            decided: true,
+            follows: None,
+            advice: Advice::default(),
+        }
+    }
+
     /// Of what is outside, with what may be behind it if anybody knows.
     pub(super) fn of(Found { check, outside, follows }: Found, causes: Option<&Causes>) -> Self {
         let decided = outside.is_decided();

@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::causes::Causes;
 use super::finding::Finding;
 use super::judged::{Judged, Known};
-use super::{diagnosis, placed};
+use super::{placed, ranking};
 use crate::chart::Machine;
 use crate::checks::{self, Context, Found, Surroundings};
 use crate::intervals::Cycle;
@@ -63,7 +63,7 @@ pub(crate) fn judge_as(
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
-    diagnosis::rank(&mut findings, causes);
+    ranking::rank(&mut findings, cycle, causes);
     // Stable: a cause comes before all that follows from one.
     findings.sort_by_key(|f| f.follows.is_some());
     let explanation = recognised.explanation.clone();

@@ -2,6 +2,7 @@
 
 use super::finding::Finding;
 use super::placed::Placed;
+use super::severity::Severity;
 use crate::alignment::Explanation;
 use crate::checks::{Check, Needs};
 use crate::programme::Odds;
@@ -78,6 +79,12 @@ impl Judged {
     #[must_use]
     pub fn departs(&self) -> bool {
         !self.findings.is_empty()
+    }
+
+    /// How grave the gravest of what is wrong with it is; none of a cycle with which nothing is.
+    #[must_use]
+    pub fn severity(&self) -> Option<Severity> {
+        self.findings.iter().map(Finding::severity).max()
     }
 
     /// The findings that follow from no other.

@@ -1,0 +1,71 @@
+//! A log in which nothing was found: what was tried, how often a fault may come and still not have shown itself, and what to do.
+
+use tubtrace_units::{Load, Watts};
+
+use super::constants::WOULD_BE_SEEN;
+use crate::intervals::{Cycle, Kind};
+use crate::stats::weighted_median;
+
+/// What a log without a finding says.
+#[derive(Clone, Debug)]
+pub struct Quiet {
+    /// How many cycles there were.
+    pub cycles: usize,
+    /// What the machine did in them.
+    pub tried: Vec<Tried>,
+    /// Whether the heater ran in any of them.
+    pub heated: bool,
+}
+
+/// Something that the machine did.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tried {
+    /// What it did.
+    pub does: Kind,
+    /// How often.
+    pub times: usize,
+    /// The median of what it drew.
+    pub power: Watts,
+}
+
+impl Quiet {
+    /// Of cycles in which nothing was found.
+    #[must_use]
+    pub fn of(cycles: &[Cycle]) -> Self {
+        let tried =
+            [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry].into_iter().filter_map(|does| {
+                let all = cycles.iter().flat_map(|c| &c.intervals).filter(|i| i.kind == does);
+                let drew: Vec<(f64, f64)> = all.map(|i| (i.measured.power.0, i.duration().0)).collect();
+                let power = Watts(weighted_median(drew.iter().copied())?);
+                Some(Tried { does, times: drew.len(), power })
+            });
+        let heated = cycles.iter().flat_map(|c| &c.intervals).any(|i| i.loads.has(Load::Heater));
+        Self { cycles: cycles.len(), tried: tried.collect(), heated }
+    }
+
+    /// The probability that a fault which comes once in so many cycles would have shown itself, each cycle being a chance of its own.
+    #[must_use]
+    pub fn seen_if_once_in(&self, cycles: u32) -> f64 {
+        1.0 - (1.0 - 1.0 / f64::from(cycles)).powi(self.cycles as i32)
+    }
+
+    /// How many cycles in all would show such a fault almost surely: the zero-failure plan, n = ln(1 - confidence) / ln(1 - rate)
+    /// (NIST/SEMATECH e-Handbook of Statistical Methods, from memory).
+    #[must_use]
+    pub fn enough_for_once_in(cycles: u32) -> u32 {
+        ((1.0 - WOULD_BE_SEEN.get()).ln() / (1.0 - 1.0 / f64::from(cycles)).ln()).ceil() as u32
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Fourteen trials without a failure show a rate of one in five at 95 %; five show one in two: any table of zero-failure plans.
+    #[test]
+    fn agrees_with_zero_failure_plans() {
+        assert_eq!([2, 3, 5, 10, 20].map(Quiet::enough_for_once_in), [5, 8, 14, 29, 59]);
+        let quiet = Quiet { cycles: 3, tried: Vec::new(), heated: true };
+        assert!((quiet.seen_if_once_in(2) - 0.875).abs() < 1e-12);
+    }
+}

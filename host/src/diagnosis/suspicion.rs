@@ -1,0 +1,124 @@
+//! Suspicions: how probable each suspect is by what was found, and what speaks for it and against it.
+
+use std::collections::BTreeMap;
+
+use tubtrace_units::Watts;
+
+use super::complaint::Complaint;
+use super::constants::{LEAST_TOLD, MOST_TOLD, SHARPNESS, SOMETHING_ELSE};
+use crate::findings::{Causes, Finding, WORTH_NAMING, runs_after, score_of};
+use crate::intervals::{Cycle, Kind};
+use crate::stats::weighted_median;
+
+/// Something that may be behind a complaint.
+#[derive(Clone, Debug)]
+pub struct Suspicion {
+    /// Its word, as in JSON.
+    pub word: String,
+    /// What it is, for a person.
+    pub text: String,
+    /// The probability that it is behind the complaint.
+    pub probability: f64,
+    /// What speaks for it.
+    pub speaks_for: Vec<Evidence>,
+    /// What speaks against it.
+    pub against: Vec<Evidence>,
+}
+
+/// Something in the record that speaks for or against a suspect.
+#[derive(Clone, Debug)]
+pub enum Evidence {
+    /// What it explains, or does not explain, with the places of the cycles in which that was found.
+    Found {
+        /// One of the findings.
+        finding: Finding,
+        /// The places of its cycles in the log, one for each finding.
+        cycles: Vec<usize>,
+    },
+    /// What the machine still does after it was found, so often and at this power.
+    StillDoes {
+        /// What it does.
+        kind: Kind,
+        /// How often.
+        times: usize,
+        /// The median of what it draws.
+        power: Watts,
+    },
+}
+
+/// The suspects of a complaint, the likeliest first. Each kind of finding multiplies the odds of what explains it (naive Bayes: Duda, Hart
+/// and Stork, Pattern Classification, 2nd ed., 2.12), by weights that are guesses; all are as probable before.
+pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes) -> Vec<Suspicion> {
+    let kinds = complaint.kinds();
+    let explains: BTreeMap<&String, BTreeMap<&str, f64>> =
+        kinds.iter().map(|(kind, (f, _))| (kind, causes.weights(f.departure, f.does))).collect();
+    let weight = |word: &str, kind: &String| explains[kind].get(word).copied().unwrap_or(0.0);
+    let mut words: Vec<&str> = explains.values().flat_map(|w| w.keys().copied()).collect();
+    words.sort_unstable();
+    words.dedup();
+    let score = |word: &str| -> f64 {
+        kinds.iter().map(|(kind, (_, cycles))| score_of(weight(word, kind), cycles.len())).sum()
+    };
+    let power = |score: f64| (SHARPNESS.get() * score).exp();
+    // What fails for good is refuted by what the machine does later.
+    let standing: Vec<(&str, f64)> = words
+        .into_iter()
+        .filter(|word| !refuted(word, causes, complaint, cycles))
+        .map(|word| (word, power(score(word))))
+        .collect();
+    let all: f64 = standing.iter().map(|(_, p)| p).sum::<f64>() + power(SOMETHING_ELSE.get());
+    let mut suspects: Vec<Suspicion> = standing
+        .into_iter()
+        .map(|(word, p)| {
+            let found = |spoken: bool| {
+                let such = kinds.iter().filter(move |(kind, _)| (weight(word, kind) > 0.0) == spoken);
+                such.map(|(_, (finding, cycles))| Evidence::Found {
+                    finding: (*finding).clone(),
+                    cycles: cycles.clone(),
+                })
+            };
+            let still = causes
+                .now_and_then(word)
+                .into_iter()
+                .flat_map(|kind| still_does(kind, word, causes, complaint, cycles));
+            Suspicion {
+                word: word.to_owned(),
+                text: causes.text(word),
+                probability: p / all,
+                speaks_for: found(true).chain(still).collect(),
+                against: found(false).collect(),
+            }
+        })
+        .collect();
+    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    suspects.retain(|s| s.probability >= LEAST_TOLD.get());
+    suspects.truncate(MOST_TOLD.get());
+    suspects
+}
+
+/// Whether the machine does later what it would do no more if this were at fault for good.
+fn refuted(word: &str, causes: &Causes, complaint: &Complaint, cycles: &[Cycle]) -> bool {
+    let kind = causes.refuted_by(word);
+    kind.is_some_and(|kind| still_does(kind, word, causes, complaint, cycles).is_some())
+}
+
+/// What the machine still does after the first finding that speaks plainly for this suspect, in that cycle and in later ones.
+fn still_does(
+    kind: Kind,
+    word: &str,
+    causes: &Causes,
+    complaint: &Complaint,
+    cycles: &[Cycle],
+) -> Option<Evidence> {
+    let speaks = |f: &Finding| {
+        let weights = causes.weights(f.departure, f.does);
+        weights.get(word).is_some_and(|weight| *weight >= WORTH_NAMING.get())
+    };
+    let from = |(cycle, f): &(usize, &Finding)| (*cycle, f.start);
+    let spoken = complaint.findings.iter().filter(|(_, f)| speaks(f)).map(from);
+    let (first, start) = spoken.min_by(|a, b| a.0.cmp(&b.0).then(a.1.0.total_cmp(&b.1.0)))?;
+    let later = cycles[first..].iter().flat_map(|cycle| runs_after(cycle, kind, start));
+    let ran: Vec<(f64, f64)> = later.map(|i| (i.measured.power.0, i.duration().0)).collect();
+    let power = Watts(weighted_median(ran.iter().copied())?);
+    Some(Evidence::StillDoes { kind, times: ran.len(), power })
+}
