@@ -2,7 +2,8 @@
 
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
-use tubtrace::findings::{Surroundings, judge};
+use tubtrace::diagnosis::diagnose;
+use tubtrace::findings::{Causes, Surroundings, judge};
 use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
 use tubtrace::log::{Assumptions, Log, parse};
@@ -40,7 +41,9 @@ pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Machine) -> String {
     let surroundings = Surroundings::of(&log.trace, cycles);
     let judged: Vec<_> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
     let subject = Subject { log, cycles, inlet: None, units: Units::Si, strip: None };
-    page(Sheet { subject, chart: Some(&chart.name), judged: &judged, role: "" })
+    let (causes, chart) = (Causes::built_in(), Some(&*chart.name));
+    let diagnoses = diagnose(cycles, &judged, causes);
+    page(Sheet { subject, chart, judged: &judged, diagnoses: &diagnoses, causes, role: "" })
 }
 
 /// The same from the bytes of a file.

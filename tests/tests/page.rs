@@ -6,6 +6,7 @@ use rand::RngExt;
 use rand::rand_core::SeedableRng;
 use tubtrace::analysis::Analysis;
 use tubtrace::compare::among;
+use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Surroundings};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Sheet, Subject, Units, page};
@@ -51,7 +52,16 @@ fn page_of(csv: &str, label: &str) -> String {
     let surroundings = Surroundings::of(&log.trace, &cycles);
     let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
     let subject = Subject { log: &log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
-    page(Sheet { subject, chart: Some("the others"), judged: &judged, role: "" })
+    let causes = Causes::built_in();
+    let diagnoses = diagnose(&cycles, &judged, causes);
+    page(Sheet {
+        subject,
+        chart: Some("the others"),
+        judged: &judged,
+        diagnoses: &diagnoses,
+        causes,
+        role: "",
+    })
 }
 
 #[test]
@@ -103,7 +113,14 @@ fn a_page_of_very_many_marks_is_as_small() {
     let cycles = Analysis::of(&log.trace).cycles;
     let page_of = |log: &tubtrace::log::Log| {
         let subject = Subject { log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
-        page(Sheet { subject, chart: None, judged: &[], role: "" })
+        page(Sheet {
+            subject,
+            chart: None,
+            judged: &[],
+            diagnoses: &[],
+            causes: Causes::built_in(),
+            role: "",
+        })
     };
     let plain = page_of(&log).len();
     log.trace.marks = (0..2_000_000).map(|i| tubtrace_units::Seconds(f64::from(i) * 0.02)).collect();

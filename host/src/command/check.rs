@@ -10,7 +10,8 @@ use super::streams::{hand_over, print};
 use super::worked::{About, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
-use crate::findings::{Causes, Judged, Outcome, Surroundings, judge_with, off_by};
+use crate::diagnosis::diagnose;
+use crate::findings::{Causes, Judged, Outcome, Severity, Surroundings, judge_with, off_by};
 use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, verdict};
 use crate::text::json;
@@ -34,6 +35,9 @@ pub(super) struct Check {
     /// A test run in which each interval was cut short by hand: only order and loads are judged.
     #[arg(long)]
     stepped: bool,
+    /// How grave a departure has to be for the exit code to say so: slight, plain, grave or dangerous. All are shown.
+    #[arg(long, value_name = "GRADE", default_value = "slight")]
+    at_least: Severity,
     /// A file of causes of your own shop, beside those that come with the program.
     #[arg(long, value_name = "CAUSES")]
     causes: Option<PathBuf>,
@@ -74,15 +78,17 @@ impl Check {
             judged.iter_mut().for_each(Judged::keep_order_and_loads);
         }
         let subject = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
-        let told = Verdict { subject, chart: name, judged: &judged };
+        let diagnoses = diagnose(&worked.cycles, &judged, causes);
+        let told = Verdict { subject, chart: name, judged: &judged, diagnoses: &diagnoses, causes };
         if self.json {
             hand_over(&(json(&check_json(told)) + "\n"))?;
         } else {
             print(&verdict(told))?;
         }
+        let counts = judged.iter().any(|j| j.severity() >= Some(self.at_least));
         Ok(match told.outcome() {
-            Outcome::Within => Done::Well,
-            Outcome::Departs => Done::Departs,
+            Outcome::Departs if counts => Done::Departs,
+            Outcome::Within | Outcome::Departs => Done::Well,
             Outcome::Unknown => Done::Unknown,
         })
     }

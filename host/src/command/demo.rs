@@ -19,6 +19,7 @@ use super::shown::{Shown, Strip};
 use super::streams::{print, say};
 use super::worked::Worked;
 use super::writing::Writing;
+use crate::diagnosis::diagnose;
 use crate::export::SampleFile;
 use crate::findings::Causes;
 use crate::log::{Assumptions, parse};
@@ -86,7 +87,11 @@ impl Demo {
         let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..all };
         print(&timeline(first))?;
         print("\n")?;
-        print(&verdict(Verdict { subject: all, chart: &machine.name, judged: &judged }))?;
+        let causes = Causes::built_in();
+        let diagnoses = diagnose(&worked.cycles, &judged, causes);
+        let told =
+            Verdict { subject: all, chart: &machine.name, judged: &judged, diagnoses: &diagnoses, causes };
+        print(&verdict(told))?;
         print(&hidden(&recording))?;
         for (place, bytes) in kept.iter().zip([&recording.log[..], CHART.as_bytes()]) {
             place.write_all(bytes)?;

@@ -12,6 +12,7 @@ use super::streams::say;
 use super::worked::{About, Worked};
 use super::writing::Writing;
 use crate::chart::Machine;
+use crate::diagnosis::{Diagnosis, diagnose};
 use crate::findings::{Causes, Judged};
 use crate::learn::{LearnError, learn};
 use crate::programme::most_familiar;
@@ -54,6 +55,14 @@ struct Told {
     judged: Vec<Judged>,
 }
 
+impl Told {
+    /// What is the matter by all cycles together; none where there was nothing to hold them against.
+    fn diagnoses(&self) -> Vec<Diagnosis<'_>> {
+        let judged = if self.against.is_some() { &*self.judged } else { &[] };
+        diagnose(&self.worked.cycles, judged, Causes::built_in())
+    }
+}
+
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let others = [self.after.as_deref(), self.machine.as_deref()];
@@ -73,7 +82,7 @@ impl Report {
                 if let Some(machine) = &machine {
                     same_scale(&self.log, &told.worked, machine, &told.judged)?;
                 }
-                page(self.sheet(&told, ""))
+                page(self.sheet(&told, &told.diagnoses(), ""))
             }
             Some(after) => {
                 let (before, after_path, after) = (read(&self.log)?, after, read(after)?);
@@ -94,7 +103,8 @@ impl Report {
                         (before?, after?)
                     }
                 };
-                beside(self.sheet(&before, "before"), self.sheet(&after, "after"))
+                let (was, is) = (before.diagnoses(), after.diagnoses());
+                beside(self.sheet(&before, &was, "before"), self.sheet(&after, &is, "after"))
             }
         };
         place.write_all(html.as_bytes())?;
@@ -104,10 +114,17 @@ impl Report {
         Ok(Done::Well)
     }
 
-    fn sheet<'a>(&self, told: &'a Told, role: &'a str) -> Sheet<'a> {
+    fn sheet<'a>(&self, told: &'a Told, diagnoses: &'a [Diagnosis<'a>], role: &'a str) -> Sheet<'a> {
         let units = self.shown.units();
         let subject = Subject { inlet: self.inlet.flow(units), ..told.worked.subject(units) };
-        Sheet { subject, chart: told.against.as_deref(), judged: &told.judged, role }
+        Sheet {
+            subject,
+            chart: told.against.as_deref(),
+            judged: &told.judged,
+            diagnoses,
+            causes: Causes::built_in(),
+            role,
+        }
     }
 }
 

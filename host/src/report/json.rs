@@ -3,9 +3,11 @@
 use serde::Serialize;
 use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 
+use super::answer::customer;
 use super::subject::{Subject, Verdict};
 use crate::alignment::Hypothesis;
-use crate::findings::{Finding, Judged, Known, Outcome};
+use crate::diagnosis::{Diagnosis, Sign, Step};
+use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters};
 use crate::log::Notes;
 
@@ -76,10 +78,50 @@ struct CheckObject<'a> {
     verdict: &'static str,
     chart: &'a str,
     findings: Vec<FindingObject<'a>>,
+    /// What is the matter by all cycles together, the gravest first.
+    diagnoses: Vec<DiagnosisObject<'a>>,
     /// Outside of its limits, and within its uncertainty of them.
     cannot_tell: Vec<FindingObject<'a>>,
     cycles: Vec<CycleVerdict<'a>>,
     notes: &'a Notes,
+}
+
+#[derive(Serialize)]
+struct DiagnosisObject<'a> {
+    severity: Severity,
+    /// Numbers of the cycles that it was found in.
+    cycles: Vec<usize>,
+    /// The kinds of what was found.
+    kinds: Vec<&'static str>,
+    /// What may be behind it, the likeliest first.
+    suspects: Vec<SuspectObject<'a>>,
+    /// What to measure first, and next where that shows nothing.
+    measurements: Vec<MeasurementObject<'a>>,
+    customer: String,
+}
+
+#[derive(Serialize)]
+struct SuspectObject<'a> {
+    suspect: &'a str,
+    text: &'a str,
+    probability: f64,
+}
+
+#[derive(Serialize)]
+struct MeasurementObject<'a> {
+    measurement: &'a str,
+    what: &'a str,
+    /// Expected information about which suspect it is.
+    bits: f64,
+    shows: Vec<SignObject<'a>>,
+}
+
+#[derive(Serialize)]
+struct SignObject<'a> {
+    seen: &'a str,
+    probability: f64,
+    /// The suspect that is then the likeliest; absent where that is something else.
+    suspect: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -126,6 +168,7 @@ struct FindingObject<'a> {
     unit: &'static str,
     uncertainty: f64,
     certainty: f64,
+    severity: Severity,
     /// Whether it follows from another finding of its cycle, which stands before it.
     follows: bool,
     suspects: Vec<&'a str>,
@@ -157,6 +200,7 @@ pub fn check_json(verdict: Verdict) -> String {
         verdict: word(verdict.outcome()),
         chart: verdict.chart,
         findings: all(|j| &j.findings),
+        diagnoses: verdict.diagnoses.iter().map(|d| diagnosis(d, verdict.causes)).collect(),
         cannot_tell: all(|j| &j.undecided),
         cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
         notes: &verdict.subject.log.notes,
@@ -254,6 +298,36 @@ fn cycle_verdict<'a>(number: usize, cycle: &Cycle, judged: &'a Judged) -> CycleV
     }
 }
 
+fn diagnosis<'a>(diagnosis: &'a Diagnosis, causes: &Causes) -> DiagnosisObject<'a> {
+    let complaint = &diagnosis.complaint;
+    let mut kinds: Vec<&'static str> = complaint.findings.iter().map(|(_, f)| f.departure.word()).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    let suspects = &diagnosis.suspects;
+    let sign = |s: &Sign<'a>| SignObject {
+        seen: s.seen,
+        probability: rounded(s.probability),
+        suspect: s.means.map(|(i, _)| suspects[i].word.as_str()),
+    };
+    let measurement = |step: &'a Step<'a>| MeasurementObject {
+        measurement: &step.measurement.word,
+        what: &step.measurement.what,
+        bits: rounded(step.bits),
+        shows: step.signs.iter().map(sign).collect(),
+    };
+    DiagnosisObject {
+        severity: complaint.severity(),
+        cycles: complaint.cycles().into_iter().map(|c| c + 1).collect(),
+        kinds,
+        suspects: suspects
+            .iter()
+            .map(|s| SuspectObject { suspect: &s.word, text: &s.text, probability: rounded(s.probability) })
+            .collect(),
+        measurements: diagnosis.first.iter().chain(&diagnosis.then).map(measurement).collect(),
+        customer: customer(diagnosis, causes),
+    }
+}
+
 fn finding(cycle: usize, f: &Finding) -> FindingObject<'_> {
     let number = |q: crate::findings::Quantity| rounded(q.number());
     FindingObject {
@@ -267,6 +341,7 @@ fn finding(cycle: usize, f: &Finding) -> FindingObject<'_> {
         unit: f.measured.unit(),
         uncertainty: number(f.uncertainty),
         certainty: rounded(f.certainty),
+        severity: f.severity(),
         follows: f.follows.is_some(),
         suspects: f.advice.suspects.iter().map(|s| s.word.as_str()).collect(),
         next: &f.advice.next,

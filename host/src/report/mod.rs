@@ -1,6 +1,6 @@
 //! What a person sees, and what a program reads.
 
-mod foremost;
+mod answer;
 mod json;
 mod page;
 mod strip;

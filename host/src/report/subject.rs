@@ -3,7 +3,8 @@
 use tubtrace_units::LitresPerMinute;
 
 use super::units::Units;
-use crate::findings::{Judged, Outcome};
+use crate::diagnosis::Diagnosis;
+use crate::findings::{Causes, Judged, Outcome};
 use crate::intervals::Cycle;
 use crate::log::Log;
 
@@ -31,6 +32,10 @@ pub struct Verdict<'a> {
     pub chart: &'a str,
     /// What each cycle comes to, in order.
     pub judged: &'a [Judged],
+    /// What is the matter by all cycles together; none where nothing departs.
+    pub diagnoses: &'a [Diagnosis<'a>],
+    /// What may be behind departures.
+    pub causes: &'a Causes,
 }
 
 impl Verdict<'_> {

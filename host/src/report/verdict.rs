@@ -5,7 +5,7 @@ use std::fmt::Write;
 use textwrap::Options;
 use tubtrace_units::Seconds;
 
-use super::foremost::foremost;
+use super::answer::{Measured, answer, nothing_found};
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
@@ -15,18 +15,27 @@ use super::wording::{
 };
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
-use crate::findings::{Judged, Outcome};
+use crate::diagnosis::{Diagnosis, Quiet};
+use crate::findings::{Causes, Judged, Outcome, Severity};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
-/// Everything: what it comes to and what to do first, the overview, then each cycle that departs.
+/// Everything: what is the matter and what to do, or that nothing was found; the overview; then each cycle that departs.
 #[must_use]
 pub fn verdict(verdict: Verdict) -> String {
-    let mut text: String =
-        foremost(verdict).into_iter().flatten().map(|line| wrapped(&line, "", "  ")).collect();
-    if !text.is_empty() {
-        text.push('\n');
+    let mut text = String::new();
+    if verdict.judged.iter().any(Judged::departs) {
+        text.push_str(&comes_to(verdict));
+        for (i, diagnosis) in verdict.diagnoses.iter().enumerate() {
+            text.push_str(&told(i + 1, diagnosis, verdict.causes));
+        }
+    } else if !verdict.judged.is_empty() {
+        let compared = verdict.outcome() == Outcome::Within;
+        for paragraph in nothing_found(&Quiet::of(verdict.subject.cycles), compared) {
+            text.push_str(&wrapped(&paragraph, "", ""));
+        }
     }
+    text.push('\n');
     text.push_str(&format!("{}\n\n{}", heading(verdict.subject), overview(verdict)));
     for (i, judged) in verdict.judged.iter().enumerate() {
         if judged.has_to_tell() {
@@ -36,6 +45,45 @@ pub fn verdict(verdict: Verdict) -> String {
     if verdict.subject.strip.is_some() && verdict.outcome() == Outcome::Departs {
         text.push_str(&format!("\n{}", legend()));
     }
+    text
+}
+
+/// How many cycles depart.
+fn comes_to(verdict: Verdict) -> String {
+    let departing = verdict.judged.iter().filter(|j| j.departs()).count();
+    let cycles = if verdict.judged.len() == 1 { "cycle" } else { "cycles" };
+    let depart = if departing == 1 { "departs" } else { "depart" };
+    format!("{HEAD}{departing} of {} {cycles} {depart}.{HEAD:#}\n", verdict.judged.len())
+}
+
+/// One thing that is the matter.
+fn told(number: usize, diagnosis: &Diagnosis, causes: &Causes) -> String {
+    let answer = answer(diagnosis, causes);
+    let mut text = String::from("\n");
+    text.push_str(&wrapped(&answer.headline, &format!("{number}. "), "   "));
+    let mut line =
+        |label: &str, what: &str| text.push_str(&wrapped(what, &format!("   {label:<9}"), &" ".repeat(12)));
+    line("found", &answer.found);
+    for (i, suspect) in answer.suspects.iter().enumerate() {
+        if i > 0 {
+            line("or", &suspect.what);
+        }
+        if !suspect.speaks_for.is_empty() {
+            line("for", &suspect.speaks_for);
+        }
+        if !suspect.against.is_empty() {
+            line("against", &suspect.against);
+        }
+    }
+    for (label, step) in [("first", &answer.first), ("then", &answer.then)] {
+        let Some(Measured { what, signs }) = step else { continue };
+        line(label, what);
+        for (seen, means) in signs {
+            line("", &format!("- {seen}: {means}"));
+        }
+    }
+    line("caution", &answer.caution);
+    line("customer", &format!("\u{201c}{}\u{201d}", answer.customer));
     text
 }
 
@@ -74,7 +122,9 @@ pub fn overview(verdict: Verdict) -> String {
             }
             (Some(first), _) => {
                 let short: String = headline(first).chars().take(WIDTH - 37).collect();
-                let _ = writeln!(text, "{ALERT}DEPARTS{ALERT:#}  {short}");
+                let slight = judged.severity() == Some(Severity::Slight);
+                let departs = if slight { "departs" } else { "DEPARTS" };
+                let _ = writeln!(text, "{ALERT}{departs}{ALERT:#}  {short}");
             }
         }
     }
@@ -121,12 +171,6 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         }
         let at = format!("At {}.", when(first, trace, units));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
-        for (n, suspect) in first.advice.suspects.iter().enumerate() {
-            let lead = if n == 0 { "    causes   " } else { "             " };
-            text.push_str(&wrapped(&suspect.text, lead, "             "));
-        }
-        text.push_str(&wrapped(&first.advice.next, "    check    ", "             "));
-        text.push_str(&wrapped(&first.advice.caution, "    caution  ", "             "));
     }
     for group in groups(&judged.undecided) {
         let first = group[0];

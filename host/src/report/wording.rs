@@ -145,6 +145,15 @@ pub(super) fn expected(f: &Finding, units: Units) -> String {
     }
 }
 
+/// "a", "a and b", "a, b and c".
+pub(super) fn list(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [all @ .., last] => format!("{} and {last}", all.join(", ")),
+    }
+}
+
 pub(super) fn capitalised(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())

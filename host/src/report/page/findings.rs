@@ -1,4 +1,4 @@
-//! Findings on the page: measured against expected, what may be behind it, what to check next.
+//! Findings on the page: measured against expected. What may be behind them stands before all else (`answer.rs`).
 
 use maud::{Markup, html};
 
@@ -43,15 +43,6 @@ fn told(scene: Scene, judged: &Judged, group: &[&Finding]) -> Markup {
         dl {
             dt { "at" }
             dd { (when(first, &scene.subject.log.trace, units)) }
-            @if !first.advice.suspects.is_empty() {
-                dt { "possible causes" }
-                dd { ul { @for suspect in &first.advice.suspects { li { (suspect.text) } } } }
-            }
-            @if !first.advice.next.is_empty() { dt { "check first" } dd { (first.advice.next) } }
-            @if !first.advice.caution.is_empty() {
-                dt class=[first.advice.touches.then_some("alert")] { "caution" }
-                dd { (first.advice.caution) }
-            }
         }
     }
 }

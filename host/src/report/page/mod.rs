@@ -1,5 +1,6 @@
 //! A page that stands alone: one HTML file for a phone, a laptop and paper, which asks nothing of any network.
 
+mod answer;
 mod axis;
 mod bands;
 mod beside;

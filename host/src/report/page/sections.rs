@@ -6,7 +6,7 @@ use tubtrace_units::{Loads, Seconds};
 use super::super::words::{clock_time, minutes};
 use super::picture::Scene;
 use super::sheet::Sheet;
-use super::{findings, overview, picture, tables};
+use super::{answer, findings, overview, picture, tables};
 use crate::intervals::{Interval, Kind, Measured};
 
 /// Points of all curves of a page together: at eight bytes a point, a megabyte.
@@ -20,10 +20,11 @@ const MOST: usize = 4_000;
 
 const LEAST: usize = 200;
 
-/// Everything of one log: overview, findings, cycles. The points are shared among so many pictures.
+/// Everything of one log: what is the matter, overview, findings, cycles. The points are shared among so many pictures.
 pub(super) fn log(sheet: Sheet, pictures: usize) -> Markup {
     let count = sheet.subject.cycles.len();
     html! {
+        (answer::answers(sheet))
         @if count > 1 {
             section { h2 { (sheet.titled("overview")) } (overview::overview(sheet)) }
         }

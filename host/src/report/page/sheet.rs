@@ -3,7 +3,8 @@
 use super::super::subject::Subject;
 use super::super::wording::capitalised;
 use super::picture::Scene;
-use crate::findings::Judged;
+use crate::diagnosis::Diagnosis;
+use crate::findings::{Causes, Judged};
 
 /// A log, and what its cycles come to if they were held against something.
 #[derive(Clone, Copy, Debug)]
@@ -15,6 +16,10 @@ pub struct Sheet<'a> {
     /// What each comes to, in order; empty where there was nothing to hold them against. Without a chart they only say which interval
     /// is which.
     pub judged: &'a [Judged],
+    /// What is the matter by all cycles together.
+    pub diagnoses: &'a [Diagnosis<'a>],
+    /// What may be behind departures.
+    pub causes: &'a Causes,
     /// What this log is called where there are two: "before".
     pub role: &'a str,
 }

@@ -1,0 +1,51 @@
+//! What is the matter and what to do, before all else on the page: first for the customer, then for who repairs it.
+
+use maud::{Markup, html};
+
+use super::super::answer::{Answer, Measured, answer, nothing_found};
+use super::sheet::Sheet;
+use crate::diagnosis::Quiet;
+use crate::findings::Outcome;
+
+/// The diagnoses of a log, or that nothing was found; nothing where it was held against nothing.
+pub(super) fn answers(sheet: Sheet) -> Markup {
+    let answers: Vec<Answer> = sheet.diagnoses.iter().map(|d| answer(d, sheet.causes)).collect();
+    let verdicts = sheet.verdicts();
+    html! {
+        @if !answers.is_empty() {
+            section.answer {
+                h2 { (sheet.titled("what is the matter")) }
+                ol { @for answer in &answers { li { (one(answer)) } } }
+            }
+        } @else if !verdicts.is_empty() {
+            @let compared = verdicts.iter().all(|j| j.outcome() == Outcome::Within);
+            section.answer {
+                h2 { (sheet.titled("nothing found")) }
+                @for paragraph in nothing_found(&Quiet::of(sheet.subject.cycles), compared) { p { (paragraph) } }
+            }
+        }
+    }
+}
+
+fn one(answer: &Answer) -> Markup {
+    html! {
+        p.what { strong { (answer.headline) } }
+        p.customer { "\u{201c}" (answer.customer) "\u{201d}" span.soft { " \u{2013} for the customer" } }
+        dl {
+            dt { "found" }
+            dd { (answer.found) }
+            @for (i, suspect) in answer.suspects.iter().enumerate() {
+                @if i > 0 { dt { "or" } dd { (suspect.what) } }
+                @if !suspect.speaks_for.is_empty() { dt { "for" } dd { (suspect.speaks_for) } }
+                @if !suspect.against.is_empty() { dt { "against" } dd { (suspect.against) } }
+            }
+            @for (label, step) in [("first", &answer.first), ("then", &answer.then)] {
+                @if let Some(Measured { what, signs }) = step {
+                    dt { (label) }
+                    dd { (what) ul { @for (seen, means) in signs { li { (seen) ": " (means) } } } }
+                }
+            }
+            @if !answer.caution.is_empty() { dt { "caution" } dd { (answer.caution) } }
+        }
+    }
+}
