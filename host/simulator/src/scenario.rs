@@ -43,13 +43,14 @@ impl Night {
             adaptation,
             trouble: fault.map(Trouble::from),
         };
+        let [first, second, third] = shown(seed);
         let plans = vec![
             plan(12.0, Adaptation { warmer: Celsius(3.0), ..plain }, None),
-            plan(25.0, plain, Some(Fault::SlowFill)),
+            plan(25.0, plain, Some(first)),
             plan(38.0, Adaptation { extra_rinse: true, purges: 2, ..plain }, None),
-            plan(19.0, plain, Some(Fault::NoHeat)),
+            plan(19.0, plain, Some(second)),
             plan(31.0, Adaptation { prewash_purge: true, purges: 3, ..plain }, None),
-            plan(22.0, Adaptation { purges: 2, ..plain }, Some(Fault::NoDrainFlow)),
+            plan(22.0, Adaptation { purges: 2, ..plain }, Some(third)),
         ];
         Self { seed, appliance: Appliance::on_120_volts(), plans, rest: Seconds(900.0) }
     }
@@ -73,6 +74,29 @@ impl Night {
         plans.shuffle(&mut random);
         Self { seed, appliance, plans, rest: Seconds(900.0) }
     }
+}
+
+/// The faults of the demo's night: of the first seed always the same, of others drawn from what a technician meets.
+fn shown(seed: u64) -> [Fault; 3] {
+    const COMMON: [Fault; 12] = [
+        Fault::SlowFill,
+        Fault::NoHeat,
+        Fault::NoDrainFlow,
+        Fault::WeakElement,
+        Fault::DrainOpen,
+        Fault::SlowDrain,
+        Fault::SiphonsOut,
+        Fault::PumpWontStart,
+        Fault::PumpOpen,
+        Fault::PumpStarved,
+        Fault::FlowsBack,
+        Fault::StopsHalfway,
+    ];
+    let mut faults = COMMON;
+    if seed != 1 {
+        faults.shuffle(&mut Random::seed_from_u64(seed));
+    }
+    [faults[0], faults[1], faults[2]]
 }
 
 /// A case of the score: any machine in any kitchen, good runs to learn from, and a night to judge.

@@ -41,7 +41,7 @@ const EVENING_UNIX_MS: i64 = 1_772_827_200_000;
     after_help = "Example:\n  tubtrace demo\n  tubtrace demo --save demo/      keeps night.tub and its chart, to try the other commands on\n  tubtrace demo --samples kitchen.wav --minutes 60"
 )]
 pub(super) struct Demo {
-    /// Another night: any number.
+    /// Another night, with other faults: any number.
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// Keep the log and the chart in this folder.

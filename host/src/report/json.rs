@@ -10,6 +10,7 @@ use crate::diagnosis::{Diagnosis, Sign, Step};
 use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters};
 use crate::log::Notes;
+use crate::trace::Trace;
 
 #[derive(Serialize)]
 struct TimelineObject<'a> {
@@ -76,6 +77,8 @@ struct SettledObject {
 #[derive(Serialize)]
 struct CheckObject<'a> {
     verdict: &'static str,
+    /// Time of the first sample, RFC 3339; absent where the log has none.
+    start: Option<String>,
     chart: &'a str,
     findings: Vec<FindingObject<'a>>,
     /// What is the matter by all cycles together, the gravest first.
@@ -182,7 +185,7 @@ pub fn timeline_json(subject: Subject) -> String {
     let trace = &subject.log.trace;
     to_line(&TimelineObject {
         cycles: subject.cycles.iter().map(|c| cycle(c, subject.inlet)).collect(),
-        start: trace.clock.map(|c| c.start.display_with_offset(c.zone.offset()).to_string()),
+        start: start(trace),
         nominal_volts: trace.nominal.volts.0,
         notes: &subject.log.notes,
     })
@@ -198,6 +201,7 @@ pub fn check_json(verdict: Verdict) -> String {
     let cycles = verdict.subject.cycles.iter().zip(verdict.judged).enumerate();
     to_line(&CheckObject {
         verdict: word(verdict.outcome()),
+        start: start(&verdict.subject.log.trace),
         chart: verdict.chart,
         findings: all(|j| &j.findings),
         diagnoses: verdict.diagnoses.iter().map(|d| diagnosis(d, verdict.causes)).collect(),
@@ -205,6 +209,11 @@ pub fn check_json(verdict: Verdict) -> String {
         cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
         notes: &verdict.subject.log.notes,
     })
+}
+
+/// Time of the first sample, where the log knows it.
+fn start(trace: &Trace) -> Option<String> {
+    trace.clock.map(|c| c.start.display_with_offset(c.zone.offset()).to_string())
 }
 
 /// Seconds to a millisecond: more digits would be the noise of binary fractions.
