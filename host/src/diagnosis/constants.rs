@@ -18,7 +18,7 @@ constants! { "diagnosis":
     /// Probability that a measurement shows something where none of its suspects is at fault: a slip, or something else that is wrong as well.
     FALSE_SIGN: f64 = 0.03, "probability", Guess;
     /// What each step of effort costs, in bits: a question is asked before a panel comes off for so much less.
-    EFFORT: f64 = 0.03, "bits", Guess;
+    EFFORT: f64 = 0.05, "bits", Guess;
 
     /// A fault is said to be seen, if there is one, with this probability.
     WOULD_BE_SEEN: f64 = 0.95, "probability", Practice;
