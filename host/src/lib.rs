@@ -14,6 +14,7 @@ pub mod diagnosis;
 pub mod export;
 pub mod findings;
 pub mod intervals;
+pub mod job;
 pub mod learn;
 pub mod link;
 pub mod live;
@@ -54,7 +55,7 @@ mod tests {
     use super::constants;
 
     /// The modules of this crate, each after all that it may import.
-    const ORDER: [&str; 23] = [
+    const ORDER: [&str; 24] = [
         "text",
         "stats",
         "constant",
@@ -72,6 +73,7 @@ mod tests {
         "learn",
         "compare",
         "diagnosis",
+        "job",
         "report",
         "export",
         "output",

@@ -9,6 +9,7 @@ use divan::{Bencher, main as run};
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::cycles as cycles_of;
+use tubtrace::job::Job;
 use tubtrace::loads::{ScaledTrace, infer};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Subject, Units, timeline_json};
@@ -82,8 +83,14 @@ fn alignment_and_findings(bencher: Bencher) {
 
 #[divan::bench]
 fn report(bencher: Bencher) {
-    let subject =
-        Subject { log: &NIGHT.log, cycles: &NIGHT.cycles, inlet: None, units: Units::Si, strip: None };
+    let subject = Subject {
+        log: &NIGHT.log,
+        cycles: &NIGHT.cycles,
+        job: &Job::default(),
+        inlet: None,
+        units: Units::Si,
+        strip: None,
+    };
     bencher.bench(|| timeline_json(subject));
 }
 

@@ -4,6 +4,7 @@
 use std::sync::LazyLock;
 
 use tubtrace::chart::{Machine, parse};
+use tubtrace::job::Job;
 use tubtrace::report::{Subject, Units, timeline};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{Worked, causes_of, departure_of, explain, live};
@@ -65,7 +66,14 @@ fn of_other_seeds() {
 fn its_table_is_no_wider_than_a_terminal() {
     let night = &*DEMO;
     for units in [Units::Si, Units::Us] {
-        let subject = Subject { log: &night.log, cycles: &night.cycles, inlet: None, units, strip: None };
+        let subject = Subject {
+            log: &night.log,
+            cycles: &night.cycles,
+            job: &Job::default(),
+            inlet: None,
+            units,
+            strip: None,
+        };
         let table = timeline(subject);
         assert!(table.contains("out "), "no drain water was measured:\n{table}");
         // What begins with two blanks is an interval: headings hold whatever somebody called the record.

@@ -8,6 +8,7 @@ use tubtrace::analysis::Analysis;
 use tubtrace::compare::among;
 use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Surroundings};
+use tubtrace::job::Job;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Sheet, Subject, Units, page};
 use tubtrace_simulator::Random;
@@ -51,7 +52,14 @@ fn page_of(csv: &str, label: &str) -> String {
     assert_eq!(cycles.len(), 8);
     let surroundings = Surroundings::of(&log.trace, &cycles);
     let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
-    let subject = Subject { log: &log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
+    let subject = Subject {
+        log: &log,
+        cycles: &cycles,
+        job: &Job::default(),
+        inlet: None,
+        units: Units::Si,
+        strip: None,
+    };
     let causes = Causes::built_in();
     let diagnoses = diagnose(&cycles, &judged, causes);
     page(Sheet {
@@ -112,7 +120,14 @@ fn a_page_of_very_many_marks_is_as_small() {
     let mut log = parse(restless().as_bytes(), Assumptions::default()).unwrap();
     let cycles = Analysis::of(&log.trace).cycles;
     let page_of = |log: &tubtrace::log::Log| {
-        let subject = Subject { log, cycles: &cycles, inlet: None, units: Units::Si, strip: None };
+        let subject = Subject {
+            log,
+            cycles: &cycles,
+            job: &Job::default(),
+            inlet: None,
+            units: Units::Si,
+            strip: None,
+        };
         page(Sheet {
             subject,
             chart: None,

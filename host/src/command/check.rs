@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::about_job::AboutJob;
 use super::outcome::{Done, Failure};
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
@@ -47,6 +48,8 @@ pub(super) struct Check {
     #[command(flatten)]
     about: About,
     #[command(flatten)]
+    job: AboutJob,
+    #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
     strip: Strip,
@@ -57,7 +60,8 @@ impl Check {
         let own = self.causes.as_deref().map(read_causes).transpose()?;
         let causes = own.as_ref().unwrap_or(Causes::built_in());
         let machines = self.machine.as_deref().map(read_machines).transpose()?;
-        let worked = Worked::read(&self.log, &self.about)?;
+        let mut worked = Worked::read(&self.log, &self.about)?;
+        worked.job = self.job.of_log(&self.log)?;
         if worked.cycles.is_empty() {
             let name = self.log.display();
             return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use jiff::tz::TimeZone;
 
+use super::about_job::AboutJob;
 use super::outcome::{Done, Failure};
 use super::progress::bar;
 use super::streams::say;
@@ -48,6 +49,8 @@ pub(super) struct Import {
     writing: Writing,
     #[command(flatten)]
     about: About,
+    #[command(flatten)]
+    job: AboutJob,
 }
 
 fn factor(text: &str) -> Result<f64, String> {
@@ -80,6 +83,7 @@ fn column(text: &str) -> Result<(String, String), String> {
 impl Import {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let place = self.writing.place(&self.output, &[&self.file])?;
+        let job = self.job.beside(&self.output)?;
         let name = self.name();
         let failed = |error| Failure::Log(LogError::Io { name: name.clone(), error });
         let mut source = source(&self.file).map_err(failed)?;
@@ -92,6 +96,9 @@ impl Import {
             say(&format!("{name}: {note}"));
         }
         place.write_all(&log)?;
+        if let Some((place, job)) = job {
+            place.write_all(job.to_toml().as_bytes())?;
+        }
         say(&format!("{}: {} bytes", self.output.display(), log.len()));
         Ok(Done::Well)
     }

@@ -2,12 +2,14 @@
 //! is printed. Exit code 0: all within, or done; 1: departures found; 2: could not do it; 3: nothing departs, but a cycle
 //! is of no programme that is known.
 
+mod about_job;
 mod arm;
 mod asked;
 mod check;
 mod demo;
 mod export;
 mod import;
+mod jobs;
 mod learn;
 mod logger;
 mod outcome;
@@ -59,6 +61,7 @@ enum Command {
     Learn(learn::Learn),
     Check(check::Check),
     Report(report::Report),
+    Jobs(jobs::Jobs),
     Export(export::Export),
     Completions(pages::Completions),
     Man(pages::Man),
@@ -81,6 +84,7 @@ pub fn run() -> ExitCode {
         Command::Learn(learn) => learn.run(),
         Command::Check(check) => check.run(),
         Command::Report(report) => report.run(),
+        Command::Jobs(jobs) => jobs.run(),
         Command::Export(export) => export.run(),
         Command::Completions(completions) => completions.run(Tubtrace::command()),
         Command::Man(man) => man.run(Tubtrace::command()),

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 use tubtrace_protocol::{Refusal, Request, State};
 
+use super::about_job::AboutJob;
 use super::logger::{Which, clock, describe};
 use super::outcome::{Done, Failure};
 use super::progress::bar;
@@ -29,11 +30,14 @@ pub(super) struct Pull {
     stop: bool,
     #[command(flatten)]
     which: Which,
+    #[command(flatten)]
+    job: AboutJob,
 }
 
 impl Pull {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let mut part = Part::begin(&self.output)?;
+        let job = self.job.beside(&self.output)?;
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
@@ -54,6 +58,9 @@ impl Pull {
         bar.finish_and_clear();
         fetched?;
         let pulled = part.finish().map_err(|e| if recording && self.stop { stopped(e) } else { e.into() })?;
+        if let Some((place, job)) = job {
+            place.write_all(job.to_toml().as_bytes())?;
+        }
         let resumed = if pulled.resumed > 0 {
             format!(", {} of them from an earlier try", pulled.resumed)
         } else {

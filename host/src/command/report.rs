@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tubtrace_units::Seconds;
 
+use super::about_job::AboutJob;
 use super::check::{judge_all, judge_among, read_machines, same_scale};
 use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown};
@@ -45,6 +46,8 @@ pub(super) struct Report {
     #[command(flatten)]
     about: About,
     #[command(flatten)]
+    job: AboutJob,
+    #[command(flatten)]
     shown: Shown,
 }
 
@@ -70,7 +73,8 @@ impl Report {
         let place = self.writing.place(&self.output, &inputs)?;
         let machines = self.machine.as_deref().map(read_machines).transpose()?;
         let read = |path: &Path| {
-            let worked = Worked::read(path, &self.about)?;
+            let mut worked = Worked::read(path, &self.about)?;
+            worked.job = self.job.of_log(path)?;
             worked.judgeable(path)?;
             Ok::<_, Failure>(worked)
         };

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::about_job::AboutJob;
 use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown, Strip};
 use super::streams::{hand_over, print};
@@ -27,6 +28,8 @@ pub(super) struct Timeline {
     #[command(flatten)]
     about: About,
     #[command(flatten)]
+    job: AboutJob,
+    #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
     strip: Strip,
@@ -34,7 +37,8 @@ pub(super) struct Timeline {
 
 impl Timeline {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let worked = Worked::read(&self.log, &self.about)?;
+        let mut worked = Worked::read(&self.log, &self.about)?;
+        worked.job = self.job.of_log(&self.log)?;
         let units = self.shown.units();
         let inlet = self.inlet.flow(units);
         let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };

@@ -10,6 +10,7 @@ use super::outcome::Failure;
 use super::streams::say;
 use crate::analysis::Analysis;
 use crate::intervals::{Cycle, too_much_lost};
+use crate::job::Job;
 use crate::log::{Assumptions, Log, read};
 use crate::report::{Subject, Units};
 use crate::trace::Trace;
@@ -32,16 +33,17 @@ impl About {
     }
 }
 
-/// A log and the cycles that were found in it.
+/// A log, the cycles that were found in it, and what is known of its job.
 pub(super) struct Worked {
     pub(super) log: Log,
     pub(super) cycles: Vec<Cycle>,
+    pub(super) job: Job,
 }
 
 impl Worked {
     pub(super) fn of(log: Log) -> Self {
         let cycles = cycles_of(&log.trace);
-        Self { log, cycles }
+        Self { log, cycles, job: Job::default() }
     }
 
     /// Reads a log and says on the error stream what was wrong with it.
@@ -82,7 +84,7 @@ impl Worked {
     }
 
     pub(super) fn subject(&self, units: Units) -> Subject<'_> {
-        Subject { log: &self.log, cycles: &self.cycles, inlet: None, units, strip: None }
+        Subject { log: &self.log, cycles: &self.cycles, job: &self.job, inlet: None, units, strip: None }
     }
 }
 

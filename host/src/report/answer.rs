@@ -67,6 +67,15 @@ pub(super) fn answer(diagnosis: &Diagnosis, causes: &Causes) -> Answer {
     }
 }
 
+/// A diagnosis in a few words.
+pub(super) fn in_short(diagnosis: &Diagnosis) -> String {
+    let found = headline(diagnosis.complaint.foremost());
+    diagnosis
+        .suspects
+        .first()
+        .map_or_else(|| found.clone(), |s| format!("{found}; {} ({})", short(s), percent(s.probability)))
+}
+
 fn suspects(diagnosis: &Diagnosis) -> Vec<Suspected> {
     let mut suspects: Vec<Suspected> = diagnosis.suspects.iter().map(|s| suspected(s, diagnosis)).collect();
     if let Some((likeliest, others)) = suspects.split_first_mut() {

@@ -1,6 +1,7 @@
 //! What a person sees, and what a program reads.
 
 mod answer;
+mod jobs;
 mod json;
 mod page;
 mod strip;
@@ -12,6 +13,7 @@ mod verdict;
 mod wording;
 mod words;
 
+pub use jobs::{JobRow, jobs_json, jobs_table};
 pub use json::{check_json, timeline_json};
 pub use page::{Sheet, beside, page};
 pub use subject::{Subject, Verdict};

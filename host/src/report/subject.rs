@@ -6,6 +6,7 @@ use super::units::Units;
 use crate::diagnosis::Diagnosis;
 use crate::findings::{Causes, Judged, Outcome};
 use crate::intervals::Cycle;
+use crate::job::Job;
 use crate::log::Log;
 
 /// Everything that the reports of one log are made of.
@@ -15,6 +16,8 @@ pub struct Subject<'a> {
     pub log: &'a Log,
     /// The cycles found in the log, in order of time.
     pub cycles: &'a [Cycle],
+    /// What is known of the job.
+    pub job: &'a Job,
     /// How many litres a minute the inlet valve lets by, if somebody knows: with it, the volume of each fill is reported.
     pub inlet: Option<LitresPerMinute>,
     /// Whether people are shown degrees Celsius and litres, or degrees Fahrenheit and US gallons.

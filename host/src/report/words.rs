@@ -1,5 +1,7 @@
 //! Times and names as people write them.
 
+use std::fmt::Write;
+
 use tubtrace_units::Seconds;
 
 use super::subject::Subject;
@@ -35,6 +37,11 @@ fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
     clock.local(at).map_or_else(|| duration(at), |time| time.strftime(format).to_string())
 }
 
+/// The day and minute on which a log begins.
+pub(super) fn day(clock: &Clock) -> String {
+    of_clock(clock, Seconds(0.0), "%Y-%m-%d %H:%M")
+}
+
 /// How far the times of a log are from UTC, as far as it says.
 fn offset(clock: &Clock) -> String {
     match clock.zone {
@@ -59,7 +66,7 @@ pub(crate) const fn letter(kind: Kind) -> char {
     }
 }
 
-/// Two lines that say what the log is, and at what volts its watts are meant.
+/// What the log is, what is known of the job, and at what volts its watts are meant.
 #[must_use]
 pub fn heading(subject: Subject) -> String {
     let trace = &subject.log.trace;
@@ -75,8 +82,12 @@ pub fn heading(subject: Subject) -> String {
     };
     let volts = trace.nominal.volts;
     let assumed = if trace.nominal.assumed { "taken as" } else { "given as" };
+    let mut job = String::new();
+    for (name, said) in subject.job.lines() {
+        let _ = write!(job, "{name}: {said}\n");
+    }
     format!(
-        "{label}, {start}, {} recorded, {cycles}\n\
+        "{label}, {start}, {} recorded, {cycles}\n{job}\
          Supply {assumed} {volts:.0} nominal: no voltage is measured, so watts and amps\n\
          convert at that figure.",
         minutes(trace.duration()),

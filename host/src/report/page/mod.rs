@@ -35,6 +35,7 @@ pub fn page(sheet: Sheet) -> String {
     let body = html! {
         header {
             p.soft { (heading(sheet.subject).lines().next().unwrap_or_default()) }
+            @for (name, said) in sheet.subject.job.lines() { p.soft { (name) ": " (said) } }
             h1 { (summary::sentence(sheet)) }
             p.caution { strong { "Caution: " } (AT_HOME) " " (CAUTIONS) }
         }
