@@ -4,10 +4,12 @@
 
 mod arm;
 mod asked;
+mod asking;
 mod check;
 mod demo;
 mod export;
 mod import;
+mod known;
 mod learn;
 mod logger;
 mod outcome;
@@ -16,6 +18,7 @@ mod progress;
 mod pull;
 mod report;
 mod seen;
+mod sheet;
 mod shown;
 mod streams;
 mod timeline;
@@ -57,6 +60,7 @@ enum Command {
     Import(import::Import),
     Timeline(timeline::Timeline),
     Learn(learn::Learn),
+    Sheet(sheet::Sheet),
     Check(check::Check),
     Report(report::Report),
     Export(export::Export),
@@ -79,6 +83,7 @@ pub fn run() -> ExitCode {
         Command::Import(import) => import.run(),
         Command::Timeline(timeline) => timeline.run(),
         Command::Learn(learn) => learn.run(),
+        Command::Sheet(sheet) => sheet.run(),
         Command::Check(check) => check.run(),
         Command::Report(report) => report.run(),
         Command::Export(export) => export.run(),

@@ -3,6 +3,7 @@
 mod answer;
 mod json;
 mod page;
+mod paper;
 mod strip;
 mod style;
 mod subject;
@@ -14,6 +15,7 @@ mod words;
 
 pub use json::{check_json, timeline_json};
 pub use page::{Sheet, beside, page};
+pub use paper::{explained, paper};
 pub use subject::{Subject, Verdict};
 pub use timeline::timeline;
 pub use units::Units;
