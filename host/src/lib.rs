@@ -24,13 +24,14 @@ pub mod output;
 pub mod programme;
 mod quantity;
 pub mod report;
+pub mod sheet;
 mod stats;
 mod text;
 pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 10] = [
+    let stages: [&[constant::List]; 11] = [
         &[alignment::CONSTANTS],
         &checks::CONSTANTS,
         &[compare::CONSTANTS],
@@ -41,6 +42,7 @@ pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
         &loads::constants::CONSTANTS,
         &[log::CONSTANTS],
         &[programme::CONSTANTS],
+        &[sheet::CONSTANTS],
     ];
     stages.into_iter().flatten().flat_map(|list| list.iter().copied())
 }
@@ -55,7 +57,7 @@ mod tests {
     use super::constants;
 
     /// The modules of this crate, each after all that it may import.
-    const ORDER: [&str; 24] = [
+    const ORDER: [&str; 25] = [
         "text",
         "stats",
         "constant",
@@ -71,6 +73,7 @@ mod tests {
         "checks",
         "findings",
         "learn",
+        "sheet",
         "compare",
         "diagnosis",
         "job",

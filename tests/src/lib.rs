@@ -6,6 +6,7 @@ pub mod command;
 pub mod coverage;
 pub mod emulator;
 pub mod long_run;
+pub mod paper;
 pub mod program;
 pub mod real;
 pub mod reliability;

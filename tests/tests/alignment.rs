@@ -42,7 +42,13 @@ fn chart(parts: &[Drawn]) -> Chart {
         times: Limits { low: *low, high: *high },
         intervals: intervals.iter().map(interval).collect(),
     });
-    Chart { name: "drawn".into(), parts: parts.collect(), baselines: Default::default(), seen: 0 }
+    Chart {
+        name: "drawn".into(),
+        parts: parts.collect(),
+        baselines: Default::default(),
+        seen: 0,
+        of_sheet: false,
+    }
 }
 
 /// (kind, duration, whether the chart requires it).

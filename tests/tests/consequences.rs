@@ -33,7 +33,13 @@ fn chart() -> Chart {
         ("rinse", &[FILL, WASH, DRAIN]),
         ("dry", &[DRY]),
     ];
-    Chart { name: "by hand".into(), parts: parts.map(part).into(), baselines: Default::default(), seen: 0 }
+    Chart {
+        name: "by hand".into(),
+        parts: parts.map(part).into(),
+        baselines: Default::default(),
+        seen: 0,
+        of_sheet: false,
+    }
 }
 
 fn judged(phases: &[(Kind, f64)]) -> Judged {

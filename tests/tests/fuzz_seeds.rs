@@ -32,6 +32,12 @@ fn none_of_them_panics() {
     for (path, bytes) in seeds("chart") {
         let _ = tubtrace::chart::parse(&String::from_utf8_lossy(&bytes), &path.display().to_string());
     }
+    for (path, bytes) in seeds("sheet") {
+        let Ok(paper) = tubtrace::sheet::parse(&bytes) else { continue };
+        let again = tubtrace::sheet::parse(tubtrace::sheet::to_text(&paper).as_bytes());
+        assert!(again.is_ok_and(|again| again.lines.len() == paper.lines.len()), "{}", path.display());
+        let _ = tubtrace::sheet::chart(&paper);
+    }
     for (_, bytes) in seeds("wav") {
         if let Ok((log, _)) = from_wav_reader(&bytes[..], "seed", Scale::default(), |_| {}) {
             work(&log);

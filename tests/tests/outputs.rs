@@ -63,9 +63,10 @@ fn standard_input_is_read_once() {
 }
 
 /// Every writer, and the file that it makes.
-const WRITERS: [(&[&str], &str); 9] = [
+const WRITERS: [(&[&str], &str); 10] = [
     (&["report", "night.tub", "-o", "made"], "made"),
     (&["learn", "night.tub", "-o", "made"], "made"),
+    (&["sheet", "sheet.txt", "-o", "made"], "made"),
     (&["import", "meter.csv", "-o", "made"], "made"),
     (&["export", "night.tub", "--as", "csv", "--to", "made"], "made"),
     (&["export", "night.tub", "--as", "jsonl", "--to", "made"], "made"),
@@ -75,9 +76,16 @@ const WRITERS: [(&[&str], &str); 9] = [
     (&["man", "--to", "."], "tubtrace-pull.1"),
 ];
 
+/// A shop with a night and a sheet.
+fn with_sheet() -> Shop {
+    let shop = Shop::with_night();
+    fs::write(shop.path("sheet.txt"), "fill 1\nwash 3\ndrain 1\n".repeat(4)).unwrap();
+    shop
+}
+
 #[test]
 fn what_is_there_stays_unless_told_to_go() {
-    let shop = Shop::with_night();
+    let shop = with_sheet();
     for (arguments, made) in WRITERS {
         let _ = fs::remove_file(shop.path("made"));
         shop.well(arguments);
@@ -207,7 +215,7 @@ fn no_log_is_dropped_from_a_folder() {
 fn a_killed_writer_leaves_the_old_or_the_new() {
     use std::time::{Duration, Instant};
     const KILLS: u32 = 24;
-    let shop = Shop::with_night();
+    let shop = with_sheet();
     let (mut old_left, mut new_left) = (0, 0);
     for (arguments, made) in WRITERS {
         let _ = fs::remove_file(shop.path("made"));
@@ -235,7 +243,7 @@ fn a_killed_writer_leaves_the_old_or_the_new() {
 #[cfg(unix)]
 #[test]
 fn a_full_disk_leaves_what_was_there() {
-    let shop = Shop::with_night();
+    let shop = with_sheet();
     for (arguments, made) in WRITERS {
         let _ = fs::remove_file(shop.path("made"));
         shop.well(arguments);

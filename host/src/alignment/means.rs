@@ -108,7 +108,8 @@ mod tests {
             of(Kind::Heat, 600.0, 900.0),
         ]);
         let parts = vec![first, second];
-        let chart = Chart { name: String::new(), parts, baselines: Default::default(), seen: 0 };
+        let chart =
+            Chart { name: String::new(), parts, baselines: Default::default(), seen: 0, of_sheet: false };
         assert_eq!(in_means(&chart, Seconds(4.0)), None);
         let means = in_means(&chart, Seconds(60.0)).unwrap();
         let [wash, heat] = means.parts[0].intervals.as_slice() else { panic!("{means:?}") };

@@ -17,6 +17,8 @@ pub struct Chart {
     pub baselines: Baselines,
     /// From how many cycles it was learned; 0 where somebody wrote it.
     pub seen: u32,
+    /// It was typed off a sheet, which has times and order, and says nothing of what this machine does as a rule.
+    pub of_sheet: bool,
 }
 
 /// A part of a programme.

@@ -23,12 +23,22 @@ impl Machine {
     /// A machine of which nothing is known: one programme of which nothing is foreseen.
     #[must_use]
     pub fn unknown() -> Self {
-        Chart { name: String::new(), parts: Vec::new(), baselines: Baselines::default(), seen: 0 }.into()
+        Chart {
+            name: String::new(),
+            parts: Vec::new(),
+            baselines: Baselines::default(),
+            seen: 0,
+            of_sheet: false,
+        }
+        .into()
     }
 
-    /// Gives all programmes these baselines: they are the machine's, and its file has them once.
+    /// Gives all programmes these baselines: they are the machine's, and its file has them once. With them a programme is more than its sheet.
     pub(crate) fn share(&mut self, baselines: &Baselines) {
-        self.programmes.iter_mut().for_each(|chart| chart.baselines.clone_from(baselines));
+        for chart in &mut self.programmes {
+            chart.baselines.clone_from(baselines);
+            chart.of_sheet = false;
+        }
     }
 
     /// The same machine with nothing said of how long anything lasts.

@@ -21,6 +21,9 @@ pub(crate) const WARMEST: f64 = 99.0;
 /// Purges of one wash at most; more is a typing error.
 pub(crate) const MOST_PURGES: u32 = 1_000;
 
+/// A part may come this often at most; more is a typing error.
+pub(crate) const MOST_TIMES: u32 = 8;
+
 /// Intervals of a chart at most, those of a part that comes several times counted as often: a programme has some dozens. The work
 /// of an explanation grows with it.
 pub(crate) const MOST_INTERVALS: usize = 500;

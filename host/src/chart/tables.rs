@@ -9,11 +9,8 @@ use super::complaint::{Complaint, complain};
 use super::expected::{Chart, Expected, Part};
 use super::limits::Limits;
 use super::machine::Machine;
-use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, WARMEST, pair};
+use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair};
 use crate::intervals::Kind;
-
-/// A part may come this often at most; more is a typing error.
-const MOST_TIMES: u32 = 8;
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -26,6 +23,8 @@ pub(super) struct Table {
     machine: Option<Spanned<u32>>,
     name: String,
     seen: Option<Spanned<u32>>,
+    #[serde(default)]
+    sheet: bool,
     #[serde(default)]
     part: Vec<Spanned<PartTable>>,
     #[serde(default)]
@@ -40,6 +39,8 @@ struct ProgrammeTable {
     name: String,
     #[serde(default)]
     seen: u32,
+    #[serde(default)]
+    sheet: bool,
     #[serde(default)]
     part: Vec<Spanned<PartTable>>,
 }
@@ -71,7 +72,7 @@ struct IntervalTable {
 impl Table {
     /// The machine that the file describes, or the first thing in it that no chart can say.
     pub(super) fn check(self) -> Result<Machine, Complaint> {
-        let Self { chart, machine, name, seen, part, programme, habits } = self;
+        let Self { chart, machine, name, seen, sheet, part, programme, habits } = self;
         match (chart, machine) {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
@@ -83,7 +84,7 @@ impl Table {
                 }
                 let seen = seen.map_or(0, Spanned::into_inner);
                 let parts = check_parts(part, &version, "a chart")?;
-                Ok(Chart { name, parts, baselines: habits, seen }.into())
+                Ok(Chart { name, parts, baselines: habits, seen, of_sheet: sheet }.into())
             }
             (None, Some(version)) => {
                 is_first(&version, "machine files")?;
@@ -153,9 +154,9 @@ fn check_parts<T>(
 impl ProgrammeTable {
     fn check(table: Spanned<Self>, baselines: &Baselines) -> Result<Chart, Complaint> {
         let at = Spanned::new(table.span(), ());
-        let Self { name, seen, part } = table.into_inner();
+        let Self { name, seen, sheet, part } = table.into_inner();
         let parts = check_parts(part, &at, "a programme")?;
-        Ok(Chart { name, parts, baselines: baselines.clone(), seen })
+        Ok(Chart { name, parts, baselines: baselines.clone(), seen, of_sheet: sheet })
     }
 }
 

@@ -29,10 +29,13 @@ pub fn to_toml(machine: &Machine) -> String {
 }
 
 fn seen(chart: &Chart) -> String {
-    match chart.seen {
+    let sheet = "sheet = true # times and order are known, and nothing of what this machine does as a rule\n";
+    let of_sheet = if chart.of_sheet { sheet } else { "" };
+    let seen = match chart.seen {
         0 => String::new(),
         seen => format!("seen = {seen} # cycles that it was learned from\n"),
-    }
+    };
+    seen + of_sheet
 }
 
 fn habits(baselines: Option<&Baselines>) -> String {

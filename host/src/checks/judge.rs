@@ -37,10 +37,11 @@ impl<'a> Context<'a> {
 }
 
 /// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check; only of checks that
-/// need no more than is known.
+/// need no more than is known. A chart that was typed off a sheet says nothing of the machine.
 pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
     let unseen = context.cycle.seen != Seen::Current;
     let checks = all().filter(|check| check.unseen == unseen && check.needs <= known);
+    let checks = checks.filter(|check| check.needs != Needs::Machine || !context.chart.of_sheet);
     let asked = |check: &Check, outside: &Outside| match known {
         Needs::Programme => true,
         Needs::Machine => outside.place.is_none() || !check.chosen.contains(&outside.does),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::about_job::AboutJob;
+use super::known::{Given, Known};
 use super::outcome::{Done, Failure};
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
@@ -13,8 +14,10 @@ use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::diagnosis::diagnose;
 use crate::findings::{Causes, Judged, Outcome, Severity, Surroundings, judge_with, off_by};
+use crate::output::Rules;
 use crate::programme::most_familiar;
-use crate::report::{Subject, Verdict, check_json, verdict};
+use crate::report::{Subject, Verdict, check_json, explained, verdict};
+use crate::sheet::{Drawn, Held, Options, held};
 use crate::text::json;
 use crate::trace::{Meter, Nominal};
 
@@ -24,15 +27,13 @@ use crate::trace::{Meter, Nominal};
 /// For each: what was measured, what the chart has, what may be behind it and what to measure next.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace check night.tub --machine dishwasher.machine.toml\n  tubtrace check night.tub                  the odd one among its own cycles\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
+    after_help = "Examples:\n  tubtrace check night.tub --machine dishwasher.machine.toml\n  tubtrace check night.tub --sheet heavy.txt     what the paper behind its panel has\n  tubtrace check night.tub                       the odd one among its own cycles\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
 )]
 pub(super) struct Check {
     /// A .tub log or a CSV; - is standard input.
     log: PathBuf,
-    /// What is known of the machine: a machine file, a chart, or a folder of them, of which the one is taken that explains the log best.
-    /// Without it, each cycle is held against the others of its programme.
-    #[arg(long, visible_alias = "chart", value_name = "MACHINE")]
-    machine: Option<PathBuf>,
+    #[command(flatten)]
+    known: Known,
     /// A test run in which each interval was cut short by hand: only order and loads are judged.
     #[arg(long)]
     stepped: bool,
@@ -59,7 +60,9 @@ impl Check {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let own = self.causes.as_deref().map(read_causes).transpose()?;
         let causes = own.as_ref().unwrap_or(Causes::built_in());
-        let machines = self.machine.as_deref().map(read_machines).transpose()?;
+        let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(self.known.inputs()).collect();
+        Rules::new(&inputs, false)?;
+        let Given { machines, sheet } = self.known.read()?;
         let mut worked = Worked::read(&self.log, &self.about)?;
         worked.job = self.job.of_log(&self.log)?;
         if worked.cycles.is_empty() {
@@ -68,7 +71,7 @@ impl Check {
         }
         worked.judgeable(&self.log)?;
         let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
-        let (name, mut judged) = match &machine {
+        let (name, judged) = match &machine {
             Some(machine) if self.stepped => {
                 (machine.name.as_str(), judge_all(&worked, &machine.without_times(), causes))
             }
@@ -78,6 +81,7 @@ impl Check {
         if let Some(machine) = &machine {
             same_scale(&self.log, &worked, machine, &judged)?;
         }
+        let (mut judged, options) = with_options(sheet.as_ref().filter(|_| !self.stepped), &worked, judged);
         if self.stepped {
             judged.iter_mut().for_each(Judged::keep_order_and_loads);
         }
@@ -88,6 +92,9 @@ impl Check {
             hand_over(&(json(&check_json(told)) + "\n"))?;
         } else {
             print(&verdict(told))?;
+            let explained =
+                options.iter().enumerate().filter_map(|(i, o)| Some(explained(i + 1, o.as_ref()?)));
+            print(&explained.map(|text| format!("\n{text}")).collect::<String>())?;
         }
         let counts = judged.iter().any(|j| j.severity() >= Some(self.at_least));
         Ok(match told.outcome() {
@@ -96,6 +103,23 @@ impl Check {
             Outcome::Unknown => Done::Unknown,
         })
     }
+}
+
+/// Looks which options of the sheet explain what is not within it; nothing is looked for where there is no sheet.
+pub(super) fn with_options(
+    sheet: Option<&Drawn>,
+    worked: &Worked,
+    judged: Vec<Judged>,
+) -> (Vec<Judged>, Vec<Option<Options>>) {
+    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    let held = |(cycle, judged)| match sheet {
+        Some(sheet) => {
+            let Held { judged, options } = held(sheet, cycle, judged, surroundings);
+            (judged, options)
+        }
+        None => (judged, None),
+    };
+    worked.cycles.iter().zip(judged).map(held).unzip()
 }
 
 /// Fails where no volts were given and all loads are off by one factor: watts at other volts than were taken, and no fault.

@@ -5,11 +5,13 @@
 mod about_job;
 mod arm;
 mod asked;
+mod asking;
 mod check;
 mod demo;
 mod export;
 mod import;
 mod jobs;
+mod known;
 mod learn;
 mod logger;
 mod outcome;
@@ -18,6 +20,7 @@ mod progress;
 mod pull;
 mod report;
 mod seen;
+mod sheet;
 mod shown;
 mod streams;
 mod timeline;
@@ -59,6 +62,7 @@ enum Command {
     Import(import::Import),
     Timeline(timeline::Timeline),
     Learn(learn::Learn),
+    Sheet(sheet::Sheet),
     Check(check::Check),
     Report(report::Report),
     Jobs(jobs::Jobs),
@@ -82,6 +86,7 @@ pub fn run() -> ExitCode {
         Command::Import(import) => import.run(),
         Command::Timeline(timeline) => timeline.run(),
         Command::Learn(learn) => learn.run(),
+        Command::Sheet(sheet) => sheet.run(),
         Command::Check(check) => check.run(),
         Command::Report(report) => report.run(),
         Command::Jobs(jobs) => jobs.run(),

@@ -21,6 +21,8 @@ pub(super) enum Failure {
     #[error(transparent)]
     Chart(#[from] crate::chart::ChartError),
     #[error(transparent)]
+    Sheet(#[from] crate::sheet::SheetError),
+    #[error(transparent)]
     Learn(#[from] crate::learn::LearnError),
     #[error(transparent)]
     Port(#[from] crate::link::PortError),

@@ -6,7 +6,8 @@ use clap::Args;
 use tubtrace_units::Seconds;
 
 use super::about_job::AboutJob;
-use super::check::{judge_all, judge_among, read_machines, same_scale};
+use super::check::{judge_all, judge_among, same_scale, with_options};
+use super::known::{Given, Known};
 use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown};
 use super::streams::say;
@@ -18,6 +19,7 @@ use crate::findings::{Causes, Judged};
 use crate::learn::{LearnError, learn};
 use crate::programme::most_familiar;
 use crate::report::{Sheet, Subject, beside, page};
+use crate::sheet::Drawn;
 
 /// Makes one page of a log, for a phone, a laptop and paper: verdict, findings, pictures, tables.
 ///
@@ -33,9 +35,8 @@ pub(super) struct Report {
     /// A log from after the repair: the first is then the one from before.
     #[arg(long, value_name = "LOG")]
     after: Option<PathBuf>,
-    /// What is known of the machine: a machine file, a chart, or a folder of them.
-    #[arg(long, visible_alias = "chart", value_name = "MACHINE")]
-    machine: Option<PathBuf>,
+    #[command(flatten)]
+    known: Known,
     /// Where the page goes; - is standard output.
     #[arg(short, long, value_name = "FILE.html")]
     output: PathBuf,
@@ -68,10 +69,10 @@ impl Told {
 
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let others = [self.after.as_deref(), self.machine.as_deref()];
-        let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(others.into_iter().flatten()).collect();
+        let inputs = std::iter::once(&*self.log).chain(self.after.as_deref()).chain(self.known.inputs());
+        let inputs: Vec<&Path> = inputs.collect();
         let place = self.writing.place(&self.output, &inputs)?;
-        let machines = self.machine.as_deref().map(read_machines).transpose()?;
+        let Given { machines, sheet } = self.known.read()?;
         let read = |path: &Path| {
             let mut worked = Worked::read(path, &self.about)?;
             worked.job = self.job.of_log(path)?;
@@ -82,7 +83,7 @@ impl Report {
             None => {
                 let worked = read(&self.log)?;
                 let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
-                let told = Told::of(worked, machine.as_ref());
+                let told = Told::of(worked, machine.as_ref()).with_options(sheet.as_ref());
                 if let Some(machine) = &machine {
                     same_scale(&self.log, &told.worked, machine, &told.judged)?;
                 }
@@ -100,7 +101,7 @@ impl Report {
                     })?,
                     Some(machine) => {
                         let told = [(&*self.log, before), (&**after_path, after)].map(|(path, worked)| {
-                            let told = Told::of(worked, Some(&machine));
+                            let told = Told::of(worked, Some(&machine)).with_options(sheet.as_ref());
                             same_scale(path, &told.worked, &machine, &told.judged).map(|()| told)
                         });
                         let [before, after] = told;
@@ -140,6 +141,12 @@ impl Told {
             None => ("what the other cycles of this log do".into(), judge_among(&worked, Causes::built_in())),
         };
         Self { worked, against: Some(against), judged }
+    }
+
+    /// Where it is held against a sheet: a cycle that another choice at the panel explains is no departure.
+    fn with_options(mut self, sheet: Option<&Drawn>) -> Self {
+        (self.judged, _) = with_options(sheet, &self.worked, self.judged);
+        self
     }
 
     /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where

@@ -56,7 +56,8 @@ pub(super) fn programme(
     odd.dedup();
     let set_aside = found.into_iter().map(|o| o.what).collect();
     let seen = used.len() as u32;
-    let mut chart = Chart { name: name.to_owned(), parts, baselines: baselines.clone(), seen };
+    let mut chart =
+        Chart { name: name.to_owned(), parts, baselines: baselines.clone(), seen, of_sheet: false };
     as_written(&mut chart);
     used.sort_unstable();
     Programme { chart, used, left_out, set_aside, odd }

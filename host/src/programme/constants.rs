@@ -15,6 +15,8 @@ constants! { "programme":
     NEW: f64 = 0.5, "part", Guess;
     /// A programme that nobody knows is as probable beforehand as one that was seen in so many cycles.
     UNKNOWN: f64 = 1.0, "cycles", Source("Aldous, 1985: the Chinese restaurant process with a concentration of one");
+    /// A programme that somebody wrote down, or typed off a sheet, is as probable beforehand as one that was seen in so many cycles: it is the one that is expected.
+    WRITTEN: f64 = 5.0, "cycles", Guess;
     /// What departs from a programme is told only where the cycle is so many times as probably of that programme as of one that nobody knows.
     TOLD_AT: f64 = 20.0, "odds", Practice;
     /// The part of programmes that never heat, on a machine all of whose known programmes do: a cold rinse.

@@ -1,6 +1,6 @@
 //! The odds that a cycle is of a programme of the machine, and not of one that nobody knows.
 
-use super::constants::{STATED_BEFORE, STATED_MOST, STATED_PART, UNKNOWN};
+use super::constants::{STATED_BEFORE, STATED_MOST, STATED_PART, UNKNOWN, WRITTEN};
 use super::{familiar, sibling};
 use crate::alignment::Explanation;
 use crate::chart::{Chart, Machine};
@@ -17,7 +17,8 @@ pub struct Odds {
 impl Odds {
     /// Of this programme of the machine, as the cycle is explained by it.
     pub(super) fn new(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Self {
-        let before = (f64::from(chart.seen.max(1)) / UNKNOWN.get()).ln();
+        let seen = if chart.seen == 0 { WRITTEN.get() } else { f64::from(chart.seen) };
+        let before = (seen / UNKNOWN.get()).ln();
         let choice = sibling::choice(machine, chart, explanation);
         Self {
             stranger: before + familiar::foreseen(machine, chart, explanation),

@@ -14,7 +14,7 @@ use crate::trace::Trace;
 const EIGHTHS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
 
 /// Spaces before each line.
-const INDENT: usize = 2;
+pub(super) const INDENT: usize = 2;
 
 /// The strip of a cycle, `columns` wide, with these signs under these times.
 #[must_use]
@@ -76,7 +76,7 @@ fn rarest(cycle: &Cycle, from: Seconds, to: Seconds) -> Kind {
 }
 
 /// Its letter, and how that looks.
-fn look(kind: Kind) -> (char, Style) {
+pub(super) fn look(kind: Kind) -> (char, Style) {
     let style = match kind {
         Kind::Fill => AnsiColor::Blue.on_default(),
         Kind::Wash => AnsiColor::Cyan.on_default(),

@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
 //! one command.
 
 mod board;
@@ -29,6 +29,8 @@ cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
 cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples]
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
+cargo xtask sheets [--seeds A..B] [--tell]
+                    simulated machines held against the sheets that their papers would be, healthy and with plain faults
 cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
@@ -63,6 +65,7 @@ fn main() -> ExitCode {
         Some("score") => example("score", &rest),
         Some("real") => example("real", &rest),
         Some("strangers") => example("strangers", &rest),
+        Some("sheets") => example("sheets", &rest),
         Some("sensitivity") => sensitivity(&rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
