@@ -7,6 +7,7 @@ use clap::Args;
 use super::about_job::AboutJob;
 use super::known::{Given, Known};
 use super::outcome::{Done, Failure};
+use super::several::each;
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
 use super::worked::{About, Worked};
@@ -15,7 +16,6 @@ use crate::compare::{OTHERS, among};
 use crate::diagnosis::diagnose;
 use crate::findings::{Causes, Judged, Outcome, Severity, Surroundings, judge_with, off_by};
 use crate::output::Rules;
-use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, explained, verdict};
 use crate::sheet::{Drawn, Held, Options, held};
 use crate::text::json;
@@ -30,8 +30,9 @@ use crate::trace::{Meter, Nominal};
     after_help = "Examples:\n  tubtrace check night.tub --machine dishwasher.machine.toml\n  tubtrace check night.tub --sheet heavy.txt     what the paper behind its panel has\n  tubtrace check night.tub                       the odd one among its own cycles\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
 )]
 pub(super) struct Check {
-    /// A .tub log or a CSV; - is standard input.
-    log: PathBuf,
+    /// .tub logs or CSVs; - is standard input. Each is checked by itself.
+    #[arg(required = true, value_name = "LOG")]
+    logs: Vec<PathBuf>,
     #[command(flatten)]
     known: Known,
     /// A test run in which each interval was cut short by hand: only order and loads are judged.
@@ -43,7 +44,7 @@ pub(super) struct Check {
     /// A file of causes of your own shop, beside those that come with the program.
     #[arg(long, value_name = "CAUSES")]
     causes: Option<PathBuf>,
-    /// One JSON object instead of text.
+    /// One JSON object for each log instead of text.
     #[arg(long)]
     json: bool,
     #[command(flatten)]
@@ -60,17 +61,21 @@ impl Check {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let own = self.causes.as_deref().map(read_causes).transpose()?;
         let causes = own.as_ref().unwrap_or(Causes::built_in());
-        let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(self.known.inputs()).collect();
+        let inputs: Vec<&Path> = self.logs.iter().map(|log| &**log).chain(self.known.inputs()).collect();
         Rules::new(&inputs, false)?;
-        let Given { machines, sheet } = self.known.read()?;
-        let mut worked = Worked::read(&self.log, &self.about)?;
-        worked.job = self.job.of_log(&self.log)?;
+        let given = self.known.read()?;
+        each(&self.logs, self.json, |log| self.check(log, &given, causes))
+    }
+
+    fn check(&self, log: &Path, given: &Given, causes: &Causes) -> Result<Done, Failure> {
+        let mut worked = Worked::read(log, &self.about)?;
+        worked.job = self.job.of_log(log)?;
         if worked.cycles.is_empty() {
-            let name = self.log.display();
+            let name = log.display();
             return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));
         }
-        worked.judgeable(&self.log)?;
-        let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
+        worked.judgeable(log)?;
+        let machine = given.machine_of(&worked)?;
         let (name, judged) = match &machine {
             Some(machine) if self.stepped => {
                 (machine.name.as_str(), judge_all(&worked, &machine.without_times(), causes))
@@ -79,9 +84,10 @@ impl Check {
             None => (OTHERS, judge_among(&worked, causes)),
         };
         if let Some(machine) = &machine {
-            same_scale(&self.log, &worked, machine, &judged)?;
+            same_scale(log, &worked, machine, &judged)?;
         }
-        let (mut judged, options) = with_options(sheet.as_ref().filter(|_| !self.stepped), &worked, judged);
+        let (mut judged, options) =
+            with_options(given.sheet.as_ref().filter(|_| !self.stepped), &worked, judged);
         if self.stepped {
             judged.iter_mut().for_each(Judged::keep_order_and_loads);
         }

@@ -4,14 +4,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::check::{judge_all, judge_among, read_machines};
+use super::check::{judge_all, judge_among};
+use super::known::Given;
 use super::outcome::{Done, Failure};
 use super::streams::{hand_over, print};
 use super::worked::{About, Worked};
 use crate::diagnosis::diagnose;
 use crate::findings::Causes;
 use crate::job::Job;
-use crate::programme::most_familiar;
 use crate::report::{JobRow, jobs_json, jobs_table};
 use crate::text::json;
 
@@ -57,16 +57,16 @@ impl Jobs {
 
     fn worked(&self, log: &Path, file: &str) -> Result<JobRow, Failure> {
         let job = Job::of_log(log).map_err(|error| Failure::Other(error.to_string()))?;
-        let machines = job.machine.as_deref().map(read_machines).transpose()?;
-        let worked = Worked::read(log, &self.about)?;
+        let mut worked = Worked::read(log, &self.about)?;
         worked.judgeable(log)?;
+        worked.job = job;
         let causes = Causes::built_in();
-        let judged = match machines.and_then(|all| most_familiar(all, worked.cycles.iter())) {
+        let judged = match (Given { machines: None, sheet: None }).machine_of(&worked)? {
             Some(machine) => judge_all(&worked, &machine, causes),
             None => judge_among(&worked, causes),
         };
         let diagnoses = diagnose(&worked.cycles, &judged, causes);
-        Ok(JobRow::of(file.to_owned(), job, &worked.log.trace, &judged, &diagnoses))
+        Ok(JobRow::of(file.to_owned(), worked.job.clone(), &worked.log.trace, &judged, &diagnoses))
     }
 }
 

@@ -7,7 +7,9 @@ use clap::Args;
 use super::check::read_machines;
 use super::outcome::Failure;
 use super::streams::say;
+use super::worked::Worked;
 use crate::chart::Machine;
+use crate::programme::most_familiar;
 use crate::sheet::{Drawn, Mistakes, Paper, SheetError, called, chart, read, remarks};
 
 /// What is known of the machine.
@@ -25,6 +27,18 @@ pub(super) struct Known {
 pub(super) struct Given {
     pub(super) machines: Option<Vec<Machine>>,
     pub(super) sheet: Option<Drawn>,
+}
+
+impl Given {
+    /// The machine that a log is held against: of those that were given the one that explains it best, and else what its job names.
+    pub(super) fn machine_of(&self, worked: &Worked) -> Result<Option<Machine>, Failure> {
+        let machines = match (&self.machines, &worked.job.machine) {
+            (Some(machines), _) => machines.clone(),
+            (None, Some(path)) => read_machines(path)?,
+            (None, None) => return Ok(None),
+        };
+        Ok(most_familiar(machines, worked.cycles.iter()))
+    }
 }
 
 impl Known {

@@ -20,6 +20,7 @@ mod progress;
 mod pull;
 mod report;
 mod seen;
+mod several;
 mod sheet;
 mod shown;
 mod streams;

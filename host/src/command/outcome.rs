@@ -3,14 +3,15 @@
 use crate::log::LogError;
 use crate::output::OutputError;
 
-/// How a command ended, if it could do what it was asked.
+/// How a command ended, if it could do what it was asked; of several the last decides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Done {
     /// It was done, and nothing departs: exit code 0.
     Well,
-    /// Departures were found: exit code 1.
-    Departs,
     /// Nothing departs, but there is a cycle whose programme is not known: exit code 3.
     Unknown,
+    /// Departures were found: exit code 1.
+    Departs,
 }
 
 /// Why a command could not do what it was asked: one sentence that names file, place and remedy.

@@ -7,7 +7,7 @@ use tubtrace_units::Seconds;
 
 use super::about_job::AboutJob;
 use super::check::{judge_all, judge_among, same_scale, with_options};
-use super::known::{Given, Known};
+use super::known::Known;
 use super::outcome::{Done, Failure};
 use super::shown::{Inlet, Shown};
 use super::streams::say;
@@ -72,7 +72,7 @@ impl Report {
         let inputs = std::iter::once(&*self.log).chain(self.after.as_deref()).chain(self.known.inputs());
         let inputs: Vec<&Path> = inputs.collect();
         let place = self.writing.place(&self.output, &inputs)?;
-        let Given { machines, sheet } = self.known.read()?;
+        let given = self.known.read()?;
         let read = |path: &Path| {
             let mut worked = Worked::read(path, &self.about)?;
             worked.job = self.job.of_log(path)?;
@@ -82,8 +82,8 @@ impl Report {
         let html = match &self.after {
             None => {
                 let worked = read(&self.log)?;
-                let machine = machines.and_then(|all| most_familiar(all, worked.cycles.iter()));
-                let told = Told::of(worked, machine.as_ref()).with_options(sheet.as_ref());
+                let machine = given.machine_of(&worked)?;
+                let told = Told::of(worked, machine.as_ref()).with_options(given.sheet.as_ref());
                 if let Some(machine) = &machine {
                     same_scale(&self.log, &told.worked, machine, &told.judged)?;
                 }
@@ -92,7 +92,7 @@ impl Report {
             Some(after) => {
                 let (before, after_path, after) = (read(&self.log)?, after, read(after)?);
                 let both = before.cycles.iter().chain(&after.cycles);
-                let (before, after) = match machines.and_then(|all| most_familiar(all, both)) {
+                let (before, after) = match given.machines.clone().and_then(|all| most_familiar(all, both)) {
                     None => Told::without_chart(before, after).map_err(|error| {
                         Failure::Other(format!(
                             "{}: {error}; give a machine file or a chart with --machine",
@@ -101,7 +101,7 @@ impl Report {
                     })?,
                     Some(machine) => {
                         let told = [(&*self.log, before), (&**after_path, after)].map(|(path, worked)| {
-                            let told = Told::of(worked, Some(&machine)).with_options(sheet.as_ref());
+                            let told = Told::of(worked, Some(&machine)).with_options(given.sheet.as_ref());
                             same_scale(path, &told.worked, &machine, &told.judged).map(|()| told)
                         });
                         let [before, after] = told;

@@ -1,11 +1,12 @@
 //! `tubtrace timeline`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::about_job::AboutJob;
 use super::outcome::{Done, Failure};
+use super::several::each;
 use super::shown::{Inlet, Shown, Strip};
 use super::streams::{hand_over, print};
 use super::worked::{About, Worked};
@@ -18,9 +19,10 @@ use crate::text::json;
     after_help = "Example:\n  tubtrace timeline night.tub\n  tubtrace timeline --json meter.csv > intervals.json"
 )]
 pub(super) struct Timeline {
-    /// A .tub log, or a CSV with a header: time (ISO 8601 or seconds), watts or amps; - is standard input.
-    log: PathBuf,
-    /// One JSON object instead of a table.
+    /// .tub logs, or CSVs with a header: time (ISO 8601 or seconds), watts or amps; - is standard input.
+    #[arg(required = true, value_name = "LOG")]
+    logs: Vec<PathBuf>,
+    /// One JSON object for each log instead of a table.
     #[arg(long)]
     json: bool,
     #[command(flatten)]
@@ -37,8 +39,12 @@ pub(super) struct Timeline {
 
 impl Timeline {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let mut worked = Worked::read(&self.log, &self.about)?;
-        worked.job = self.job.of_log(&self.log)?;
+        each(&self.logs, self.json, |log| self.show(log))
+    }
+
+    fn show(&self, log: &Path) -> Result<Done, Failure> {
+        let mut worked = Worked::read(log, &self.about)?;
+        worked.job = self.job.of_log(log)?;
         let units = self.shown.units();
         let inlet = self.inlet.flow(units);
         let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };

@@ -31,7 +31,7 @@ pub enum Evidence {
     /// What it explains, or does not explain, with the places of the cycles in which that was found.
     Found {
         /// One of the findings.
-        finding: Finding,
+        finding: Box<Finding>,
         /// The places of its cycles in the log, one for each finding.
         cycles: Vec<usize>,
     },
@@ -73,7 +73,7 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
             let found = |spoken: bool| {
                 let such = kinds.iter().filter(move |(kind, _)| (weight(word, kind) > 0.0) == spoken);
                 such.map(|(_, (finding, cycles))| Evidence::Found {
-                    finding: (*finding).clone(),
+                    finding: Box::new((*finding).clone()),
                     cycles: cycles.clone(),
                 })
             };
