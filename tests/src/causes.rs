@@ -84,7 +84,9 @@ pub fn causes_named(fault: &str) -> &'static [&'static str] {
         "no-heat" | "no heat" => &["element-open", "control-relay"],
         "half-heat" | "weak-heat" | "half heat" | "heater at 85 %" => &["element-part-open"],
         "heater-stays-on" | "heater stays on" => &["heater-relay-stuck"],
-        "slow-fill" | "slow fill" => &["flow-low", "inlet-valve-weak"],
+        "slow fill" => &["flow-low", "inlet-valve-weak"],
+        // Where the control gives up before there is enough, little water is as good as none.
+        "slow-fill" => &["flow-low", "inlet-valve-weak", "water-shut-off"],
         "no-fill" => &["water-shut-off", "inlet-valve-open"],
         "long-drain" | "long drain" => &["drain-blocked", "drain-pump-weak"],
         // Of the second world's, some draw nothing and some are jammed and draw more.
@@ -109,6 +111,27 @@ pub fn causes_named(fault: &str) -> &'static [&'static str] {
     }
 }
 
+/// Whether the current alone cannot show the fault of the simulator: it is heard, or felt by the clips.
+#[must_use]
+pub const fn is_heard_or_felt(fault: Fault) -> bool {
+    matches!(
+        fault,
+        Fault::ColdSupply
+            | Fault::LeakingValve
+            | Fault::WaterHammer
+            | Fault::NoDrainFlow
+            | Fault::SlowDrain
+            | Fault::SiphonsOut
+            | Fault::FlowsBack
+            | Fault::NoPurge
+            | Fault::ClampFellOff
+            | Fault::ClampOnTwo
+            | Fault::PickupLoose
+            | Fault::ClipFellOff
+            | Fault::SensorOpen
+    )
+}
+
 /// Whether one cycle of an unknown machine cannot show the fault: a healthy machine of another make, or another programme, does the same.
 #[must_use]
 pub fn needs_a_chart(fault: &str) -> bool {
@@ -122,9 +145,11 @@ pub fn needs_a_chart(fault: &str) -> bool {
         Fault::WaterSkipped,
         Fault::WaterRepeated,
         Fault::TimerDrift,
+        Fault::PumpWeak,
     ];
-    let rinses = ["added-rinse", "missing-rinse", "an added rinse", "a missing rinse"];
-    rinses.contains(&fault) || of_simulator.iter().any(|f| format!("{f:?}") == fault)
+    let others =
+        ["added-rinse", "missing-rinse", "an added rinse", "a missing rinse", "weak-wash", "weak wash pump"];
+    others.contains(&fault) || of_simulator.iter().any(|f| format!("{f:?}") == fault)
 }
 
 #[cfg(test)]

@@ -34,8 +34,10 @@ pub struct Verdict {
     pub findings: Vec<String>,
     /// The same with their numbers.
     pub told: Vec<String>,
-    /// What is advised of the first of its findings, if it has any.
+    /// What is advised of the first of its findings, or of what is unusual where there is none.
     pub advised: Option<Advised>,
+    /// The kinds of what is told as unusual: no cycle departs for it.
+    pub unusual: Vec<String>,
 }
 
 /// What is advised of a finding.
@@ -118,13 +120,12 @@ pub fn check_with(day: &Path, words: &[&OsStr]) -> Result<Said, String> {
     let Ok(told) = serde_json::from_slice::<Value>(&output.stdout) else {
         return Ok(Said::Nothing(last_sentence(&String::from_utf8_lossy(&output.stderr))));
     };
-    let mut findings: BTreeMap<u64, Vec<&Value>> = BTreeMap::new();
-    for finding in told["findings"].as_array().into_iter().flatten() {
-        findings.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push(finding);
-    }
+    let (mut findings, mut unusual) = (by_cycle(&told["findings"]), by_cycle(&told["unusual"]));
     let cycles = told["cycles"].as_array().into_iter().flatten();
     let verdict = |c: &Value| {
-        let own = findings.remove(&c["cycle"].as_u64().unwrap_or(0)).unwrap_or_default();
+        let number = c["cycle"].as_u64().unwrap_or(0);
+        let own = findings.remove(&number).unwrap_or_default();
+        let unusual = unusual.remove(&number).unwrap_or_default();
         Verdict {
             start: c["start_s"].as_f64().unwrap_or(0.0),
             end: c["end_s"].as_f64().unwrap_or(0.0),
@@ -134,10 +135,20 @@ pub fn check_with(day: &Path, words: &[&OsStr]) -> Result<Said, String> {
             odds: c["odds"].as_f64(),
             findings: own.iter().map(|f| word(&f["kind"])).collect(),
             told: own.iter().map(|f| with_numbers(f)).collect(),
-            advised: own.first().map(|f| advised(f)),
+            advised: own.first().or(unusual.first()).map(|f| advised(f)),
+            unusual: unusual.iter().map(|f| word(&f["kind"])).collect(),
         }
     };
     Ok(Said::Cycles(cycles.map(verdict).collect()))
+}
+
+/// Findings by the number of their cycle.
+fn by_cycle(all: &Value) -> BTreeMap<u64, Vec<&Value>> {
+    let mut cycles: BTreeMap<u64, Vec<&Value>> = BTreeMap::new();
+    for finding in all.as_array().into_iter().flatten() {
+        cycles.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push(finding);
+    }
+    cycles
 }
 
 fn word(of: &Value) -> String {

@@ -13,7 +13,7 @@ use super::worked::{About, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::diagnosis::diagnose;
-use crate::findings::{Causes, Judged, Outcome, Severity, Surroundings, judge_with, off_by};
+use crate::findings::{Causes, Judged, Outcome, Severity, judge_with, off_by};
 use crate::output::Rules;
 use crate::programme::most_familiar;
 use crate::report::{Subject, Verdict, check_json, explained, verdict};
@@ -181,12 +181,11 @@ fn read_causes(path: &Path) -> Result<Causes, Failure> {
 
 /// Judges every cycle by what the others say of the machine.
 pub(super) fn judge_among(worked: &Worked, causes: &Causes) -> Vec<Judged> {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
-    among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)
+    among(&worked.cycles, worked.log.trace.resolution, worked.surroundings(), causes)
 }
 
 /// Judges every cycle by what its machine should do.
 pub(super) fn judge_all(worked: &Worked, machine: &Machine, causes: &Causes) -> Vec<Judged> {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    let surroundings = worked.surroundings();
     worked.cycles.iter().map(|cycle| judge_with(machine, cycle, surroundings, causes)).collect()
 }

@@ -26,6 +26,8 @@ pub struct Worked {
 struct Tally {
     nights: u32,
     departing: u32,
+    /// Something is told as unusual, and nothing departs.
+    unusual: u32,
     /// Of those that depart: the first finding is of a cycle with the fault.
     placed: u32,
     /// The first suspect of the first finding is right.
@@ -65,10 +67,13 @@ impl Figures {
         *group.left_out.entry(why.to_owned()).or_default() += 1;
     }
 
-    /// What was said of a night. The first that is told is the first finding of the first cycle that departs.
+    /// What was said of a night. The first that is told is the first finding of the first cycle that departs, or, where none does, the first
+    /// that is unusual.
     pub fn add(&mut self, worked: &Worked, said: &Said) {
         let first = match said {
-            Said::Cycles(cycles) => cycles.iter().find(|c| c.departs),
+            Said::Cycles(cycles) => {
+                cycles.iter().find(|c| c.departs).or(cycles.iter().find(|c| !c.unusual.is_empty()))
+            }
             Said::Nothing(_) => None,
         };
         let right = worked.fault.as_ref().map_or(&[][..], |(_, right)| right);
@@ -77,7 +82,13 @@ impl Figures {
             (_, None) => "nothing found".to_owned(),
             (_, Some(verdict)) => {
                 let suspect = verdict.advised.as_ref().and_then(|a| a.suspects.first());
-                format!("{} ({})", verdict.findings[0], suspect.map_or("", String::as_str))
+                let what = verdict.findings.first().or(verdict.unusual.first());
+                let (what, suspect) = (what.map_or("", String::as_str), suspect.map_or("", String::as_str));
+                if verdict.departs {
+                    format!("{what} ({suspect})")
+                } else {
+                    format!("unusual: {what} ({suspect})")
+                }
             }
         };
         let placed = first.is_some_and(|v| is_of(v, &worked.faulty));
@@ -90,7 +101,8 @@ impl Figures {
             |of: &Advised, most: usize| of.suspects.iter().take(most).any(|s| right.contains(&s.as_str()));
         let one = Tally {
             nights: 1,
-            departing: u32::from(first.is_some()),
+            departing: u32::from(first.is_some_and(|v| v.departs)),
+            unusual: u32::from(first.is_some_and(|v| !v.departs)),
             placed: u32::from(placed),
             first: u32::from(advised.is_some_and(|a| is(a, 1))),
             among: u32::from(advised.is_some_and(|a| is(a, usize::MAX))),
@@ -143,8 +155,13 @@ fn in_full(said: &Said) -> String {
     match said {
         Said::Nothing(why) => format!("no verdict: {why}"),
         Said::Cycles(cycles) => {
-            let departing: Vec<String> = cycles.iter().filter(|c| c.departs).map(of).collect();
-            if departing.is_empty() { "nothing found".to_owned() } else { departing.join(" | ") }
+            let told: Vec<String> = cycles.iter().filter(|c| c.departs).map(of).collect();
+            let unusual: Vec<&str> = cycles.iter().flat_map(|c| &c.unusual).map(String::as_str).collect();
+            match (told.is_empty(), unusual.is_empty()) {
+                (true, true) => "nothing found".to_owned(),
+                (true, false) => format!("unusual: {}", unusual.join(", ")),
+                (false, _) => told.join(" | "),
+            }
         }
     }
 }
@@ -153,6 +170,7 @@ impl Tally {
     fn join(&mut self, other: &Self) {
         self.nights += other.nights;
         self.departing += other.departing;
+        self.unusual += other.unusual;
         self.placed += other.placed;
         self.first += other.first;
         self.among += other.among;
@@ -172,9 +190,10 @@ impl Tally {
     fn row(&self, name: &str, told: &str) -> String {
         let percent = |part: u32| 100.0 * f64::from(part) / f64::from(self.nights.max(1));
         format!(
-            "| {name} | {} | {:.0} % | {:.0} % | {:.0} % | {:.0} % | {:.0} % | {told} |",
+            "| {name} | {} | {:.0} % | {:.0} % | {:.0} % | {:.0} % | {:.0} % | {:.0} % | {told} |",
             self.nights,
             percent(self.departing),
+            percent(self.unusual),
             percent(self.placed),
             percent(self.first),
             percent(self.among),
@@ -187,9 +206,10 @@ impl Group {
     fn print(&self) {
         let nothing = self.healthy.nights - self.healthy.departing;
         println!(
-            "healthy nights: {}, of which nothing is found in {nothing} ({:.1} %): {}",
+            "healthy nights: {}, of which nothing is found in {nothing} ({:.1} %), and something is called unusual in {} of these: {}",
             self.healthy.nights,
             100.0 * f64::from(nothing) / f64::from(self.healthy.nights.max(1)),
+            self.healthy.unusual,
             self.healthy.told()
         );
         for (why, times) in &self.left_out {
@@ -199,7 +219,7 @@ impl Group {
             return;
         }
         println!(
-            "\n| fault | nights | depart | in the right cycle first | right cause first | among the suspects | first measurement parts it | told first |\n|---|---|---|---|---|---|---|---|"
+            "\n| fault | nights | depart | unusual | in the right cycle first | right cause first | among the suspects | first measurement parts it | told first |\n|---|---|---|---|---|---|---|---|---|"
         );
         let (mut all, mut shown) = (Tally::default(), Tally::default());
         for (fault, tally) in &self.faults {

@@ -18,7 +18,7 @@ pub enum Parts {
 type Outcomes = &'static [&'static [&'static str]];
 
 /// Words of an advice, and what comes of it. Where several stand in one advice, the first is made first.
-const MEASUREMENTS: [(&str, Outcomes); 47] = [
+const MEASUREMENTS: [(&str, Outcomes); 50] = [
     ("leave the logger another night", &[]),
     ("panel was dead or showed an error", &[&["mains-lost"], &["control-resets"]]),
     ("turn the pump by hand", &[&["wash-pump-seized"], &["wash-pump-bearing"]]),
@@ -69,6 +69,9 @@ const MEASUREMENTS: [(&str, Outcomes); 47] = [
     ("look at the drain hose first", &[&["drain-hose-loop"]]),
     ("check valve in the drain outlet", &[&["air-gap-or-check-valve"]]),
     ("element's relay contacts", &[&["heater-relay-stuck"]]),
+    ("follow the hose for a kink", &[&["drain-blocked"]]),
+    ("whether a cold programme was set", &[&["programme-changed"]]),
+    ("spray arms turn", &[&["suction-blocked"]]),
 ];
 
 const ELEMENT: [&[&str]; 3] = [&["element-open"], &["element-part-open"], &["element-shorted-turns"]];
