@@ -34,7 +34,7 @@ pub struct Verdict {
     pub findings: Vec<String>,
     /// The same with their numbers.
     pub told: Vec<String>,
-    /// What is advised of the first of its findings, or of what is unusual where there is none.
+    /// The first answer that it is part of, or what is advised of what is unusual where there is none.
     pub advised: Option<Advised>,
     /// The kinds of what is told as unusual: no cycle departs for it.
     pub unusual: Vec<String>,
@@ -45,8 +45,10 @@ pub struct Verdict {
 pub struct Advised {
     /// The words of what may be behind it, the likeliest first.
     pub suspects: Vec<String>,
-    /// What to measure next, in words.
+    /// The word of what to measure first; of what is unusual, the advice in words.
     pub next: String,
+    /// How many answers of the log stand before it.
+    pub place: usize,
 }
 
 /// An interval of the program's own timeline.
@@ -135,7 +137,7 @@ pub fn check_with(day: &Path, words: &[&OsStr]) -> Result<Said, String> {
             odds: c["odds"].as_f64(),
             findings: own.iter().map(|f| word(&f["kind"])).collect(),
             told: own.iter().map(|f| with_numbers(f)).collect(),
-            advised: own.first().or(unusual.first()).map(|f| advised(f)),
+            advised: answer(&told["diagnoses"], number).or(unusual.first().map(|f| advised(f))),
             unusual: unusual.iter().map(|f| word(&f["kind"])).collect(),
         }
     };
@@ -163,7 +165,20 @@ fn with_numbers(finding: &Value) -> String {
 
 fn advised(finding: &Value) -> Advised {
     let suspects = finding["suspects"].as_array().into_iter().flatten();
-    Advised { suspects: suspects.map(word).collect(), next: word(&finding["next"]) }
+    Advised { suspects: suspects.map(word).collect(), next: word(&finding["next"]), place: usize::MAX }
+}
+
+/// The first answer that a cycle is part of.
+fn answer(all: &Value, cycle: u64) -> Option<Advised> {
+    let all = all.as_array()?.iter().enumerate();
+    let is_of = |d: &Value| d["cycles"].as_array().is_some_and(|own| own.iter().any(|n| *n == cycle));
+    let (place, found) = all.into_iter().find(|(_, d)| is_of(d))?;
+    let suspects = found["suspects"].as_array().into_iter().flatten().map(|s| word(&s["suspect"]));
+    Some(Advised {
+        suspects: suspects.collect(),
+        next: word(&found["measurements"][0]["measurement"]),
+        place,
+    })
 }
 
 /// The cycles of a day as the program times them, those that the file cuts left out.

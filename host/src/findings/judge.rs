@@ -61,7 +61,7 @@ pub(crate) fn judge_as(
     let unusual;
     (decided, unusual) = decided.into_iter().partition(|f| f.grade == Grade::Wrong);
     let mut unusual: Vec<Finding> = unusual.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
-    diagnosis::rank(&mut unusual, causes);
+    ranking::rank(&mut unusual, cycle, causes);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };

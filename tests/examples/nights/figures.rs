@@ -67,12 +67,13 @@ impl Figures {
         *group.left_out.entry(why.to_owned()).or_default() += 1;
     }
 
-    /// What was said of a night. The first that is told is the first finding of the first cycle that departs, or, where none does, the first
-    /// that is unusual.
+    /// What was said of a night. The first that is told is the log's first answer or, where no cycle departs, what is unusual first.
     pub fn add(&mut self, worked: &Worked, said: &Said) {
         let first = match said {
             Said::Cycles(cycles) => {
-                cycles.iter().find(|c| c.departs).or(cycles.iter().find(|c| !c.unusual.is_empty()))
+                let place = |c: &&Verdict| c.advised.as_ref().map_or(usize::MAX, |a| a.place);
+                let first = cycles.iter().filter(|c| c.departs).min_by_key(place);
+                first.or(cycles.iter().find(|c| !c.unusual.is_empty()))
             }
             Said::Nothing(_) => None,
         };

@@ -17,61 +17,68 @@ pub enum Parts {
 /// Causes that a measurement shows, those of one outcome together; of all others it finds nothing unusual.
 type Outcomes = &'static [&'static [&'static str]];
 
-/// Words of an advice, and what comes of it. Where several stand in one advice, the first is made first.
-const MEASUREMENTS: [(&str, Outcomes); 50] = [
-    ("leave the logger another night", &[]),
-    ("panel was dead or showed an error", &[&["mains-lost"], &["control-resets"]]),
-    ("turn the pump by hand", &[&["wash-pump-seized"], &["wash-pump-bearing"]]),
-    ("the pickup sits tight", &[&["pickup-loose"]]),
-    ("watch for ten minutes", &[&["inlet-valve-leaks"], &["control-relay"]]),
-    ("ask whether the machine is fed hot or cold", &[]),
-    ("measure the nearest hot tap", &[&["house-water-hot"], &["house-water-cold"]]),
-    ("look at the element and its terminals", &ELEMENT),
-    ("measure the element's resistance", &ELEMENT),
-    ("look for suds", &[&["out-of-level"]]),
+/// The measurement that the answer names first, by its word, and what comes of it.
+const MEASUREMENTS: [(&str, Outcomes); 39] = [
+    ("ask-programme", &[&["programme-changed"]]),
+    ("ask-load", &[&["partly-loaded"], &["detergent-or-soil"]]),
+    ("ask-house", &[&["mains-lost", "mains-dip", "mains-low"], &["neutral-loose"]]),
+    ("run-again", &[&["control-timing", "control-clock"]]),
+    ("panel", &[&["mains-lost"], &["control-resets"]]),
+    ("outlet", &[&["mains-low", "mains-dip", "mains-lost"]]),
+    ("supply-voltage", &[&["mains-low"], &["neutral-loose"]]),
+    ("control-plugs", &[&["control-resets", "control-relay", "relay-chatters"]]),
+    ("latch", &[&["door-latch"]]),
+    ("bucket", &[&["water-shut-off"], &["flow-low"]]),
+    ("inlet-valve", &[&["flow-low"], &["inlet-valve-open"], &["inlet-valve-weak"]]),
+    ("float", &[&["fill-level-short"], &["level-not-sensed"]]),
+    ("still-fills", &[&["inlet-valve-leaks"]]),
+    ("hot-tap", &[&["house-water-cold"], &["long-pipe"], &["house-water-hot"]]),
+    ("water-pressure", &[&["water-hammer"]]),
+    ("drain-hose", &[&["drain-blocked"], &["drain-hose-loop"], &["drain-air-locked"]]),
+    ("filter", &[&["drain-blocked", "suction-blocked"]]),
+    ("check-valve", &[&["air-gap-or-check-valve"]]),
+    ("start-a-drain", &[&["triac-or-relay-drain"], &["drain-blocked"], &["drain-pump-weak"]]),
+    ("drain-pump", &[&["drain-pump-weak"], &["triac-or-relay-drain"], &["drain-intermittent"]]),
     (
-        "look at plug, cord and the load's terminals",
-        &[&["mains-lost", "mains-low"], &["element-shorted-turns"]],
+        "base-pan",
+        &[&["base-pan-wet"], &["drain-relay-welded", "dispenser-stuck", "vent-or-fan", "heater-relay-stuck"]],
     ),
-    ("recorded heater current with its rating", &[&["element-part-open"], &["element-open"]]),
-    ("dishes were lightly soiled", &[]),
-    ("run it empty without detergent", &[&["detergent-or-soil"]]),
+    ("wash-pump", &[&["wash-pump-seized"], &["wash-pump-bearing"], &["wash-pump-worn"]]),
+    ("capacitor", &[&["wash-pump-start"]]),
+    ("wash-pump-plug", &[&["wash-pump-wiring"], &["wash-pump-intermittent"]]),
+    ("suds", &[&["out-of-level"]]),
+    ("water-level", &[&["fill-level-short"], &["inlet-valve-leaks", "drain-blocked"]]),
+    ("listen", &[&["relay-chatters"], &["wash-pump-start", "wash-pump-seized"]]),
+    ("element", &ELEMENT),
+    ("cut-out", &[&["limit-thermostat"]]),
+    ("heater-relay", &[&["heater-relay-stuck"], &["control-relay"]]),
+    ("temperature-sensor", &[&["temperature-sensor"]]),
+    ("without-detergent", &[&["soil-sensor"], &["detergent-or-soil"]]),
+    ("vent", &[&["vent-or-fan"]]),
+    ("dispenser", &[&["dispenser-open"]]),
+    ("dispenser-actuator", &[&["dispenser-open"], &["dispenser-stuck"]]),
+    ("jaw", &[&["clamp-off"], &["clamp-on-two"], &["clamp-range"]]),
+    ("pickups", &[&["pickup-loose"]]),
+    ("clips", &[&["clip-off"], &["clip-open"]]),
+    ("cells", &[&["logger-battery"]]),
+];
+
+/// Of what is unusual no measurement is chosen: the first that its advice names, by words of it.
+const ADVISED: [(&str, Outcomes); 14] = [
+    ("whether a cold programme was set", &[&["programme-changed"]]),
     ("open the supply valve fully", &[&["flow-low"], &["level-not-sensed"]]),
-    ("kinked hose and a full filter", &[&["drain-blocked"]]),
-    ("ask which programme", &[&["programme-changed"]]),
-    ("see the water level after the fill", &[&["fill-level-short"], &["inlet-valve-leaks", "drain-blocked"]]),
-    ("water was left in the tub", &[&["drain-blocked", "drain-pump-weak", "triac-or-relay-drain"]]),
-    ("drain water's recorded temperature", &[&["temperature-sensor"], &["partly-loaded"]]),
-    ("ask whether heated dry was chosen", &[&["programme-changed"]]),
-    ("start a drain from the keypad", &[&["triac-or-relay-drain"], &["drain-blocked", "drain-pump-weak"]]),
-    ("water siphons out between fills", &[&["drain-hose-loop"], &["fill-level-short"]]),
-    ("compare with", &[]),
-    ("take the clamp off first", &[&["logger-battery"]]),
-    ("the jaw is closed around one", &[&["clamp-off"], &["clamp-on-two"]]),
-    ("which clamp was on", &[&["clamp-range"]]),
-    ("fit a clamp for more current", &[&["clamp-range"]]),
-    ("the jaw is still closed", &[&["clamp-off"]]),
-    ("press the pickup", &[&["pickup-loose"]]),
-    ("clip's plug and lead", &[&["clip-open"]]),
-    ("fit the clip to its pipe", &[&["clip-off"]]),
-    ("open the supply valve;", &[&["water-shut-off", "flow-low"]]),
-    ("motor is seized or its protector", &[&["wash-pump-seized"]]),
-    ("water in the base pan", &[]),
+    ("element's relay contacts", &[&["heater-relay-stuck"]]),
+    ("measure the element's resistance", &ELEMENT),
+    ("turn the pump by hand", &[&["wash-pump-seized"], &["wash-pump-bearing"]]),
+    ("pump's plug for heat marks", &[&["wash-pump-intermittent", "wash-pump-wiring"]]),
+    ("listen to the relay", &[&["relay-chatters"]]),
+    ("look for suds", &[&["out-of-level"]]),
     ("what else was on", &[&["mains-low"]]),
     ("what else went dark", &[&["mains-dip", "mains-lost"]]),
-    ("pump's plug for heat marks", &[&["wash-pump-intermittent", "wash-pump-wiring"]]),
     ("whether the door was opened", &[&["door-latch"]]),
-    ("listen to the relay", &[&["relay-chatters"]]),
     ("see whether current stays", &[&["dispenser-stuck", "control-relay"]]),
     ("vent stays open while it washes", &[&["vent-or-fan"]]),
-    ("dish blocks the lid", &[&["dispenser-open"]]),
-    ("water pressure", &[&["water-hammer"]]),
-    ("look at the drain hose first", &[&["drain-hose-loop"]]),
-    ("check valve in the drain outlet", &[&["air-gap-or-check-valve"]]),
-    ("element's relay contacts", &[&["heater-relay-stuck"]]),
-    ("follow the hose for a kink", &[&["drain-blocked"]]),
-    ("whether a cold programme was set", &[&["programme-changed"]]),
-    ("spray arms turn", &[&["suction-blocked"]]),
+    ("compare with", &[]),
 ];
 
 const ELEMENT: [&[&str]; 3] = [&["element-open"], &["element-part-open"], &["element-shorted-turns"]];
@@ -80,8 +87,10 @@ const ELEMENT: [&[&str]; 3] = [&["element-open"], &["element-part-open"], &["ele
 pub fn parts(advised: &Advised, right: &[&str]) -> Parts {
     let Some(own) = advised.suspects.iter().find(|s| right.contains(&s.as_str())) else { return Parts::No };
     let next = advised.next.to_lowercase();
-    let places = MEASUREMENTS.iter().filter_map(|(words, outcomes)| Some((next.find(words)?, *outcomes)));
-    let Some((_, outcomes)) = places.min_by_key(|(place, _)| *place) else { return Parts::Unknown };
+    let chosen = MEASUREMENTS.iter().find(|(word, _)| next == *word).map(|(_, outcomes)| *outcomes);
+    let places = ADVISED.iter().filter_map(|(words, outcomes)| Some((next.find(words)?, *outcomes)));
+    let first = || places.min_by_key(|(place, _)| *place).map(|(_, outcomes)| outcomes);
+    let Some(outcomes) = chosen.or_else(first) else { return Parts::Unknown };
     let outcome = |cause: &str| outcomes.iter().position(|causes| causes.contains(&cause));
     let parted = match advised.suspects.iter().find(|s| !right.contains(&s.as_str())) {
         Some(rival) => outcome(own) != outcome(rival),
