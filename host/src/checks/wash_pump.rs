@@ -267,7 +267,6 @@ static UNSTEADY: Check = Check {
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
     headline: Headline::Is("the wash pump's power wanders"),
-    unusual_alone: true,
     needs: Needs::Machine,
     ..Check::PLAIN
 };
