@@ -9,7 +9,7 @@ use super::known::{Given, Known};
 use super::outcome::{Done, Failure};
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
-use super::worked::{About, Worked};
+use super::worked::{About, OnPlate, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::diagnosis::diagnose;
@@ -51,6 +51,8 @@ pub(super) struct Check {
     #[command(flatten)]
     job: AboutJob,
     #[command(flatten)]
+    plate: OnPlate,
+    #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
     strip: Strip,
@@ -63,7 +65,7 @@ impl Check {
         let inputs: Vec<&Path> = std::iter::once(&*self.log).chain(self.known.inputs()).collect();
         Rules::new(&inputs, false)?;
         let Given { machines, sheet } = self.known.read()?;
-        let mut worked = Worked::read(&self.log, &self.about)?;
+        let mut worked = Worked::read(&self.log, &self.about)?.rated(&self.plate);
         worked.job = self.job.of_log(&self.log)?;
         if worked.cycles.is_empty() {
             let name = self.log.display();

@@ -22,12 +22,25 @@ pub(super) struct About {
     /// Nominal volts of the supply; by default 120 where the mains is 60 Hz and 230 elsewhere.
     #[arg(long, value_name = "VOLTS", value_parser = volts)]
     pub(super) volts: Option<f64>,
+}
+
+/// What the plate on the machine says.
+#[derive(Args)]
+pub(super) struct OnPlate {
     /// Watts on the machine's plate, to hold against what is drawn while it heats, where no programme is known.
     #[arg(long, value_name = "WATTS", value_parser = watts)]
     pub(super) rated_watts: Option<f64>,
     /// Amperes on the machine's plate, likewise.
     #[arg(long, value_name = "AMPERES", value_parser = amperes, conflicts_with = "rated_watts")]
     pub(super) rated_amps: Option<f64>,
+}
+
+impl OnPlate {
+    /// The current on the machine's plate, if it was given; watts are divided by the log's nominal volts.
+    fn current(&self, log: &Log) -> Option<Amps> {
+        let of_watts = self.rated_watts.map(|watts| Amps(watts / log.trace.nominal.volts.0));
+        self.rated_amps.map(Amps).or(of_watts)
+    }
 }
 
 fn watts(text: &str) -> Result<f64, String> {
@@ -52,12 +65,6 @@ impl About {
     pub(super) fn assumptions(&self) -> Assumptions {
         Assumptions { volts: self.volts.map(Volts) }
     }
-
-    /// The current on the machine's plate, if it was given; watts are divided by the log's nominal volts.
-    fn plate(&self, log: &Log) -> Option<Amps> {
-        let of_watts = self.rated_watts.map(|watts| Amps(watts / log.trace.nominal.volts.0));
-        self.rated_amps.map(Amps).or(of_watts)
-    }
 }
 
 /// A log, the cycles that were found in it, and what is known of its job.
@@ -75,6 +82,11 @@ impl Worked {
         Self { log, cycles, job: Job::default(), plate: None }
     }
 
+    /// The same, with what the plate on its machine says.
+    pub(super) fn rated(self, on: &OnPlate) -> Self {
+        Self { plate: on.current(&self.log), ..self }
+    }
+
     /// What is known of the log beside its cycles.
     pub(super) fn surroundings(&self) -> Surroundings {
         Surroundings::of(&self.log.trace, &self.cycles).rated(self.plate, &self.log.trace)
@@ -82,16 +94,13 @@ impl Worked {
 
     /// Reads a log and says on the error stream what was wrong with it.
     pub(super) fn read(path: &Path, about: &About) -> Result<Self, Failure> {
-        let log = read_log(path, about)?;
-        let plate = about.plate(&log);
-        Ok(Self { plate, ..Self::of(log) })
+        Ok(Self::of(read_log(path, about)?))
     }
 
     /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
     pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
         let assumptions = about.assumptions();
-        let of = |log: Log| Self { plate: about.plate(&log), ..Self::of(log) };
-        let work = |path: &PathBuf| read(path, assumptions).map(here).map(of);
+        let work = |path: &PathBuf| read(path, assumptions).map(here).map(Self::of);
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let mut all = Vec::with_capacity(paths.len());
         for some in paths.chunks(cores) {
