@@ -1,4 +1,5 @@
-//! Which suspects of the host's `causes.toml` are right for which fault of the simulator.
+//! Which suspects of the host's `causes.toml` are right for which fault: of the simulator, of the second world, and of those that are put into
+//! real readings.
 
 use tubtrace_simulator::machine::Fault;
 
@@ -73,5 +74,96 @@ pub const fn causes_of(fault: Fault) -> &'static [&'static str] {
         Fault::ClipFellOff => &["clip-off"],
         Fault::SensorOpen => &["clip-open"],
         Fault::BatteryDied => &["logger-battery"],
+    }
+}
+
+/// The same for a fault of the second world, or one that is put into real readings; none where there is no such fault.
+#[must_use]
+pub fn causes_named(fault: &str) -> &'static [&'static str] {
+    match fault {
+        "no-heat" | "no heat" => &["element-open", "control-relay"],
+        "half-heat" | "weak-heat" | "half heat" | "heater at 85 %" => &["element-part-open"],
+        "heater-stays-on" | "heater stays on" => &["heater-relay-stuck"],
+        "slow fill" => &["flow-low", "inlet-valve-weak"],
+        // Where the control gives up before there is enough, little water is as good as none.
+        "slow-fill" => &["flow-low", "inlet-valve-weak", "water-shut-off"],
+        "no-fill" => &["water-shut-off", "inlet-valve-open"],
+        "long-drain" | "long drain" => &["drain-blocked", "drain-pump-weak"],
+        // Of the second world's, some draw nothing and some are jammed and draw more.
+        "drain-dead" => &["triac-or-relay-drain", "drain-blocked"],
+        "no drain pump" => &["triac-or-relay-drain"],
+        // The pump runs and moves nothing.
+        "never-empties" => &["drain-blocked", "drain-pump-weak"],
+        "drain-stays-on" | "drain stays on" => &["drain-relay-welded"],
+        // Steadily less power: worn, or starved without drawing air.
+        "weak-wash" | "weak wash pump" => &["wash-pump-worn", "suction-blocked"],
+        "wash-stalls" => &["wash-pump-seized"],
+        // The second world's is that of the heater or of the wash pump.
+        "relay-chatters" => &["relay-chatters", "control-relay"],
+        "cut-off" | "cut off" => &["mains-lost", "control-resets"],
+        "restarted" => &["control-resets", "mains-lost"],
+        "added-rinse" | "missing-rinse" | "an added rinse" | "a missing rinse" => {
+            &["programme-changed", "control-timing"]
+        }
+        "dispenser-stuck" => &["dispenser-stuck"],
+        "vent-stuck-open" => &["vent-or-fan"],
+        _ => &[],
+    }
+}
+
+/// Whether the current alone cannot show the fault of the simulator: it is heard, or felt by the clips.
+#[must_use]
+pub const fn is_heard_or_felt(fault: Fault) -> bool {
+    matches!(
+        fault,
+        Fault::ColdSupply
+            | Fault::LeakingValve
+            | Fault::WaterHammer
+            | Fault::NoDrainFlow
+            | Fault::SlowDrain
+            | Fault::SiphonsOut
+            | Fault::FlowsBack
+            | Fault::NoPurge
+            | Fault::ClampFellOff
+            | Fault::ClampOnTwo
+            | Fault::PickupLoose
+            | Fault::ClipFellOff
+            | Fault::SensorOpen
+    )
+}
+
+/// Whether one cycle of an unknown machine cannot show the fault: a healthy machine of another make, or another programme, does the same.
+#[must_use]
+pub fn needs_a_chart(fault: &str) -> bool {
+    let of_simulator = [
+        Fault::ColdSupply,
+        Fault::NoPurge,
+        Fault::DispenserOpen,
+        Fault::VentOpen,
+        Fault::IntervalShort,
+        Fault::IntervalLong,
+        Fault::WaterSkipped,
+        Fault::WaterRepeated,
+        Fault::TimerDrift,
+        Fault::PumpWeak,
+    ];
+    let others =
+        ["added-rinse", "missing-rinse", "an added rinse", "a missing rinse", "weak-wash", "weak wash pump"];
+    others.contains(&fault) || of_simulator.iter().any(|f| format!("{f:?}") == fault)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::real::faults::ALL;
+    use crate::second_world::faults;
+
+    #[test]
+    fn something_is_right_for_every_fault() {
+        let names: Vec<&str> = faults().chain(ALL.iter().map(|(_, name, _)| *name)).collect();
+        assert!(names.len() > 30, "{}", names.len());
+        for name in names {
+            assert!(!causes_named(name).is_empty(), "{name}");
+        }
     }
 }

@@ -1,6 +1,7 @@
 //! The program as people run it: nothing is sorted, chosen or cleaned before it.
 
 use std::collections::BTreeMap;
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -33,6 +34,21 @@ pub struct Verdict {
     pub findings: Vec<String>,
     /// The same with their numbers.
     pub told: Vec<String>,
+    /// The first answer that it is part of, or what is advised of what is unusual where there is none.
+    pub advised: Option<Advised>,
+    /// The kinds of what is told as unusual: no cycle departs for it.
+    pub unusual: Vec<String>,
+}
+
+/// What is advised of a finding.
+#[derive(Clone)]
+pub struct Advised {
+    /// The words of what may be behind it, the likeliest first.
+    pub suspects: Vec<String>,
+    /// The word of what to measure first; of what is unusual, the advice in words.
+    pub next: String,
+    /// How many answers of the log stand before it.
+    pub place: usize,
 }
 
 /// An interval of the program's own timeline.
@@ -93,45 +109,76 @@ pub fn learn(days: &[&Path], chart: &Path) -> Result<(u32, u32), String> {
 /// # Errors
 /// A sentence that says why the program cannot be run.
 pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
-    let mut command = Command::new(tubtrace());
-    command.arg("check").arg(day).arg("--json");
-    if let Some(chart) = chart {
-        command.arg("--chart").arg(chart);
-    }
-    let output = run(&mut command)?;
+    let chart = chart.map(|chart| [OsStr::new("--chart"), chart.as_os_str()]);
+    check_with(day, chart.as_ref().map_or(&[], |words| words.as_slice()))
+}
+
+/// Checks a day with these words on the command line.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_with(day: &Path, words: &[&OsStr]) -> Result<Said, String> {
+    let output = run(Command::new(tubtrace()).arg("check").arg(day).arg("--json").args(words))?;
     let Ok(told) = serde_json::from_slice::<Value>(&output.stdout) else {
         return Ok(Said::Nothing(last_sentence(&String::from_utf8_lossy(&output.stderr))));
     };
-    let mut findings: BTreeMap<u64, Vec<(String, String)>> = BTreeMap::new();
-    for finding in told["findings"].as_array().into_iter().flatten() {
-        let kind = finding["kind"].as_str().unwrap_or_default().to_owned();
-        let of = |field: &str| finding[field].to_string();
-        let numbers = ["interval", "start_s", "measured", "expected", "unit", "certainty"].map(of).join(" ");
-        let told = format!("{kind} {numbers}");
-        findings.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push((kind, told));
-    }
+    let (mut findings, mut unusual) = (by_cycle(&told["findings"]), by_cycle(&told["unusual"]));
     let cycles = told["cycles"].as_array().into_iter().flatten();
-    Ok(Said::Cycles(
-        cycles
-            .map(|c| {
-                let (kinds, told) = findings
-                    .remove(&c["cycle"].as_u64().unwrap_or(0))
-                    .unwrap_or_default()
-                    .into_iter()
-                    .unzip();
-                Verdict {
-                    start: c["start_s"].as_f64().unwrap_or(0.0),
-                    end: c["end_s"].as_f64().unwrap_or(0.0),
-                    departs: c["verdict"] == "departs",
-                    unknown: c["verdict"] == "unknown-programme",
-                    programme: c["programme"].as_str().map(str::to_owned),
-                    odds: c["odds"].as_f64(),
-                    findings: kinds,
-                    told,
-                }
-            })
-            .collect(),
-    ))
+    let verdict = |c: &Value| {
+        let number = c["cycle"].as_u64().unwrap_or(0);
+        let own = findings.remove(&number).unwrap_or_default();
+        let unusual = unusual.remove(&number).unwrap_or_default();
+        Verdict {
+            start: c["start_s"].as_f64().unwrap_or(0.0),
+            end: c["end_s"].as_f64().unwrap_or(0.0),
+            departs: c["verdict"] == "departs",
+            unknown: c["verdict"] == "unknown-programme",
+            programme: c["programme"].as_str().map(str::to_owned),
+            odds: c["odds"].as_f64(),
+            findings: own.iter().map(|f| word(&f["kind"])).collect(),
+            told: own.iter().map(|f| with_numbers(f)).collect(),
+            advised: answer(&told["diagnoses"], number).or(unusual.first().map(|f| advised(f))),
+            unusual: unusual.iter().map(|f| word(&f["kind"])).collect(),
+        }
+    };
+    Ok(Said::Cycles(cycles.map(verdict).collect()))
+}
+
+/// Findings by the number of their cycle.
+fn by_cycle(all: &Value) -> BTreeMap<u64, Vec<&Value>> {
+    let mut cycles: BTreeMap<u64, Vec<&Value>> = BTreeMap::new();
+    for finding in all.as_array().into_iter().flatten() {
+        cycles.entry(finding["cycle"].as_u64().unwrap_or(0)).or_default().push(finding);
+    }
+    cycles
+}
+
+fn word(of: &Value) -> String {
+    of.as_str().unwrap_or_default().to_owned()
+}
+
+fn with_numbers(finding: &Value) -> String {
+    let numbers = ["interval", "start_s", "measured", "expected", "unit", "certainty"];
+    let numbers = numbers.map(|field| finding[field].to_string());
+    format!("{} {}", word(&finding["kind"]), numbers.join(" "))
+}
+
+fn advised(finding: &Value) -> Advised {
+    let suspects = finding["suspects"].as_array().into_iter().flatten();
+    Advised { suspects: suspects.map(word).collect(), next: word(&finding["next"]), place: usize::MAX }
+}
+
+/// The first answer that a cycle is part of.
+fn answer(all: &Value, cycle: u64) -> Option<Advised> {
+    let all = all.as_array()?.iter().enumerate();
+    let is_of = |d: &Value| d["cycles"].as_array().is_some_and(|own| own.iter().any(|n| *n == cycle));
+    let (place, found) = all.into_iter().find(|(_, d)| is_of(d))?;
+    let suspects = found["suspects"].as_array().into_iter().flatten().map(|s| word(&s["suspect"]));
+    Some(Advised {
+        suspects: suspects.collect(),
+        next: word(&found["measurements"][0]["measurement"]),
+        place,
+    })
 }
 
 /// The cycles of a day as the program times them, those that the file cuts left out.

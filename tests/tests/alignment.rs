@@ -95,7 +95,7 @@ fn judged(chart: &Chart, phases: &Phases) -> Judged {
     judge(
         &chart.clone().into(),
         &cycle(phases),
-        Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false },
+        Surroundings { resolution: Seconds(0.1), quiet_supply: None, battery_ended: false, plate: None },
     )
 }
 

@@ -53,7 +53,7 @@ fn judged(phases: &[(Kind, f64)]) -> Judged {
     };
     let cycle = whole_cycle(phases.iter().map(interval).collect());
     let surroundings =
-        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false };
+        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false, plate: None };
     judge(&chart().into(), &cycle, surroundings)
 }
 

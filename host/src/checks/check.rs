@@ -45,6 +45,12 @@ pub struct Check {
     pub followed_by: &'static [&'static str],
     /// What must be known for it to be asked. What is found in an interval of a chart needs the programme in any case.
     pub needs: Needs,
+    /// What it is to be outside of its limits.
+    pub grade: Grade,
+    /// Whether it is asked where nothing is known, though it needs the machine: what is outside of what is common practice is then unusual.
+    pub unusual_alone: bool,
+    /// Whether it is asked only where no programme is known: it stands in for what a chart says better.
+    pub stands_in: bool,
     /// What the machine does in an interval of the chart where a choice of another programme explains it as well: what a timer ends is
     /// longer, or nothing is heated.
     pub chosen: &'static [Kind],
@@ -59,6 +65,15 @@ pub struct Check {
     /// Whether it is about what comes in which order, and what each load draws, and not about how long or how warm: what is
     /// left to say of a test run in which each interval is cut short by hand.
     pub of_order_or_load: bool,
+}
+
+/// What it is to be outside of the limits of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Grade {
+    /// Something is wrong: the cycle departs.
+    Wrong,
+    /// It is unusual, and healthy machines of some makes or in some houses do it: it is told, and no cycle departs for it.
+    Unusual,
 }
 
 /// What must be known of a machine for a check to be asked, from little to much.
@@ -129,6 +144,9 @@ impl Check {
         only_with: &[],
         followed_by: &[],
         needs: Needs::Nothing,
+        grade: Grade::Wrong,
+        unusual_alone: false,
+        stands_in: false,
         chosen: &[],
         event: Event::Any,
         headline: Headline::Is(""),

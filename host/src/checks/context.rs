@@ -1,13 +1,13 @@
 //! The context of a judgement: a cycle, the chart that it is held against and how it lies in it. All that a check may look at.
 
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::{Amps, Load, Seconds};
 
 use super::baseline::{Baseline, Usual};
 use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
 use crate::alignment::{Explanation, Phase, Place, Step, are_means};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
-use crate::trace::{Noise, Trace};
+use crate::trace::{Meter, Noise, Trace};
 
 /// What is known of the log beside the cycle.
 #[derive(Clone, Copy, Debug)]
@@ -18,6 +18,17 @@ pub struct Surroundings {
     pub quiet_supply: Option<Noise>,
     /// The logger stopped because its battery was empty.
     pub battery_ended: bool,
+    /// What the plate on the machine says, where somebody read it.
+    pub plate: Option<Plate>,
+}
+
+/// What the plate on the machine says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plate {
+    /// What the machine takes while it heats, at the volts on its plate.
+    pub current: Amps,
+    /// Whether the log was metered in amperes, and not in watts that were divided by nominal volts.
+    pub by_current: bool,
 }
 
 impl Surroundings {
@@ -30,7 +41,15 @@ impl Surroundings {
             resolution: trace.resolution,
             quiet_supply: idle.min_by(|a, b| a.0.total_cmp(&b.0)),
             battery_ended: trace.battery_ended,
+            plate: None,
         }
+    }
+
+    /// The same, with the current on the machine's plate.
+    #[must_use]
+    pub fn rated(self, current: Option<Amps>, trace: &Trace) -> Self {
+        let by_current = trace.meter == Meter::Current;
+        Self { plate: current.map(|current| Plate { current, by_current }), ..self }
     }
 }
 

@@ -82,6 +82,7 @@ static DRAIN_STAYS_ON: Check = Check {
         let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
     },
+    masked_by: &["gives-up-draining"],
     event: Event::Itself,
     headline: Headline::Is("the drain pump does not stop"),
     harm: Harm::Stops,

@@ -1,6 +1,6 @@
 //! What was found: something outside of its limits, with the check that found it.
 
-use super::check::Check;
+use super::check::{Check, Grade};
 use super::outside::Outside;
 
 /// What a check found.
@@ -10,6 +10,8 @@ pub struct Found {
     pub check: &'static Check,
     /// What is outside of its limits.
     pub outside: Outside,
+    /// Whether it is wrong, or unusual.
+    pub grade: Grade,
     /// The check that found what this follows from, if it follows from anything.
     pub follows: Option<&'static Check>,
 }

@@ -3,7 +3,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::check::{Check, Needs};
+use super::check::{Check, Grade, Needs};
 use super::constants::{READINGS, TOLD_FROM, TYPICAL};
 use super::context::{Context, Surroundings};
 use super::event::Event;
@@ -40,15 +40,19 @@ impl<'a> Context<'a> {
 /// need no more than is known. A chart that was typed off a sheet says nothing of the machine.
 pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
     let unseen = context.cycle.seen != Seen::Current;
-    let checks = all().filter(|check| check.unseen == unseen && check.needs <= known);
+    let checks =
+        all().filter(|check| check.unseen == unseen && (check.needs <= known || check.unusual_alone));
+    let checks = checks.filter(|check| known == Needs::Nothing || !check.stands_in);
     let checks = checks.filter(|check| check.needs != Needs::Machine || !context.chart.of_sheet);
     let asked = |check: &Check, outside: &Outside| match known {
         Needs::Programme => true,
         Needs::Machine => outside.place.is_none() || !check.chosen.contains(&outside.does),
         Needs::Nothing => outside.place.is_none(),
     };
+    let grade = |check: &Check| if check.needs <= known { check.grade } else { Grade::Unusual };
     let found = |check: &'static Check| {
-        (check.hold)(context).into_iter().map(move |outside| Found { check, outside, follows: None })
+        let found = move |outside| Found { check, outside, grade: grade(check), follows: None };
+        (check.hold)(context).into_iter().map(found)
     };
     let found = checks.flat_map(found).filter(|f| asked(f.check, &f.outside) && shows(context, f));
     let found: Vec<Found> = found.collect();
@@ -117,7 +121,7 @@ mod tests {
         let check = all().find(|c| c.id == id).unwrap();
         let measured = Quantity::Count(1);
         let outside = Outside::new(("", does), Seconds(0.0), measured, (None, None), Quantity::Count(0));
-        Found { check, outside, follows: None }
+        Found { check, outside, grade: check.grade, follows: None }
     }
 
     fn at(start: f64, found: Found) -> Found {

@@ -2,14 +2,14 @@
 
 use super::check::Check;
 use super::{
-    clamp, clips, constants, current, drain, evidence, heater, inflow, logger, mains, pickups, programme,
-    purges, small_loads, supply, times, valve, wash_pump,
+    clamp, clips, constants, course, current, drain, element, evidence, heater, inflow, logger, mains,
+    pickups, programme, purges, restarts, small_loads, supply, times, tries, valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 16] = [
+static SUBJECTS: [&[&Check]; 20] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -26,10 +26,14 @@ static SUBJECTS: [&[&Check]; 16] = [
     &pickups::CHECKS,
     &clips::CHECKS,
     &logger::CHECKS,
+    &course::CHECKS,
+    &restarts::CHECKS,
+    &element::CHECKS,
+    &tries::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 14] = [
+pub(crate) static CONSTANTS: [List; 18] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -42,6 +46,10 @@ pub(crate) static CONSTANTS: [List; 14] = [
     valve::ALL,
     clamp::ALL,
     clips::ALL,
+    course::ALL,
+    restarts::ALL,
+    element::ALL,
+    tries::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

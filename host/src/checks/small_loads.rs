@@ -124,6 +124,7 @@ static STAYS_ON: Check = Check {
     },
     event: Event::Lasts(A_SMALL_LOAD),
     headline: Headline::Of("stays on where it should not be"),
+    unusual_alone: true,
     needs: Needs::Machine,
     of_order_or_load: true,
     harm: Harm::Little,

@@ -10,11 +10,11 @@ use super::outcome::{Done, Failure};
 use super::several::each;
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
-use super::worked::{About, Worked};
+use super::worked::{About, OnPlate, Worked};
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
 use crate::diagnosis::diagnose;
-use crate::findings::{Causes, Judged, Outcome, Severity, Surroundings, judge_with, off_by};
+use crate::findings::{Causes, Judged, Outcome, Severity, judge_with, off_by};
 use crate::output::Rules;
 use crate::report::{Subject, Verdict, check_json, explained, verdict};
 use crate::sheet::{Drawn, Held, Options, held};
@@ -52,6 +52,8 @@ pub(super) struct Check {
     #[command(flatten)]
     job: AboutJob,
     #[command(flatten)]
+    plate: OnPlate,
+    #[command(flatten)]
     shown: Shown,
     #[command(flatten)]
     strip: Strip,
@@ -68,7 +70,7 @@ impl Check {
     }
 
     fn check(&self, log: &Path, given: &Given, causes: &Causes) -> Result<Done, Failure> {
-        let mut worked = Worked::read(log, &self.about)?;
+        let mut worked = Worked::read(log, &self.about)?.rated(&self.plate);
         worked.job = self.job.of_log(log)?;
         if worked.cycles.is_empty() {
             let name = log.display();
@@ -117,7 +119,7 @@ pub(super) fn with_options(
     worked: &Worked,
     judged: Vec<Judged>,
 ) -> (Vec<Judged>, Vec<Option<Options>>) {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    let surroundings = worked.surroundings();
     let held = |(cycle, judged)| match sheet {
         Some(sheet) => {
             let Held { judged, options } = held(sheet, cycle, judged, surroundings);
@@ -187,12 +189,11 @@ fn read_causes(path: &Path) -> Result<Causes, Failure> {
 
 /// Judges every cycle by what the others say of the machine.
 pub(super) fn judge_among(worked: &Worked, causes: &Causes) -> Vec<Judged> {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
-    among(&worked.cycles, worked.log.trace.resolution, surroundings, causes)
+    among(&worked.cycles, worked.log.trace.resolution, worked.surroundings(), causes)
 }
 
 /// Judges every cycle by what its machine should do.
 pub(super) fn judge_all(worked: &Worked, machine: &Machine, causes: &Causes) -> Vec<Judged> {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    let surroundings = worked.surroundings();
     worked.cycles.iter().map(|cycle| judge_with(machine, cycle, surroundings, causes)).collect()
 }

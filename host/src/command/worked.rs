@@ -4,11 +4,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use jiff::tz::TimeZone;
-use tubtrace_units::Volts;
+use tubtrace_units::{Amps, Volts};
 
 use super::outcome::Failure;
 use super::streams::say;
 use crate::analysis::Analysis;
+use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
 use crate::log::{Assumptions, Log, read};
@@ -21,6 +22,39 @@ pub(super) struct About {
     /// Nominal volts of the supply; by default 120 where the mains is 60 Hz and 230 elsewhere.
     #[arg(long, value_name = "VOLTS", value_parser = volts)]
     pub(super) volts: Option<f64>,
+}
+
+/// What the plate on the machine says.
+#[derive(Args)]
+pub(super) struct OnPlate {
+    /// Watts on the machine's plate, to hold against what is drawn while it heats, where no programme is known.
+    #[arg(long, value_name = "WATTS", value_parser = watts)]
+    pub(super) rated_watts: Option<f64>,
+    /// Amperes on the machine's plate, likewise.
+    #[arg(long, value_name = "AMPERES", value_parser = amperes, conflicts_with = "rated_watts")]
+    pub(super) rated_amps: Option<f64>,
+}
+
+impl OnPlate {
+    /// The current on the machine's plate, if it was given; watts are divided by the log's nominal volts.
+    fn current(&self, log: &Log) -> Option<Amps> {
+        let of_watts = self.rated_watts.map(|watts| Amps(watts / log.trace.nominal.volts.0));
+        self.rated_amps.map(Amps).or(of_watts)
+    }
+}
+
+fn watts(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|w| (100.0..=20_000.0).contains(w))
+        .ok_or_else(|| "from 100 to 20000 watts".to_owned())
+}
+
+fn amperes(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|a| (0.5..=100.0).contains(a))
+        .ok_or_else(|| "from 0.5 to 100 amperes".to_owned())
 }
 
 fn volts(text: &str) -> Result<f64, String> {
@@ -38,12 +72,24 @@ pub(super) struct Worked {
     pub(super) log: Log,
     pub(super) cycles: Vec<Cycle>,
     pub(super) job: Job,
+    /// The current on the machine's plate, if it was given.
+    plate: Option<Amps>,
 }
 
 impl Worked {
     pub(super) fn of(log: Log) -> Self {
         let cycles = cycles_of(&log.trace);
-        Self { log, cycles, job: Job::default() }
+        Self { log, cycles, job: Job::default(), plate: None }
+    }
+
+    /// The same, with what the plate on its machine says.
+    pub(super) fn rated(self, on: &OnPlate) -> Self {
+        Self { plate: on.current(&self.log), ..self }
+    }
+
+    /// What is known of the log beside its cycles.
+    pub(super) fn surroundings(&self) -> Surroundings {
+        Surroundings::of(&self.log.trace, &self.cycles).rated(self.plate, &self.log.trace)
     }
 
     /// Reads a log and says on the error stream what was wrong with it.

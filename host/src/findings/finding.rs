@@ -60,7 +60,7 @@ impl Finding {
     }
 
     /// Of what is outside, with what may be behind it if anybody knows.
-    pub(super) fn of(Found { check, outside, follows }: Found, causes: Option<&Causes>) -> Self {
+    pub(super) fn of(Found { check, outside, follows, .. }: Found, causes: Option<&Causes>) -> Self {
         let decided = outside.is_decided();
         let Outside { interval, does, start, measured, expected, uncertainty, certainty, .. } = outside;
         let advice = causes.map(|causes| causes.advise(check, does)).unwrap_or_default();

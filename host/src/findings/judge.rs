@@ -7,7 +7,7 @@ use super::finding::Finding;
 use super::judged::{Judged, Known};
 use super::{placed, ranking};
 use crate::chart::Machine;
-use crate::checks::{self, Context, Found, Surroundings};
+use crate::checks::{self, Context, Found, Grade, Surroundings};
 use crate::intervals::Cycle;
 use crate::programme::{Recognised, candidates, for_readings};
 
@@ -58,6 +58,10 @@ pub(crate) fn judge_as(
     let differs = if known == Known::Like { differs(&context, &found) } else { Vec::new() };
     let (mut decided, mut near): (Vec<_>, Vec<_>) =
         found.into_iter().partition(|f: &Found| f.outside.is_decided());
+    let unusual;
+    (decided, unusual) = decided.into_iter().partition(|f| f.grade == Grade::Wrong);
+    let mut unusual: Vec<Finding> = unusual.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
+    ranking::rank(&mut unusual, cycle, causes);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
@@ -68,7 +72,7 @@ pub(crate) fn judge_as(
     findings.sort_by_key(|f| f.follows.is_some());
     let explanation = recognised.explanation.clone();
     let (programme, odds) = (chart.name.clone(), recognised.odds);
-    Judged { programme, known, odds, findings, undecided, differs, placed, explanation }
+    Judged { programme, known, odds, findings, undecided, unusual, differs, placed, explanation }
 }
 
 /// What would be found if the cycle were of the programme that it is like, beyond what is found as it is.

@@ -20,6 +20,8 @@ pub struct Judged {
     pub findings: Vec<Finding>,
     /// What is outside of its limits, and within its uncertainty of them: no fault, and not nothing.
     pub undecided: Vec<Finding>,
+    /// What is unusual, and what healthy machines of some makes or in some houses do: no fault, and with its causes, should it be one.
+    pub unusual: Vec<Finding>,
     /// By what the cycle differs from the programme that it is like: no fault, for a choice of another programme explains it.
     pub differs: Vec<Finding>,
     /// Where the intervals of the programme were found.

@@ -86,7 +86,7 @@ enum Widened {
 /// Widens the limits of a chart that a run hits; what a single odd value of the run hits may stay.
 fn widen_for(chart: &mut Chart, cycle: &Cycle, odd: bool) -> Widened {
     let surroundings =
-        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false };
+        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false, plate: None };
     let explanation = explain(chart, cycle);
     let found = checks::judge(&Context::new(chart, cycle, &explanation, surroundings), Needs::Programme);
     let departs = |f: &&Found| f.outside.is_decided() && !(odd && OF_ODD.contains(&f.check.id));

@@ -85,6 +85,8 @@ struct CheckObject<'a> {
     diagnoses: Vec<DiagnosisObject<'a>>,
     /// Outside of its limits, and within its uncertainty of them.
     cannot_tell: Vec<FindingObject<'a>>,
+    /// Unusual, and what healthy machines of some makes do: no cycle departs for it.
+    unusual: Vec<FindingObject<'a>>,
     cycles: Vec<CycleVerdict<'a>>,
     notes: &'a Notes,
 }
@@ -206,6 +208,7 @@ pub fn check_json(verdict: Verdict) -> String {
         findings: all(|j| &j.findings),
         diagnoses: verdict.diagnoses.iter().map(|d| diagnosis(d, verdict.causes)).collect(),
         cannot_tell: all(|j| &j.undecided),
+        unusual: all(|j| &j.unusual),
         cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
         notes: &verdict.subject.log.notes,
     })

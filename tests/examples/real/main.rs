@@ -1,9 +1,7 @@
 //! `cargo xtask real [--machine NAME] [--every N] [--limits] [--tell]`: what the program says of real machines. Whole days go in as they are;
 //! nothing sorts, chooses or cleans them but the program.
 
-mod faults;
 mod figures;
-mod readings;
 mod untaught;
 
 use std::collections::BTreeMap;
@@ -12,7 +10,8 @@ use std::process::ExitCode;
 
 use figures::{Faults, Healthy};
 use rayon::prelude::*;
-use readings::{Day, Machine, csv, machines};
+use tubtrace_tests::real::faults;
+use tubtrace_tests::real::readings::{Day, Machine, csv, machines};
 use tubtrace_tests::real::{cycles_folder, minutes_folder};
 use tubtrace_tests::{program, splits};
 

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use tubtrace_tests::program::{self, Said, Verdict};
 
-use crate::readings::Machine;
 use crate::{in_parallel, paths};
+use tubtrace_tests::real::readings::Machine;
 
 /// A programme of fewer cycles may be one cycle that was cut or interrupted, and no programme.
 const FEWEST: usize = 2;

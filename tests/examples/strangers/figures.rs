@@ -7,7 +7,7 @@ use tubtrace_tests::program::{Interval, Verdict};
 use tubtrace_tests::reliability::Reliability;
 
 use super::stated::Stated;
-use super::truth::{Cycle, Truth};
+use tubtrace_tests::second_world::truth::{Cycle, Truth};
 
 /// The program is taken to be sure from here on.
 const SURE: f64 = 0.95;

@@ -5,7 +5,6 @@
 mod figures;
 mod samples;
 mod stated;
-mod truth;
 
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -17,7 +16,7 @@ use rayon::prelude::*;
 use strangers::kinds::{KINDS, Kind, named};
 use strangers::meter::Meter;
 use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
-use tubtrace_tests::second_world;
+use tubtrace_tests::second_world::{self, truth};
 
 /// So many days begin a run with faults in health.
 const HEALTHY_DAYS: usize = 3;

@@ -12,7 +12,7 @@ use tubtrace_tests::program::Interval;
 use tubtrace_units::Volts;
 
 use super::figures::{Sums, Told};
-use super::truth::read_from;
+use tubtrace_tests::second_world::truth::read_from;
 
 /// Part of the time that is wanted to be right.
 const WANTED: f64 = 0.98;

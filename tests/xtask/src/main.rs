@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | nights | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
 //! one command.
 
 mod board;
@@ -31,6 +31,8 @@ cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--sam
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
 cargo xtask sheets [--seeds A..B] [--tell]
                     simulated machines held against the sheets that their papers would be, healthy and with plain faults
+cargo xtask nights [--world own|strangers|real] [--seeds A..B] [--faults A,B] [--machine NAME]
+                    what is said of one to three cycles of an unknown machine, without a machine file: healthy ones and each fault
 cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
@@ -66,6 +68,7 @@ fn main() -> ExitCode {
         Some("real") => example("real", &rest),
         Some("strangers") => example("strangers", &rest),
         Some("sheets") => example("sheets", &rest),
+        Some("nights") => example("nights", &rest),
         Some("sensitivity") => sensitivity(&rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),

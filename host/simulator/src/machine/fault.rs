@@ -127,6 +127,11 @@ impl Fault {
         Self::NoPurge,
     ];
 
+    /// Every fault, in the order in which they are declared.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Self::VARIANTS.iter().copied()
+    }
+
     /// Whether it is the logger's own.
     #[must_use]
     pub const fn is_loggers(self) -> bool {

@@ -1,5 +1,8 @@
 //! Real dishwashers, where their days lie on this machine.
 
+pub mod faults;
+pub mod readings;
+
 use std::path::{Path, PathBuf};
 
 use tubtrace::analysis::Analysis;

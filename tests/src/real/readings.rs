@@ -22,6 +22,9 @@ pub struct Machine {
 }
 
 /// The machines of a folder: files named `MACHINE_DATE.csv` with `time,watts`.
+///
+/// # Errors
+/// A sentence with the file that cannot be read, and its line.
 pub fn machines(folder: &Path) -> Result<Vec<Machine>, String> {
     let files = std::fs::read_dir(folder).map_err(|e| format!("cannot read {}: {e}", folder.display()))?;
     let mut paths: Vec<PathBuf> = files
@@ -59,6 +62,7 @@ impl Day {
     }
 
     /// The median time between two readings.
+    #[must_use]
     pub fn resolution(&self) -> f64 {
         let mut between: Vec<f64> = self.rows.windows(2).map(|w| w[1].0 - w[0].0).collect();
         between.sort_by(f64::total_cmp);
@@ -67,6 +71,7 @@ impl Day {
 }
 
 /// Readings as a CSV whose times are seconds.
+#[must_use]
 pub fn csv(rows: &[(f64, f64)]) -> String {
     let mut text = String::from("time,watts\n");
     for (time, watts) in rows {

@@ -4,7 +4,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
-use tubtrace_tests::program::Interval;
+use crate::program::Interval;
 
 /// A heater draws more than this beside a pump, and nothing else does. The recordings' README has 2.0 to 2.2 kW.
 const HEATS: f64 = 1_000.0;
@@ -12,18 +12,31 @@ const HEATS: f64 = 1_000.0;
 /// A fault that is put into real readings.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Wrong {
+    /// The heater draws nothing.
     NoHeat,
+    /// Half of the element is gone.
     HalfHeat,
+    /// The heater draws 85 %.
     WeakHeater,
+    /// The heater's contact is welded, from the last hold to after the end.
     HeaterStaysOn,
+    /// A fill takes twice to four times as long.
     SlowFill,
+    /// A drain takes twice to four times as long.
     LongDrain,
+    /// Nothing is drawn in any drain.
     NoDrainPump,
+    /// The drain pump goes on after its last drain.
     DrainStaysOn,
+    /// The wash pump draws a fifth to two fifths less.
     WeakPump,
+    /// The machine stops in the middle.
     CutOff,
+    /// It stops in the middle and begins again.
     Restarted,
+    /// The last rinse comes twice.
     AddedRinse,
+    /// The last rinse does not come.
     MissingRinse,
 }
 
@@ -46,14 +59,19 @@ pub const ALL: [(Wrong, &str, &[&str]); 13] = [
 
 impl Wrong {
     /// Whether a reading a minute can show it.
+    #[must_use]
     pub fn is_seen_by_the_minute(self) -> bool {
         matches!(self, Self::NoHeat | Self::HalfHeat | Self::HeaterStaysOn | Self::CutOff | Self::Restarted)
     }
 }
 
-type Rows = Vec<(f64, f64)>;
+/// Readings: seconds from the first, and watts.
+pub type Rows = Vec<(f64, f64)>;
 
-/// The readings with the fault in this cycle, or why it cannot be put there.
+/// The readings with the fault in this cycle.
+///
+/// # Errors
+/// Why it cannot be put there.
 pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> Result<Rows, &'static str> {
     let mut random = Xoshiro256PlusPlus::seed_from_u64(seed);
     let mut draw = |from: f64, to: f64| random.random_range(from..to);

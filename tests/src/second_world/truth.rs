@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
+use crate::coverage::{MAIN, Stretch, of_loads};
 use serde_json::Value;
-use tubtrace_tests::coverage::{MAIN, Stretch, of_loads};
 
 /// A cycle. All times are in seconds from the recording's first reading.
 pub struct Cycle {
+    /// Its first moment.
     pub start: f64,
     /// When the last load but the control went off.
     pub end: f64,
@@ -20,12 +21,15 @@ pub struct Cycle {
 pub struct On {
     /// Its place among the main loads.
     pub load: usize,
+    /// When it went on.
     pub start: f64,
+    /// When it went off.
     pub end: f64,
 }
 
 /// What happened in a recording.
 pub struct Truth {
+    /// Its cycles, in order of time.
     pub cycles: Vec<Cycle>,
     /// The loads that are compared.
     pub loads: Vec<On>,
@@ -35,12 +39,14 @@ pub struct Truth {
 
 impl Truth {
     /// The stretches in which the same loads ran; rests shorter than `rest` seconds are none.
+    #[must_use]
     pub fn stretches(&self, rest: f64) -> Vec<Stretch> {
         let loads: Vec<_> = self.loads.iter().map(|on| (MAIN[on.load], on.start, on.end)).collect();
         of_loads(&loads, rest)
     }
 
     /// Mean power from one time to another, watts.
+    #[must_use]
     pub fn watts(&self, from: f64, to: f64) -> f64 {
         let within = |(start, end, watts): &(f64, f64, f64)| (end.min(to) - start.max(from)).max(0.0) * watts;
         self.drawn.iter().map(within).sum::<f64>() / (to - from)
@@ -48,6 +54,9 @@ impl Truth {
 }
 
 /// The truth beside a day's recording.
+///
+/// # Errors
+/// A sentence with the file that cannot be read.
 pub fn read(day: &Path) -> Result<Truth, String> {
     let recording = text(day)?;
     let first = recording.lines().nth(1).and_then(|l| l.split(',').next()).unwrap_or_default();
@@ -55,6 +64,9 @@ pub fn read(day: &Path) -> Result<Truth, String> {
 }
 
 /// The truth in a file, beside a recording that begins at `first`.
+///
+/// # Errors
+/// As [`read`].
 pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
     let date = &first[..first.len().min(10)];
     let origin = seconds(first, date);

@@ -1,0 +1,224 @@
+//! The course of a cycle of which no programme is known: water comes, is washed with and warmed, and leaves. What is held here is so on every
+//! machine, or is told as unusual.
+
+use tubtrace_units::{Load, Seconds, Watts};
+
+use super::check::{Check, Grade, Harm, Headline, Numbers};
+use super::constants::SURE;
+use super::context::Context;
+use super::event::Event;
+use super::outside::Outside;
+use super::run::{Run, washes};
+use crate::constant::constants;
+use crate::intervals::{Interval, Kind, Sign};
+use crate::quantity::Quantity;
+use crate::stats::weighted_median;
+
+pub(super) static CHECKS: [&Check; 5] =
+    [&NO_WATER, &ENDS_FULL, &GIVES_UP_DRAINING, &FILLS_SLOWLY, &NEVER_HEATS];
+
+constants! { "checks.course":
+    /// A valve that is open for longer than this, in a run that never washes, lets no water in. An ordinary fill takes one to two minutes.
+    OPEN_IN_VAIN: Seconds = Seconds(120.0), "s", Practice;
+    /// Who has washed for less than this in a whole run has not washed.
+    WASHED: Seconds = Seconds(30.0), "s", Guess;
+    /// Washing since the last drain that leaves water in the tub.
+    WASHED_WITH: Seconds = Seconds(60.0), "s", Guess;
+    /// A run whose next begins later than this has ended: a soak is shorter. The idle time that the log must show after it.
+    ENDED: Seconds = Seconds(840.0), "s", Guess;
+    /// The same where the control stays awake, as it does while something soaks.
+    ENDED_AWAKE: Seconds = Seconds(3_600.0), "s", Guess;
+    /// A control that shows an error draws this much more than one that sleeps.
+    AWAKE: Watts = Watts(1.0), "W", Guess;
+    /// It is looked at from so long after the end on, for as long.
+    AFTER: Seconds = Seconds(30.0), "s", Guess;
+    /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.
+    A_DRAIN: Seconds = Seconds(10.0), "s", Practice;
+    /// A control waits for an empty tub for longer than this before it gives up.
+    WAITS_FROM: Seconds = Seconds(150.0), "s", Practice;
+    /// A control that waits for an empty tub has given up by then: a pump that runs for longer is not switched by a control.
+    WAITS_TO: Seconds = Seconds(600.0), "s", Practice;
+    /// A drain that never ends by itself lasts so many times as long as the others of its run.
+    TIMES_THE_OTHERS: f64 = 2.5, "factor", Guess;
+    /// A fill that takes longer than this is unusual.
+    SLOW_FILL: Seconds = Seconds(240.0), "s", Practice;
+    /// Who has washed for longer than this has run a whole programme.
+    WHOLE: Seconds = Seconds(900.0), "s", Practice;
+    /// A programme of fewer waters may be one that only rinses.
+    WATERS: u32 = 3, "waters", Practice;
+    /// Heat for less than this is none.
+    HEAT: Seconds = Seconds(60.0), "s", Guess;
+}
+
+/// The valve is on for minutes, and the machine never washes: no water comes. Where there are pickups, the water itself is heard.
+static NO_WATER: Check = Check {
+    id: "no-water",
+    subject: "fill",
+    does: Kind::Fill,
+    rank: 115,
+    measure: in_vain,
+    hold: |context| {
+        let signs = context.signs(NO_WATER.id).iter().filter(|_| !context.hears_flow());
+        signs.map(|s| NO_WATER.lasted(context, s.at, s.value, OPEN_IN_VAIN.get())).collect()
+    },
+    harm: Harm::Stops,
+    stands_in: true,
+    event: Event::Lasts(OPEN_IN_VAIN),
+    headline: Headline::Is("the fill valve is on for minutes, and the machine does not wash"),
+    numbers: Numbers::Measured,
+    ..Check::PLAIN
+};
+
+/// The longest fill of a whole run that does not wash, if it is long.
+fn in_vain(run: &Run) -> Vec<Sign> {
+    let longest = run.of(&[Kind::Fill]).max_by(|a, b| a.duration().total_cmp(&b.duration()));
+    let washed: Seconds = run.cycle.intervals.iter().filter(|i| washes(i)).map(Interval::duration).sum();
+    let vain = |i: &&Interval| i.duration() > OPEN_IN_VAIN.get() && washed < WASHED.get() && is_whole(run);
+    longest.filter(vain).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
+}
+
+fn is_whole(run: &Run) -> bool {
+    !run.cycle.cut_at_start && !run.cycle.cut_at_end
+}
+
+/// The run ends with water in the tub.
+static ENDS_FULL: Check = Check {
+    id: "ends-full",
+    subject: "end",
+    rank: 315,
+    hold: |context| ends_full(context).into_iter().collect(),
+    harm: Harm::Stops,
+    stands_in: true,
+    masked_by: &[
+        "never-drains",
+        "pump-silent",
+        "pump-stalls",
+        "pump-tries",
+        "log-ends",
+        "current-gone",
+        "heat-in-bursts",
+    ],
+    event: Event::Lasts(A_DRAIN),
+    headline: Headline::Is("it stops with water in the tub"),
+    numbers: Numbers::Without,
+    ..Check::PLAIN
+};
+
+/// Water came and was washed with after the last drain, and nothing follows. It is as sure as all of those intervals together: one of them
+/// may have been the drain. What a control does that gave up at a drain is told as that.
+fn ends_full(context: &Context) -> Option<Outside> {
+    let cycle = context.cycle;
+    let awake = stays_awake(context);
+    let ended = if awake { ENDED_AWAKE.get() } else { ENDED.get() };
+    if cycle.cut_at_end || cycle.record.until - cycle.end() < ended {
+        return None;
+    }
+    let last = cycle.intervals.rsplit(|i| i.kind == Kind::Drain).next()?;
+    let time =
+        |of: &dyn Fn(&&Interval) -> bool| last.iter().filter(of).map(Interval::duration).sum::<Seconds>();
+    let filled = time(&|i| i.kind == Kind::Fill) > Seconds(0.0);
+    if !filled || time(&|i| washes(i)) < WASHED_WITH.get() {
+        return None;
+    }
+    let long = last.iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
+    let certainty = long.map(|i| i.certainty).fold(SURE.get(), |all, own| all * own);
+    let does = if awake { Kind::Drain } else { last.last()?.kind };
+    Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))
+}
+
+/// Whether the control goes on drawing more than it does while idle: it has its mains, and gave up by itself.
+fn stays_awake(context: &Context) -> bool {
+    let record = &context.cycle.record;
+    let Some(levels) = record.signatures else { return false };
+    let end = context.cycle.end() + AFTER.get();
+    let after = record.between(end, end + AFTER.get()).map(|s| (s.power.0, s.duration().0));
+    weighted_median(after).is_some_and(|power| power > (levels.standby + AWAKE.get()).0)
+}
+
+/// The run ends with a drain that goes on for minutes: the control waits for a tub that does not empty, and gives up.
+static GIVES_UP_DRAINING: Check = Check {
+    id: "gives-up-draining",
+    subject: "drain",
+    does: Kind::Drain,
+    rank: 135,
+    hold: |context| gives_up_draining(context).into_iter().collect(),
+    harm: Harm::Stops,
+    stands_in: true,
+    event: Event::Lasts(A_DRAIN),
+    headline: Headline::Is("it drains for minutes at the end, as if the tub did not empty"),
+    numbers: Numbers::Measured,
+    ..Check::PLAIN
+};
+
+fn gives_up_draining(context: &Context) -> Option<Outside> {
+    let all = &context.cycle.intervals;
+    let (last, before) = all.split_last().filter(|(last, _)| last.kind == Kind::Drain)?;
+    let washed = before.iter().rev().find(|i| i.kind != Kind::Pause).is_some_and(washes);
+    let waits = last.duration() > WAITS_FROM.get() && last.duration() < WAITS_TO.get();
+    if !washed || !waits || context.cycle.cut_at_end {
+        return None;
+    }
+    let drains = before.iter().filter(|i| i.kind == Kind::Drain).map(|i| i.duration().0);
+    let most = Seconds(TIMES_THE_OTHERS.get() * median(drains.collect())?);
+    let lasts = Quantity::Time(last.duration());
+    let outside = GIVES_UP_DRAINING.lasted(context, last.start, lasts, most).sure(last.certainty);
+    (last.duration() > most).then_some(outside)
+}
+
+fn median(mut of: Vec<f64>) -> Option<f64> {
+    of.sort_by(f64::total_cmp);
+    of.get(of.len() / 2).copied()
+}
+
+/// A fill takes minutes. Some supplies are thin, and some machines slow on purpose.
+static FILLS_SLOWLY: Check = Check {
+    id: "fills-slowly",
+    subject: "fill",
+    does: Kind::Fill,
+    rank: 500,
+    measure: |run| {
+        let fills = run.of(&[Kind::Fill]).max_by(|a, b| a.duration().total_cmp(&b.duration()));
+        let slow = |i: &&Interval| i.duration() > SLOW_FILL.get() && is_whole(run);
+        fills.filter(slow).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
+    },
+    hold: |context| {
+        let signs = context.signs(FILLS_SLOWLY.id).iter();
+        signs.map(|s| FILLS_SLOWLY.lasted(context, s.at, s.value, SLOW_FILL.get())).collect()
+    },
+    grade: Grade::Unusual,
+    stands_in: true,
+    masked_by: &["no-water", "no-supply-flow"],
+    event: Event::Lasts(OPEN_IN_VAIN),
+    headline: Headline::Is("a fill takes minutes"),
+    numbers: Numbers::Measured,
+    ..Check::PLAIN
+};
+
+/// A whole programme without heat. A cold programme, or a machine that is fed hot and dries without heat, has none.
+static NEVER_HEATS: Check = Check {
+    id: "never-heats",
+    subject: "heat",
+    does: Kind::Heat,
+    rank: 510,
+    hold: |context| {
+        let all = &context.cycle.intervals;
+        let time =
+            |of: &dyn Fn(&&Interval) -> bool| all.iter().filter(of).map(Interval::duration).sum::<Seconds>();
+        let (washed, heated) = (time(&|i| washes(i)), time(&|i| i.loads.has(Load::Heater)));
+        let waters = all.last().map_or(0, |i| i.water);
+        let whole = !context.cycle.cut_at_start && !context.cycle.cut_at_end;
+        let never = whole && waters >= WATERS.get() && washed > WHOLE.get() && heated < HEAT.get();
+        let outside = || {
+            let limits = (Some(Quantity::Time(HEAT.get())), None);
+            let doubt = Quantity::Time(context.surroundings.resolution);
+            NEVER_HEATS.outside(context.cycle.start(), Quantity::Time(heated), limits, doubt)
+        };
+        never.then(outside).into_iter().collect()
+    },
+    grade: Grade::Unusual,
+    harm: Harm::Stops,
+    stands_in: true,
+    headline: Headline::Is("a whole programme without heat"),
+    numbers: Numbers::Without,
+    ..Check::PLAIN
+};

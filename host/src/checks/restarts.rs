@@ -1,0 +1,101 @@
+//! A run that stops in the middle and does from the start what it did at first: the machine is its own reference.
+
+use tubtrace_units::Seconds;
+
+use super::check::{Check, Harm, Headline, Numbers};
+use super::run::{Run, washes};
+use crate::constant::constants;
+use crate::intervals::{Interval, Kind, Sign};
+use crate::quantity::Quantity;
+
+pub(super) static CHECKS: [&Check; 1] = [&RESTARTS];
+
+constants! { "checks.restarts":
+    /// Everything stops for at least this long before it begins again.
+    STANDS_STILL: Seconds = Seconds(10.0), "s", Guess;
+    /// Two times of the same step of a programme differ by no more than this part.
+    ALIKE: f64 = 0.15, "part", Guess;
+    /// And by this on top, for the ends of both.
+    ALIKE_WITHIN: Seconds = Seconds(3.0), "s", Guess;
+    /// The step that was broken off lasts at least this part of what it did.
+    GOES_ON: f64 = 0.85, "part", Guess;
+    /// So many steps that come again in their order are no chance.
+    STEPS: usize = 2, "steps", Guess;
+}
+
+/// It stops in the middle of a water, and begins again from the start.
+static RESTARTS: Check = Check {
+    id: "restarts",
+    subject: "pause",
+    does: Kind::Pause,
+    rank: 305,
+    measure: |run| restart(run).into_iter().collect(),
+    hold: |context| {
+        let signs = context.signs(RESTARTS.id).iter();
+        signs.map(|s| RESTARTS.lasted(context, s.at, s.value, STANDS_STILL.get())).collect()
+    },
+    harm: Harm::Stops,
+    stands_in: true,
+    masked_by: &["pump-silent", "pump-stalls", "pump-tries"],
+    event: super::event::Event::Lasts(STANDS_STILL),
+    headline: Headline::Is("it stops in the middle, and begins again from the start"),
+    numbers: Numbers::Measured,
+    ..Check::PLAIN
+};
+
+/// What a machine does between two waters and in one: how long it fills, washes or drains in all before it does something else.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Does {
+    Fills,
+    Washes,
+    Drains,
+}
+
+fn does(interval: &Interval) -> Option<Does> {
+    match interval.kind {
+        Kind::Fill => Some(Does::Fills),
+        Kind::Drain => Some(Does::Drains),
+        _ if washes(interval) => Some(Does::Washes),
+        _ => None,
+    }
+}
+
+/// The steps of some intervals, from the first fill on.
+fn steps(intervals: &[Interval]) -> Vec<(Does, Seconds)> {
+    let mut steps: Vec<(Does, Seconds)> = Vec::new();
+    for (does, lasts) in intervals.iter().filter_map(|i| Some((does(i)?, i.duration()))) {
+        match steps.last_mut().filter(|step| step.0 == does) {
+            Some(step) => step.1 += lasts,
+            None => steps.push((does, lasts)),
+        }
+    }
+    let first = steps.iter().position(|step| step.0 != Does::Drains).unwrap_or(steps.len());
+    steps.split_off(first)
+}
+
+fn alike(a: &(Does, Seconds), b: &(Does, Seconds)) -> bool {
+    let most = a.1.max(b.1) * ALIKE.get() + ALIKE_WITHIN.get();
+    a.0 == b.0 && a.1 - b.1 < most && b.1 - a.1 < most
+}
+
+/// The pause in the middle of a water after which the steps are those of the beginning: several of them, or the one that was broken off among them.
+fn restart(run: &Run) -> Option<Sign> {
+    let all = &run.cycle.intervals;
+    let stops = |t: &&[Interval]| {
+        let pause = t[1].kind == Kind::Pause && t[1].duration() > STANDS_STILL.get();
+        pause && washes(&t[0]) && matches!(t[2].kind, Kind::Drain | Kind::Fill)
+    };
+    let pauses = all.windows(3).enumerate().filter(|(_, t)| stops(t)).map(|(n, _)| n + 1);
+    let again = |at: &usize| {
+        let (before, after) = (steps(&all[..*at]), steps(&all[at + 1..]));
+        let same = before.iter().zip(&after).take_while(|(a, b)| alike(a, b)).count();
+        // The step that was broken off comes again, and goes on.
+        let goes_on = || {
+            let broken = before.last().zip(after.get(same)).filter(|_| same + 1 == before.len());
+            broken.is_some_and(|(broken, again)| broken.0 == again.0 && again.1 > broken.1 * GOES_ON.get())
+        };
+        same >= STEPS.get() || (same > 0 && goes_on())
+    };
+    let at = pauses.filter(again).next()?;
+    Some(Sign::new(all[at].start, Quantity::Time(all[at].duration())))
+}

@@ -1,0 +1,100 @@
+//! What each measurement that is advised shows of each cause. Written beside the advice and without regard to what explains what: it is the
+//! judge. Common practice, no source.
+
+use tubtrace_tests::program::Advised;
+
+/// Whether the first measurement parts the right cause from the likeliest one that is not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parts {
+    /// It does, or there is no other suspect and it shows the right one.
+    Yes,
+    /// It does not, or the right one is not among the suspects.
+    No,
+    /// What is advised begins with nothing that stands in the table.
+    Unknown,
+}
+
+/// Causes that a measurement shows, those of one outcome together; of all others it finds nothing unusual.
+type Outcomes = &'static [&'static [&'static str]];
+
+/// The measurement that the answer names first, by its word, and what comes of it.
+const MEASUREMENTS: [(&str, Outcomes); 39] = [
+    ("ask-programme", &[&["programme-changed"]]),
+    ("ask-load", &[&["partly-loaded"], &["detergent-or-soil"]]),
+    ("ask-house", &[&["mains-lost", "mains-dip", "mains-low"], &["neutral-loose"]]),
+    ("run-again", &[&["control-timing", "control-clock"]]),
+    ("panel", &[&["mains-lost"], &["control-resets"]]),
+    ("outlet", &[&["mains-low", "mains-dip", "mains-lost"]]),
+    ("supply-voltage", &[&["mains-low"], &["neutral-loose"]]),
+    ("control-plugs", &[&["control-resets", "control-relay", "relay-chatters"]]),
+    ("latch", &[&["door-latch"]]),
+    ("bucket", &[&["water-shut-off"], &["flow-low"]]),
+    ("inlet-valve", &[&["flow-low"], &["inlet-valve-open"], &["inlet-valve-weak"]]),
+    ("float", &[&["fill-level-short"], &["level-not-sensed"]]),
+    ("still-fills", &[&["inlet-valve-leaks"]]),
+    ("hot-tap", &[&["house-water-cold"], &["long-pipe"], &["house-water-hot"]]),
+    ("water-pressure", &[&["water-hammer"]]),
+    ("drain-hose", &[&["drain-blocked"], &["drain-hose-loop"], &["drain-air-locked"]]),
+    ("filter", &[&["drain-blocked", "suction-blocked"]]),
+    ("check-valve", &[&["air-gap-or-check-valve"]]),
+    ("start-a-drain", &[&["triac-or-relay-drain"], &["drain-blocked"], &["drain-pump-weak"]]),
+    ("drain-pump", &[&["drain-pump-weak"], &["triac-or-relay-drain"], &["drain-intermittent"]]),
+    (
+        "base-pan",
+        &[&["base-pan-wet"], &["drain-relay-welded", "dispenser-stuck", "vent-or-fan", "heater-relay-stuck"]],
+    ),
+    ("wash-pump", &[&["wash-pump-seized"], &["wash-pump-bearing"], &["wash-pump-worn"]]),
+    ("capacitor", &[&["wash-pump-start"]]),
+    ("wash-pump-plug", &[&["wash-pump-wiring"], &["wash-pump-intermittent"]]),
+    ("suds", &[&["out-of-level"]]),
+    ("water-level", &[&["fill-level-short"], &["inlet-valve-leaks", "drain-blocked"]]),
+    ("listen", &[&["relay-chatters"], &["wash-pump-start", "wash-pump-seized"]]),
+    ("element", &ELEMENT),
+    ("cut-out", &[&["limit-thermostat"]]),
+    ("heater-relay", &[&["heater-relay-stuck"], &["control-relay"]]),
+    ("temperature-sensor", &[&["temperature-sensor"]]),
+    ("without-detergent", &[&["soil-sensor"], &["detergent-or-soil"]]),
+    ("vent", &[&["vent-or-fan"]]),
+    ("dispenser", &[&["dispenser-open"]]),
+    ("dispenser-actuator", &[&["dispenser-open"], &["dispenser-stuck"]]),
+    ("jaw", &[&["clamp-off"], &["clamp-on-two"], &["clamp-range"]]),
+    ("pickups", &[&["pickup-loose"]]),
+    ("clips", &[&["clip-off"], &["clip-open"]]),
+    ("cells", &[&["logger-battery"]]),
+];
+
+/// Of what is unusual no measurement is chosen: the first that its advice names, by words of it.
+const ADVISED: [(&str, Outcomes); 14] = [
+    ("whether a cold programme was set", &[&["programme-changed"]]),
+    ("open the supply valve fully", &[&["flow-low"], &["level-not-sensed"]]),
+    ("element's relay contacts", &[&["heater-relay-stuck"]]),
+    ("measure the element's resistance", &ELEMENT),
+    ("turn the pump by hand", &[&["wash-pump-seized"], &["wash-pump-bearing"]]),
+    ("pump's plug for heat marks", &[&["wash-pump-intermittent", "wash-pump-wiring"]]),
+    ("listen to the relay", &[&["relay-chatters"]]),
+    ("look for suds", &[&["out-of-level"]]),
+    ("what else was on", &[&["mains-low"]]),
+    ("what else went dark", &[&["mains-dip", "mains-lost"]]),
+    ("whether the door was opened", &[&["door-latch"]]),
+    ("see whether current stays", &[&["dispenser-stuck", "control-relay"]]),
+    ("vent stays open while it washes", &[&["vent-or-fan"]]),
+    ("compare with", &[]),
+];
+
+const ELEMENT: [&[&str]; 3] = [&["element-open"], &["element-part-open"], &["element-shorted-turns"]];
+
+/// Whether the first measurement of an advice parts the right causes from the likeliest that is not.
+pub fn parts(advised: &Advised, right: &[&str]) -> Parts {
+    let Some(own) = advised.suspects.iter().find(|s| right.contains(&s.as_str())) else { return Parts::No };
+    let next = advised.next.to_lowercase();
+    let chosen = MEASUREMENTS.iter().find(|(word, _)| next == *word).map(|(_, outcomes)| *outcomes);
+    let places = ADVISED.iter().filter_map(|(words, outcomes)| Some((next.find(words)?, *outcomes)));
+    let first = || places.min_by_key(|(place, _)| *place).map(|(_, outcomes)| outcomes);
+    let Some(outcomes) = chosen.or_else(first) else { return Parts::Unknown };
+    let outcome = |cause: &str| outcomes.iter().position(|causes| causes.contains(&cause));
+    let parted = match advised.suspects.iter().find(|s| !right.contains(&s.as_str())) {
+        Some(rival) => outcome(own) != outcome(rival),
+        None => outcome(own).is_some(),
+    };
+    if parted { Parts::Yes } else { Parts::No }
+}
