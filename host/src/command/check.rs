@@ -113,7 +113,7 @@ pub(super) fn with_options(
     worked: &Worked,
     judged: Vec<Judged>,
 ) -> (Vec<Judged>, Vec<Option<Options>>) {
-    let surroundings = Surroundings::of(&worked.log.trace, &worked.cycles);
+    let surroundings = worked.surroundings();
     let held = |(cycle, judged)| match sheet {
         Some(sheet) => {
             let Held { judged, options } = held(sheet, cycle, judged, surroundings);
