@@ -85,7 +85,7 @@ fn restart(run: &Run) -> Option<Sign> {
         let pause = t[1].kind == Kind::Pause && t[1].duration() > STANDS_STILL.get();
         pause && washes(&t[0]) && matches!(t[2].kind, Kind::Drain | Kind::Fill)
     };
-    let pauses = all.windows(3).enumerate().filter(|(_, t)| stops(t)).map(|(n, _)| n + 1);
+    let mut pauses = all.windows(3).enumerate().filter(|(_, t)| stops(t)).map(|(n, _)| n + 1);
     let again = |at: &usize| {
         let (before, after) = (steps(&all[..*at]), steps(&all[at + 1..]));
         let same = before.iter().zip(&after).take_while(|(a, b)| alike(a, b)).count();
@@ -96,6 +96,6 @@ fn restart(run: &Run) -> Option<Sign> {
         };
         same >= STEPS.get() || (same > 0 && goes_on())
     };
-    let at = pauses.filter(again).next()?;
+    let at = pauses.find(again)?;
     Some(Sign::new(all[at].start, Quantity::Time(all[at].duration())))
 }
