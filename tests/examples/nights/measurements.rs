@@ -1,5 +1,5 @@
-//! What each measurement that is advised shows of each cause. Written beside the advice and without regard to what explains what: it is the
-//! judge. Common practice, no source.
+//! What each measurement that is advised shows of each cause. Common practice, no source. It was written with the program's own table of
+//! measurements in view, so it finds what that forgets or chooses badly, and not where both are wrong about the trade.
 
 use tubtrace_tests::program::Advised;
 
