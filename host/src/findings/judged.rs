@@ -113,6 +113,6 @@ impl Judged {
     /// Whether there is anything to tell of it, a departure or what cannot be told.
     #[must_use]
     pub fn has_to_tell(&self) -> bool {
-        self.departs() || !self.undecided.is_empty() || !self.differs.is_empty()
+        self.departs() || [&self.undecided, &self.unusual, &self.differs].iter().any(|told| !told.is_empty())
     }
 }

@@ -11,7 +11,7 @@ use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
 use super::subject::{Subject, Verdict};
 use super::wording::{
     as_far, following, groups, headline, held_against, likewise, sentence, sure, unknown, unknown_in_short,
-    when,
+    unusual, when,
 };
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
@@ -183,6 +183,9 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         if let Some(others) = likewise(&group) {
             text.push_str(&wrapped(&others, "    ", "    "));
         }
+    }
+    for group in groups(&judged.unusual) {
+        text.push_str(&wrapped(&unusual(&group, units), " -  unusual: ", "    "));
     }
     for group in groups(&judged.differs) {
         text.push_str(&wrapped(&sentence(group[0], units), " -  differs: ", "    "));

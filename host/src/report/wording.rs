@@ -124,6 +124,15 @@ pub(super) fn sentence(f: &Finding, units: Units) -> String {
     }
 }
 
+/// What is unusual, and what it would be a sign of: no fault by itself, for healthy machines of some makes do so.
+pub(super) fn unusual(group: &[&Finding], units: Units) -> String {
+    let first = group[0];
+    let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
+    let sign = first.advice.suspects.first();
+    let sign = sign.map_or_else(String::new, |s| format!(" If it did not before: {}.", harmless(&s.text)));
+    format!("{}{others} Some machines do so.{sign}", sentence(first, units))
+}
+
 /// When it was and, of what is measured and not counted, how well that is known.
 pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
     let at = clock_time(trace, f.start);

@@ -84,7 +84,7 @@ pub fn heading(subject: Subject) -> String {
     let assumed = if trace.nominal.assumed { "taken as" } else { "given as" };
     let mut job = String::new();
     for (name, said) in subject.job.lines() {
-        let _ = write!(job, "{name}: {said}\n");
+        let _ = writeln!(job, "{name}: {said}");
     }
     format!(
         "{label}, {start}, {} recorded, {cycles}\n{job}\

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::units::Units;
 use super::super::wording::{
-    expected, following, groups, held_against, likewise, sentence, sure, unknown, when,
+    expected, following, groups, held_against, likewise, sentence, sure, unknown, unusual, when,
 };
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
@@ -26,6 +26,10 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
                 }
             }
             @if let Some(odds) = held_against(judged) { p.soft { (odds) } }
+            @if !judged.unusual.is_empty() {
+                h4 { "Unusual" }
+                ul { @for group in groups(&judged.unusual) { li { (unusual(&group, scene.subject.units)) } } }
+            }
             @if !judged.differs.is_empty() { (differs(scene, judged)) }
             @if !judged.undecided.is_empty() { (undecided(scene, judged)) }
         }
