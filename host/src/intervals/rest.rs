@@ -5,8 +5,9 @@ use tubtrace_units::{Seconds, Watts};
 use crate::stats::weighted_median;
 use crate::trace::{Step, Trace};
 
-/// Readings on either side of a change in which a rest is looked for: of two and a half between two states the model makes no third.
-const BESIDE: f64 = 3.0;
+/// Readings on either side of a change in which a rest is looked for: of two and a half between two states the model makes no third, and a motor that
+/// starts for a second or two draws next to nothing.
+const BESIDE: f64 = 5.0;
 
 /// Part of a reading from which on a load is taken to have run for all of it: a level is known to a tenth.
 const WHOLE: f64 = 0.9;
@@ -25,9 +26,9 @@ pub(super) fn apart(
         let power = trace.between(from, to).map(|s| (s.power.0 - standby.0, s.duration().0));
         weighted_median(power).filter(|above| *above > 0.0)
     };
-    let (Some(first), Some(second)) = (level(start, change - beside), level(change + beside, end)) else {
-        return together;
-    };
+    let first = level(start, change - beside).or_else(|| level(start, change));
+    let second = level(change + beside, end).or_else(|| level(change, end));
+    let (Some(first), Some(second)) = (first, second) else { return together };
     let from = trace.steps.partition_point(|s| s.end <= change - beside);
     let near: Vec<Step> =
         (from..).map_while(|i| trace.steps.get(i).filter(|s| s.start < change + beside)).collect();
