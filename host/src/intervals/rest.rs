@@ -9,6 +9,9 @@ use crate::trace::{Step, Trace};
 /// starts for a second or two draws next to nothing.
 const BESIDE: f64 = 5.0;
 
+/// Longest rest between two things: readings as far apart as that do not show it.
+const LONGEST: Seconds = Seconds(2.0);
+
 /// Part of a reading from which on a load is taken to have run for all of it: a level is known to a tenth.
 const WHOLE: f64 = 0.9;
 
@@ -21,6 +24,9 @@ pub(super) fn apart(
     trace: &Trace,
 ) -> (Seconds, Seconds) {
     let together = (change, change);
+    if trace.resolution >= LONGEST {
+        return together;
+    }
     let beside = trace.resolution * BESIDE;
     let level = |from: Seconds, to: Seconds| {
         let power = trace.between(from, to).map(|s| (s.power.0 - standby.0, s.duration().0));
