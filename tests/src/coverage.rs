@@ -1,6 +1,6 @@
 //! Whether stated uncertainties mean what they say: how often the truth lies within them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tubtrace_units::{Load, Loads};
 
@@ -20,6 +20,8 @@ const TOLD_FROM: f64 = 0.6;
 pub struct Coverage {
     /// For each quantity the error and the stated expanded uncertainty (k = 2) of each value, in its unit.
     values: BTreeMap<String, Vec<(f64, f64)>>,
+    /// The quantities of which only an upper bound is stated: the truth may lie anywhere below.
+    bounds: BTreeSet<String>,
     /// For each quantity how many values were stated that nothing true corresponds to.
     unpaired: BTreeMap<String, u64>,
 }
@@ -28,6 +30,12 @@ impl Coverage {
     /// Counts a value.
     pub fn count(&mut self, what: &str, stated: f64, truth: f64, uncertainty: f64) {
         self.values.entry(what.to_owned()).or_default().push((stated - truth, uncertainty));
+    }
+
+    /// Counts a value that is stated as an upper bound.
+    pub fn count_bound(&mut self, what: &str, most: f64, truth: f64, uncertainty: f64) {
+        self.bounds.insert(what.to_owned());
+        self.count(what, most, truth, uncertainty);
     }
 
     /// Counts a value of something that was not there.
@@ -40,16 +48,19 @@ impl Coverage {
         for (what, values) in &other.values {
             self.values.entry(what.clone()).or_default().extend(values);
         }
+        self.bounds.extend(other.bounds.iter().cloned());
         for (what, count) in &other.unpaired {
             *self.unpaired.entry(what.clone()).or_default() += count;
         }
     }
 
-    /// Part of the values of a quantity whose uncertainty holds the truth; none, where there are none.
+    /// Part of the values of a quantity whose uncertainty holds the truth, or whose upper bound with its uncertainty does; none, where there are none.
     #[must_use]
     pub fn of(&self, what: &str) -> Option<f64> {
         let values = self.values.get(what)?;
-        let within = values.iter().filter(|(error, stated)| error.abs() <= *stated).count();
+        let bound = self.bounds.contains(what);
+        let within = |(error, stated): &&(f64, f64)| -error <= *stated && (bound || *error <= *stated);
+        let within = values.iter().filter(within).count();
         Some(within as f64 / values.len() as f64)
     }
 
@@ -66,8 +77,9 @@ impl Coverage {
                 all[(part * (all.len() - 1) as f64).round() as usize]
             };
             text.push_str(&format!(
-                "| {what} | {} | {:.1} % | {:.3} | {:+.3} | {:.3} | {:+.2} | {} |\n",
+                "| {what} | {} | {}{:.1} % | {:.3} | {:+.3} | {:.3} | {:+.2} | {} |\n",
                 values.len(),
+                if self.bounds.contains(what) { "one-sided: " } else { "" },
                 100.0 * self.of(what).unwrap_or(0.0),
                 quantile(&|v| v.1, 0.5),
                 quantile(&|v| v.0, 0.5),
@@ -173,6 +185,14 @@ mod tests {
         [1.0, -2.0, 3.0].iter().for_each(|error| coverage.count("x", 10.0 + error, 10.0, 2.0));
         assert_eq!(coverage.of("x"), Some(2.0 / 3.0));
         assert_eq!(coverage.of("y"), None);
+    }
+
+    /// By hand: of an upper bound only an error below it, by more than is stated, is none.
+    #[test]
+    fn a_bound_holds_whatever_lies_below_it() {
+        let mut coverage = Coverage::default();
+        [3.0, -1.0, -3.0].iter().for_each(|error| coverage.count_bound("x", 10.0 + error, 10.0, 2.0));
+        assert_eq!(coverage.of("x"), Some(2.0 / 3.0));
     }
 
     #[test]

@@ -39,7 +39,7 @@ constants! { "intervals":
     /// is not quite mixed.
     CLIP_SPREAD: f64 = 0.35, "degrees C", Practice;
     /// Part of the lag's correction that is doubted: clip and pipe are two lags, of which the fit makes one.
-    CORRECTION_DOUBT: f64 = 0.15, "part", Guess;
+    CORRECTION_DOUBT: f64 = 0.3, "part", Fitted;
     /// Fewest readings from which a lag is fitted.
     LAG_READINGS: usize = 8, "readings", Guess;
     /// Part at the beginning of an interval that is left out of the fit: the pipe is flushed in it.

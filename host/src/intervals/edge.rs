@@ -8,7 +8,8 @@ use crate::trace::{Step, Trace};
 
 /// Standard uncertainty of the time of a change. It lies anywhere within a reading (JCGM 100:2008, F.2.2.1). Noise moves the most
 /// likely place of a step of height h in noise of standard deviation s by (s / h)^2 readings times the place of the maximum of a
-/// Brownian motion with drift, whose variance is known (Yao 1987). Of power and both pickups the clearest counts.
+/// Brownian motion with drift, whose variance is known (Yao 1987). Of power and both pickups the clearest counts; water is heard up to a reading
+/// later than its valve or its pump is switched, which is one more rectangle where a pickup is the clearest.
 pub(super) fn edge(at: Seconds, trace: &Trace) -> Seconds {
     let beside = trace.resolution * EDGE_READINGS.get();
     let before: Vec<Step> = trace.between(at - beside, at).collect();
@@ -22,8 +23,10 @@ pub(super) fn edge(at: Seconds, trace: &Trace) -> Seconds {
         let values = |steps: &[Step]| steps.iter().map(of).collect::<Vec<f64>>();
         unclear(&values(&before), &values(&after))
     };
-    let noise = channels.into_iter().map(unclear).fold(f64::INFINITY, f64::min);
-    let readings = (1.0 / 12.0 + CHANGE_VARIANCE.get() * noise.powi(4)).sqrt();
+    let [power, supply, drain] = channels.map(unclear);
+    let heard = supply.min(drain);
+    let rectangles = if heard < power { 2.0 } else { 1.0 };
+    let readings = (rectangles / 12.0 + CHANGE_VARIANCE.get() * power.min(heard).powi(4)).sqrt();
     (trace.resolution * readings).min(beside)
 }
 

@@ -9,6 +9,7 @@ mod lag;
 mod lost;
 mod measure;
 mod record;
+mod rest;
 mod run;
 mod seen;
 mod unseen;

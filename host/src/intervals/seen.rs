@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use tubtrace_units::{Loads, Seconds};
+use tubtrace_units::{Loads, Seconds, Watts};
 
 use super::constants::{DAMAGE_BESIDE, IDLE_NOISE_FROM};
 use super::cycle::{Cycle, Seen};
@@ -10,6 +10,7 @@ use super::interval::Interval;
 use super::kind::Kind;
 use super::measure::measure;
 use super::record::Record;
+use super::rest::apart;
 use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::fills_long;
 use crate::loads::{Inferred, ScaledTrace, Span, State};
@@ -71,7 +72,18 @@ struct Named {
 
 /// The intervals of a run: its spans, the pauses and the gaps between them.
 fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
-    let named = name(run);
+    let mut named = name(run);
+    // A control that is awake may draw more than one that sleeps between runs: the least within the run counts.
+    let within = trace.between(named[0].start, named[named.len() - 1].end);
+    let standby = within.map(|step| step.power).min_by(Watts::total_cmp).unwrap_or_default();
+    for i in 1..named.len() {
+        let (before, after) = (named[i - 1], named[i]);
+        let runs = |n: &Named| !matches!(n.kind, Kind::Gap | Kind::Pause);
+        if runs(&before) && runs(&after) {
+            let (off, on) = apart((before.start, after.start, after.end), standby, trace);
+            (named[i - 1].end, named[i].start) = (off, on);
+        }
+    }
     let waters = waters(named.iter().map(|n| n.kind));
     let interval = |(named, water): (&Named, u32)| {
         let Named { kind, loads, start, end, certainty, heats } = *named;

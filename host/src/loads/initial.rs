@@ -5,9 +5,10 @@ use tubtrace_units::Watts;
 
 use super::constants::learning::{
     CANDIDATES_DRAIN_APART, COMMON_DRAIN, COMMON_FILL, COMMON_WASH, DRAIN_LEAST, DRAIN_MOST,
-    DRAIN_OVER_QUIET, DRAINS_FOR, FILL_LOUD, FILL_MOST, FLOW_OVER_QUIET, HEATER_AT_LEAST, HEATER_LASTS,
-    HEATER_WHOLE, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH, PEAK_AT_LEAST, PEAKS,
-    RUNS_ABOVE, SPEEDS_APART, STALLS_FOR, SUPPLY_OVER_QUIET, WASH_LEAST, WASH_MOST, WITH_SPEEDS,
+    DRAIN_OVER_QUIET, DRAINS_FOR, FILL_HEARD_LEAST, FILL_LOUD, FILL_MOST, FLOW_OVER_QUIET, HEATER_AT_LEAST,
+    HEATER_LASTS, HEATER_WHOLE, HISTOGRAM_FROM, HISTOGRAM_LONGEST, HISTOGRAM_STEP, HISTOGRAM_WIDTH,
+    LEVEL_FROM, PEAK_AT_LEAST, PEAKS, RUNS_ABOVE, SPEEDS_APART, STALLS_FOR, SUPPLY_OVER_QUIET, WASH_LEAST,
+    WASH_MOST, WITH_SPEEDS,
 };
 use super::constants::runs::IDLE_BELOW;
 use super::segment::Segment;
@@ -71,11 +72,15 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
         passed > total * DRAINS_FOR.get()
     });
     let drain = loud.map_or(FLOW_OVER_QUIET.get() * drain_quiet, |l| l.0);
+    // What is heard in the hose for most of the time in which anything runs is the wash pump.
+    let usual = weighted_median(busy.iter().copied()).unwrap_or(drain_quiet).max(drain_quiet);
+    let nearer_to_water = (drain_quiet * drain * drain).cbrt();
     Some(Flow {
         supply: Noise((supply_quiet * fill).sqrt().max(SUPPLY_OVER_QUIET.get() * supply_quiet)),
-        // Between a pump heard through the frame and water: nearer to the water. Until water has been heard the pump is the loudest there
-        // is, and no more than several times the pickup's own noise.
-        drain: Noise((drain_quiet * drain * drain).cbrt().max(DRAIN_OVER_QUIET.get() * drain_quiet)),
+        // Between a pump heard through the frame and water: nearer to the water; where the wash pump is not heard, half way, for then the drain pump alone
+        // may be heard while it draws air. Until water has been heard the pump is the loudest there is, and no more than several times the pickup's
+        // own noise.
+        drain: Noise(nearer_to_water.min((usual * drain).sqrt()).max(DRAIN_OVER_QUIET.get() * drain_quiet)),
         pump: None,
     })
 }
@@ -83,7 +88,7 @@ pub(super) fn flow(trace: &Trace, segments: &[Segment]) -> Option<Flow> {
 /// Powers above standby and below the heater's threshold that are frequent, in watts: the highest peaks of a smoothed histogram of the
 /// logarithm of power, weighted by time.
 pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
-    let ceiling = signatures.heater.map_or(HEATER_AT_LEAST.get(), |h| h.threshold.0);
+    let ceiling = signatures.heater.map_or(WASH_MOST.get(), |h| h.threshold.0);
     let points: Vec<(f64, f64)> = segments
         .iter()
         .map(|o| (o.power.0 - signatures.standby.0, o.duration().0.min(HISTOGRAM_LONGEST.get())))
@@ -107,14 +112,42 @@ pub(super) fn peaks(segments: &[Segment], signatures: &Signatures) -> Vec<f64> {
     peaks.iter().map(|&b| at(b).exp()).collect()
 }
 
+/// The same with and without its heater, where the pump may be what draws so much.
+pub(super) fn with_or_without_heater(start: Signatures) -> Vec<Signatures> {
+    let none =
+        start.heater.filter(|h| h.level.0 < WASH_MOST.get()).map(|_| Signatures { heater: None, ..start });
+    std::iter::once(start).chain(none).collect()
+}
+
+/// What fill valve and drain pump add, each where water is heard to run in its hose and in no other; none, where it is not heard for long enough.
+pub(super) fn heard(segments: &[Segment], start: &Signatures) -> [Option<f64>; 2] {
+    let Some(flow) = start.flow else { return [None; 2] };
+    let above = |most: f64, hears: &dyn Fn(bool, bool) -> bool| {
+        let own = segments.iter().filter(|s| {
+            s.detail.is_some_and(|d| hears(d.supply.0 > flow.supply.0, d.drain.0 > flow.drain.0))
+        });
+        let own = own.map(|s| ((s.power.0 - start.standby.0).max(FILL_HEARD_LEAST.get()), s.duration().0));
+        let own: Vec<(f64, f64)> = own.filter(|(above, _)| *above < most).collect();
+        let lasts: f64 = own.iter().map(|o| o.1).sum();
+        weighted_median(own.into_iter()).filter(|_| lasts >= LEVEL_FROM.get())
+    };
+    let cool = start.heater.map_or(WASH_MOST.get(), |h| h.threshold.0);
+    [
+        above(FILL_MOST.get(), &|supply, drain| supply && !drain),
+        above(cool, &|supply, drain| drain && !supply),
+    ]
+}
+
 /// All assignments of peaks to fill valve, drain pump and wash pump; each of the three may also have its common power, for it may not
-/// occur in the trace. A valve is a coil: any pump draws more. Which pump draws more than the other is open.
-pub(super) fn candidates(start: &Signatures, peaks: &[f64]) -> Vec<Signatures> {
+/// occur in the trace, and valve and drain pump that at which they were `heard`. A valve is a coil: any pump draws more. Which pump draws more than the other is open.
+pub(super) fn candidates(start: &Signatures, peaks: &[f64], heard: [Option<f64>; 2]) -> Vec<Signatures> {
     let within = |least: f64, most: f64, common: f64| -> Vec<f64> {
         peaks.iter().copied().filter(|p| (least..=most).contains(p)).chain([common]).collect()
     };
-    let drains = within(DRAIN_LEAST.get(), DRAIN_MOST.get(), COMMON_DRAIN.get());
-    let fills = within(HISTOGRAM_FROM.get(), FILL_MOST.get(), COMMON_FILL.get());
+    let mut fills = within(HISTOGRAM_FROM.get(), FILL_MOST.get(), COMMON_FILL.get());
+    let mut drains = within(DRAIN_LEAST.get(), DRAIN_MOST.get(), COMMON_DRAIN.get());
+    fills.extend(heard[0]);
+    drains.extend(heard[1].filter(|level| *level > DRAIN_LEAST.get()));
     let mut candidates = Vec::new();
     // The power of a stalled pump may be among the peaks though that of the running one is not.
     for wash in within(WASH_LEAST.get(), WASH_MOST.get(), COMMON_WASH.get()) {

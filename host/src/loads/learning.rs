@@ -16,8 +16,9 @@ use super::columns::Columns;
 use super::constants::learning::{
     CANDIDATES_DRAIN_APART, CANDIDATES_SETTLED, CANDIDATES_TRIED, CLAMP_SPREAD, COMMON_DRAIN,
     COMMON_DRAIN_SPREAD, COMMON_FILL, COMMON_FILL_SPREAD, COMMON_WASH, COMMON_WASH_SPREAD, DRAIN_LEAST,
-    DRAIN_MOST, EVIDENCE_COUNTS, FILL_LEAST, FILL_MOST, LEVEL_FROM, LEVELS_ALIKE, POWER_METER_SPREAD,
-    PUMP_HEARD, PUMP_UNHEARD_AT_LEAST, RUNS_ABOVE, SEVERAL_SPEEDS, STEADY_SEGMENT, WASH_LEAST, WASH_MOST,
+    DRAIN_MOST, EVIDENCE_COUNTS, FILL_HEARD_LEAST, FILL_LEAST, FILL_MOST, LEVEL_FROM, LEVELS_ALIKE,
+    POWER_FACTOR_LEAST, POWER_METER_SPREAD, PUMP_HEARD, PUMP_UNHEARD_AT_LEAST, RUNS_ABOVE, SEVERAL_SPEEDS,
+    STEADY_SEGMENT, WASH_LEAST, WASH_MOST,
 };
 use super::hmm::Hmm;
 use super::initial;
@@ -53,11 +54,15 @@ pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) 
         heater: initial::heater(segments),
         flow: initial::flow(trace, segments),
     };
-    let peaks = initial::peaks(segments, &start);
+    let heard = initial::heard(segments, &start);
     let mut model = Model::new(segments, states, trace.resolution);
-    let mut ranked = model.ranked(initial::candidates(&start, &peaks));
-    let speeds = initial::with_speeds(&initial::without_wash(&ranked), &peaks);
-    ranked.extend(model.ranked(speeds));
+    let mut ranked = Vec::new();
+    for start in initial::with_or_without_heater(start) {
+        let peaks = initial::peaks(segments, &start);
+        let few = model.ranked(initial::candidates(&start, &peaks, heard), trace.meter);
+        let speeds = initial::with_speeds(&initial::without_wash(&few), &peaks);
+        ranked.extend(few.into_iter().chain(model.ranked(speeds, trace.meter)));
+    }
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     // The best few are refined before they are compared: a peak of the histogram is only near the level.
     let mut settled: Vec<(Signatures, f64)> = Vec::new();
@@ -73,7 +78,8 @@ pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) 
         let ways = initial::with_heater(&candidate).into_iter().map(|way| (way, model.best_score(&way)));
         let Some((way, _)) = ways.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
         let signatures = (0..2).fold(way, |s, _| s.refined(segments, &model.path(&s)));
-        let better = (signatures, model.evidence(&signatures) * EVIDENCE_COUNTS.get() + signatures.prior());
+        let evidence = model.evidence(&signatures) * EVIDENCE_COUNTS.get();
+        let better = (signatures, evidence + signatures.prior(trace.meter));
         let told_apart = better.0.fill * CANDIDATES_DRAIN_APART.get() < better.0.drain.min(better.0.wash);
         if told_apart && settled.iter().all(|(other, _)| !better.0.is_like(other)) {
             settled.push(better);
@@ -130,8 +136,8 @@ impl<'a> Model<'a> {
     }
 
     /// Candidates with the log-probability of their best path and of themselves, the best first.
-    fn ranked(&mut self, candidates: Vec<Signatures>) -> Vec<(Signatures, f64)> {
-        let score = |candidate: Signatures| (candidate, self.best_score(&candidate) + candidate.prior());
+    fn ranked(&mut self, candidates: Vec<Signatures>, meter: Meter) -> Vec<(Signatures, f64)> {
+        let score = |candidate: Signatures| (candidate, self.best_score(&candidate) + candidate.prior(meter));
         let mut ranked: Vec<(Signatures, f64)> = candidates.into_iter().map(score).collect();
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
         ranked
@@ -185,8 +191,13 @@ impl Signatures {
             assigned(state, &power)
                 .map_or(otherwise, |level| Watts((level - self.standby.0).clamp(least, most)))
         };
-        self.fill = above(State::Fill, self.fill, (FILL_LEAST.get(), FILL_MOST.get()));
-        self.drain = above(State::Drain, self.drain, (DRAIN_LEAST.get(), DRAIN_MOST.get()));
+        // What is heard to fill or to drain may draw anything.
+        let (least, most) = match self.flow {
+            Some(_) => (FILL_HEARD_LEAST.get(), WASH_MOST.get()),
+            None => (FILL_LEAST.get(), DRAIN_MOST.get()),
+        };
+        self.fill = above(State::Fill, self.fill, (least, FILL_MOST.get()));
+        self.drain = above(State::Drain, self.drain, (DRAIN_LEAST.get(), most));
         self.wash = above(State::Wash, self.wash, (WASH_LEAST.get(), WASH_MOST.get()));
         let pump = self.fastest();
         if let Some(heater) = &mut self.heater {
@@ -206,10 +217,15 @@ impl Signatures {
         self
     }
 
-    /// Log-probability of these signatures before the trace is seen: how common they are.
-    fn prior(&self) -> f64 {
+    /// Log-probability of these signatures before the trace is seen: how common they are. A clamp gives volt-amperes, of which the watts are a part, and
+    /// currents that are not in phase add up to less than their sum: by twice that of the smaller, which is what is always on.
+    fn prior(&self, meter: Meter) -> f64 {
         let of = |level: Watts, (common, spread): (f64, f64)| {
-            let z = (level.0 / common).ln() / spread;
+            let (least, most) = match meter {
+                Meter::Power => (level.0, level.0),
+                Meter::Current => (POWER_FACTOR_LEAST.get() * level.0, level.0 + 2.0 * self.standby.0),
+            };
+            let z = (common.clamp(least, most) / common).ln() / spread;
             -0.5 * z * z
         };
         of(self.fill, (COMMON_FILL.get(), COMMON_FILL_SPREAD.get()))

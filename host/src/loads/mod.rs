@@ -7,7 +7,7 @@
 //! 5. What the model cannot know is corrected by a list of passes (`refinement`).
 
 #[cfg(test)]
-mod by_hand;
+pub(crate) mod by_hand;
 mod chain;
 mod columns;
 pub(crate) mod constants;

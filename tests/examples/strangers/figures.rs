@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use tubtrace::trace::Meter;
 use tubtrace_tests::coverage::{Coverage, MAIN, durations};
 use tubtrace_tests::program::{Interval, Verdict};
 use tubtrace_tests::reliability::Reliability;
@@ -107,7 +108,14 @@ impl Sums {
 
     /// The timeline of a healthy recording of so many seconds, with readings so far apart, beside its truth: second by second of its
     /// true cycles, and the measurements of their intervals.
-    pub fn compare(&mut self, truth: &Truth, cycles: &[Vec<Interval>], lasts: f64, resolution: f64) {
+    pub fn compare(
+        &mut self,
+        truth: &Truth,
+        cycles: &[Vec<Interval>],
+        lasts: f64,
+        resolution: f64,
+        meter: Meter,
+    ) {
         self.days += 1;
         self.counted += u32::from(truth.cycles.len() == cycles.len());
         let stretches = truth.stretches(READINGS * resolution);
@@ -118,9 +126,12 @@ impl Sums {
             .cloned()
             .collect();
         for (interval, stretch) in durations(&mut self.coverage, &found, &stretches) {
-            let really = truth.watts(stretch.start, stretch.end);
-            let what = format!("power in a {}, W", interval.name);
-            self.coverage.count(&what, interval.watts, really, interval.watts_doubt);
+            // A clamp gives volt-amperes, and the truth has watts.
+            if meter == Meter::Power {
+                let really = truth.watts(stretch.start, stretch.end);
+                let what = format!("power in a {}, W", interval.name);
+                self.coverage.count(&what, interval.watts, really, interval.watts_doubt);
+            }
         }
         for cycle in &truth.cycles {
             let grid = Grid::of(cycle, truth, cycles, lasts);
@@ -262,6 +273,12 @@ impl Grid {
             let bits = (0..MAIN.len()).filter(runs).fold(0, |sum, n| sum | 1 << n);
             for second in &mut seconds[within(interval.start, interval.end, length)] {
                 (second.1, second.2) = (bits, interval.certainty);
+            }
+        }
+        // Between two intervals of a cycle nothing runs, as surely as it is those two.
+        for beside in cycles.iter().flat_map(|c| c.windows(2)) {
+            for second in &mut seconds[within(beside[0].end, beside[1].start, length)] {
+                (second.1, second.2) = (0, beside[0].certainty.min(beside[1].certainty));
             }
         }
         Self(seconds)

@@ -15,6 +15,7 @@ use figures::Sums;
 use rayon::prelude::*;
 use strangers::kinds::{KINDS, Kind, named};
 use strangers::meter::Meter;
+use tubtrace::trace::Meter::Power;
 use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
 use tubtrace_tests::second_world::{self, truth};
 
@@ -134,7 +135,7 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     }
     sums.unlearned += u32::from(!learned);
     for day in &healthy {
-        sums.compare(&truth::read(day)?, &cycles(day)?, f64::INFINITY, apart(wanted.meter));
+        sums.compare(&truth::read(day)?, &cycles(day)?, f64::INFINITY, apart(wanted.meter), Power);
     }
     if !learned {
         return Ok(sums);

@@ -6,6 +6,7 @@ use strangers::kinds::Kind;
 use strangers::samples::write;
 use tubtrace::analysis::Analysis;
 use tubtrace::log::{Assumptions, Scale, from_wav, parse};
+use tubtrace::trace::Meter;
 use tubtrace_core::MIDSCALE;
 use tubtrace_core::metering::Calibration;
 use tubtrace_tests::program::Interval;
@@ -35,7 +36,7 @@ pub fn machine(kind: &'static Kind, seed: u64, tell: bool) -> Result<Sums, Strin
     let truth = read_from(&written.truth, &written.start)?;
     let mut sums = Sums::of_a_machine();
     let resolution = log.trace.resolution.0;
-    sums.compare(&truth, &cycles, written.seconds, resolution);
+    sums.compare(&truth, &cycles, written.seconds, resolution, Meter::Current);
     if tell {
         println!("{} {seed}: {}; {:?}", kind.name, sums.row_of_loads(""), analysis.loads.signatures);
         for Told { start, seconds, really, stated, certainty } in

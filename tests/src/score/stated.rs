@@ -39,8 +39,7 @@ pub(super) fn of(night: &Night, worked: &Worked, cycles: &[Cycle]) -> Coverage {
             };
             let came = night.appliance.inlet.0 * open / 60.0;
             let (most, doubt) = (heated.at_most.0, heated.uncertainty.0);
-            coverage.count("volume by heat (at most), L", most, came, doubt);
-            coverage.count("volume by heat over the truth", most / came, 1.0, doubt / came);
+            coverage.count_bound("volume by heat (at most), L", most, came, doubt);
         }
     }
     coverage

@@ -31,6 +31,10 @@ constants! { "loads":
     COMMON_HEATER: f64 = 2_000.0, "W", Practice;
     /// Least power of a fill valve: below there is no such load.
     FILL_LEAST: f64 = 6.0, "W", Practice;
+    /// The same of one whose water is heard: beside what is always on it adds next to nothing to a current that leads where its own lags.
+    FILL_HEARD_LEAST: f64 = 0.5, "W", Guess;
+    /// Least watts of a load over its volt-amperes: a small motor or coil lags by up to 65 degrees.
+    POWER_FACTOR_LEAST: f64 = 0.42, "part", Practice;
     /// Greatest power of a fill valve.
     FILL_MOST: f64 = 30.0, "W", Practice;
     /// Least power of a drain pump.

@@ -15,8 +15,11 @@ constants! { "loads":
     STRAY_CERTAINTY: f64 = 0.9, "probability", Guess;
     /// Longest time between two pulses of one drain.
     DRAIN_RESTS: Seconds = Seconds(10.0), "s", Guess;
-    /// Least certainty of a drain whose pulses agree.
-    DRAIN_CERTAINTY: f64 = 0.8, "probability", Guess;
+
+    /// Part of all machines that dry with a fan of which nothing but its length tells it from the drain pump.
+    FAN_LIKE_DRAIN: f64 = 0.003, "probability", Guess;
+    /// Part of all drains whose pump does not stop.
+    NEVER_STOPS: f64 = 0.01, "probability", Guess;
 
     /// Shortest span that is named by its place.
     ORDER_LASTS: Seconds = Seconds(25.0), "s", Guess;

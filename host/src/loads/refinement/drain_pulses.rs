@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::pass::{Evidence, Pass, Reading};
-use crate::loads::constants::order::{DRAIN_CERTAINTY, DRAIN_RESTS};
+use crate::loads::constants::order::DRAIN_RESTS;
 use crate::loads::span::Span;
 use crate::loads::state::State;
 
@@ -38,12 +38,18 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
                 next += 1;
             }
         }
-        let certainty = spans[i..=end].iter().map(|s| s.certainty).fold(1.0, f64::min);
-        let certainty = if end > i { certainty.max(DRAIN_CERTAINTY.get()) } else { certainty };
+        let certainty = if end > i { drains(&spans[i..=end]) } else { spans[i].certainty };
         push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
         i = end + 1;
     }
     reading.spans = tidied;
+}
+
+/// Probability that the drain pump runs, averaged over a drain and its rests: in a rest it does not, as surely as that is a rest.
+fn drains(spans: &[Span]) -> f64 {
+    let time: f64 = spans.iter().map(|s| s.duration().0).sum();
+    let probable = |s: &Span| if s.state == State::Drain { s.certainty } else { 1.0 - s.certainty };
+    spans.iter().map(|s| s.duration().0 * probable(s)).sum::<f64>() / time.max(f64::MIN_POSITIVE)
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod dispenser;
 mod drain_pulses;
 mod inrush;
 mod join;
+mod long_drain;
 mod onset;
 mod order;
 mod overlay;
@@ -28,9 +29,10 @@ pub use pass::{Evidence, Pass, Reading, UnseenRun};
 /// - `part-heat`, `transitions`, `inrush` take away what is no state of the machine, each from what the one before leaves whole: a
 ///   change of speed that is no heat is washing, and then the inrush before it touches washing.
 /// - `drain-pulses` joins drains over what is short, so after what is short for another reason is gone.
+/// - `long-drain` asks how long a whole drain lasts, so after its pulses are joined.
 /// - `order` looks at the place of a span in its run, so after all that changes spans.
 /// - `unseen` asks which fills drew something, so after what is small has its name.
-pub const PASSES: [Pass; 11] = [
+pub const PASSES: [Pass; 12] = [
     overlay::PASS,
     join::PASS,
     onset::PASS,
@@ -40,6 +42,7 @@ pub const PASSES: [Pass; 11] = [
     transitions::PASS,
     inrush::PASS,
     drain_pulses::PASS,
+    long_drain::PASS,
     order::PASS,
     unseen::PASS,
 ];

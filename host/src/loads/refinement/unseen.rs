@@ -7,7 +7,7 @@ use super::pass::{Evidence, Pass, Reading, UnseenRun};
 use crate::loads::constants::order::{
     FILL_KNOWN, NOTHING_DRAWN, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS, UNSEEN_FILLS_WITHIN,
 };
-use crate::loads::constants::runs::RUNS_APART;
+use crate::loads::constants::runs::{RUN_LASTS, RUNS_APART};
 use crate::loads::signatures::Signatures;
 use crate::loads::span::Span;
 use crate::loads::state::State;
@@ -37,7 +37,9 @@ fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun
             continue;
         }
         let fill = (fill.start, fill.end);
-        let seen_between = |from: Seconds| powered_fill(spans, trace, signatures, from, fill.0);
+        let seen_between = |from: Seconds| {
+            powered_fill(spans, trace, signatures, from, fill.0) || washes(spans, from, fill.0)
+        };
         match runs.last_mut() {
             Some(run)
                 if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN.get() && !seen_between(run[0].0) =>
@@ -66,6 +68,12 @@ fn powered_fill(spans: &[Span], trace: &Trace, signatures: &Signatures, from: Se
     let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS.get());
     lasting
         .any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN.get()))
+}
+
+/// Whether washing that lasts is seen in `from..to`: then current is metered, however little the valve adds to it.
+fn washes(spans: &[Span], from: Seconds, to: Seconds) -> bool {
+    let washes = |s: &Span| matches!(s.state, State::Wash | State::Heat) && s.duration() >= RUN_LASTS.get();
+    spans.iter().any(|s| s.start > from && s.end < to && washes(s))
 }
 
 /// Whether a run that was seen goes on at `at`: its last span is shortly before, or is in the middle of a programme.
@@ -120,5 +128,14 @@ mod tests {
             let reading = pass("unseen", small(), &trace);
             assert!(reading.unseen.is_empty() && reading.spans == small(), "{reading:?}");
         }
+    }
+
+    /// Beside a current that leads, that of a valve adds nothing that is seen.
+    #[test]
+    fn a_run_whose_pump_is_seen_is_none() {
+        let washes =
+            spans(&[(State::Off, 1_100.0), (State::Wash, 300.0), (State::Off, 300.0), (State::Wash, 300.0)]);
+        let reading = pass("unseen", washes, &heard(&[(4_000, STANDBY)], &FILLS));
+        assert!(reading.unseen.is_empty(), "{reading:?}");
     }
 }
