@@ -20,6 +20,8 @@ pub(super) static CHECKS: [&Check; 5] =
 constants! { "checks.course":
     /// A valve that is open for longer than this, in a run that never washes, lets no water in. An ordinary fill takes one to two minutes.
     OPEN_IN_VAIN: Seconds = Seconds(120.0), "s", Practice;
+    /// A control that waits for water has given up by then: what runs for longer is no valve, but a fan or a pump.
+    OPEN_AT_MOST: Seconds = Seconds(1_800.0), "s", Practice;
     /// Who has washed for less than this in a whole run has not washed.
     WASHED: Seconds = Seconds(30.0), "s", Guess;
     /// Washing since the last drain that leaves water in the tub.
@@ -73,7 +75,8 @@ static NO_WATER: Check = Check {
 fn in_vain(run: &Run) -> Vec<Sign> {
     let longest = run.of(&[Kind::Fill]).max_by(|a, b| a.duration().total_cmp(&b.duration()));
     let washed: Seconds = run.cycle.intervals.iter().filter(|i| washes(i)).map(Interval::duration).sum();
-    let vain = |i: &&Interval| i.duration() > OPEN_IN_VAIN.get() && washed < WASHED.get() && is_whole(run);
+    let long = |i: &Interval| i.duration() > OPEN_IN_VAIN.get() && i.duration() < OPEN_AT_MOST.get();
+    let vain = |i: &&Interval| long(i) && washed < WASHED.get() && is_whole(run);
     longest.filter(vain).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
 }
 
