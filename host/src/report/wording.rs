@@ -108,19 +108,24 @@ pub(super) fn headline(f: &Finding) -> String {
     f.departure.headline.of(&harmless(&f.interval))
 }
 
-/// The same with its numbers.
+/// The same with its numbers, against those of the chart.
 pub(super) fn sentence(f: &Finding, units: Units) -> String {
+    against(["the chart has it", "chart"], f, units)
+}
+
+/// The same with its numbers; what they are held against is said in a clause, or in a word.
+fn against([clause, word]: [&str; 2], f: &Finding, units: Units) -> String {
     let expected = expected(f, units);
     let measured = units.quantity(f.measured);
     let head = capitalised(&headline(f));
     match f.departure.numbers {
         Numbers::Without => format!("{head}."),
         Numbers::Words(words) => format!("{head}: {words}."),
-        Numbers::Chart => format!("{head}; the chart has it {expected}."),
+        Numbers::Chart => format!("{head}; {clause} {expected}."),
         Numbers::Measured => format!("{head}: {measured}."),
         // What should never be needs no limit.
         Numbers::Both if f.expected.1 == Some(Quantity::Count(0)) => format!("{head}: {measured}."),
-        Numbers::Both => format!("{head}: {measured}, chart {expected}."),
+        Numbers::Both => format!("{head}: {measured}, {word} {expected}."),
     }
 }
 
@@ -130,7 +135,7 @@ pub(super) fn unusual(group: &[&Finding], units: Units) -> String {
     let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
     let sign = first.advice.suspects.first();
     let sign = sign.map_or_else(String::new, |s| format!(" If it did not before: {}.", harmless(&s.text)));
-    format!("{}{others} Some machines do so.{sign}", sentence(first, units))
+    format!("{}{others} Some machines do so.{sign}", against(["commonly"; 2], first, units))
 }
 
 /// When it was and, of what is measured and not counted, how well that is known.
