@@ -121,7 +121,7 @@ fn slice_of_strangers() -> Result<(), String> {
         run::run(run::ours("examples/strangers", Build::Test)?.args(seeds).args(arguments))
     };
     strangers(&[])?;
-    strangers(&["--samples", "--kinds", "tabletop,shaded-pole,large-120,grinder,pulse-fill"])
+    strangers(&["--samples", "--kinds", "tabletop,soak,shaded-pole,large-120,grinder,pulse-fill"])
 }
 
 /// Built apart from all else, for only in it can constants be moved.
