@@ -1,0 +1,185 @@
+//! What holds of all causes, measurements and words for customers.
+
+use super::*;
+use crate::checks::all;
+
+const KINDS: [Kind; 6] = [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry, Kind::Pause];
+
+fn advise(departure: &str, does: Kind) -> Advice {
+    Causes::built_in().advise(all().find(|c| c.id == departure).unwrap(), does)
+}
+
+#[test]
+fn every_check_has_a_cause_a_next_step_and_a_caution() {
+    for (check, does) in all().flat_map(|c| KINDS.map(|k| (c, k))) {
+        let advice = Causes::built_in().advise(check, does);
+        assert!(!advice.suspects.is_empty() && !advice.next.is_empty(), "{check} {does}");
+        assert!(!advice.caution.is_empty(), "{check} {does}");
+        assert!(advice.suspects.iter().all(|s| !s.text.is_empty()), "{check} {does}: {advice:?}");
+    }
+    for check in all() {
+        let explains = |cause: &Cause| KINDS.iter().any(|k| cause.explains(&format!("{check} {k}")) > 0.0);
+        assert!(BUILT_IN.all().iter().any(explains), "no cause explains {check}");
+    }
+}
+
+/// Whatever is suspected can be looked at, and told to a customer; so can whatever is found.
+#[test]
+fn every_suspect_can_be_looked_at_and_told_to_a_customer() {
+    for word in BUILT_IN.0.suspect.keys() {
+        let shows = |m: &Measurement| m.shows.iter().any(|s| s.of.get(word).is_some_and(|p| *p > 0.0));
+        assert!(BUILT_IN.measurements().iter().any(shows), "nothing is measured of {word}");
+        assert!(BUILT_IN.all().iter().any(|c| c.word == *word), "nothing speaks for {word}");
+        assert!(BUILT_IN.0.because.contains_key(word), "{word}");
+    }
+    for check in all() {
+        assert!(BUILT_IN.0.happened.contains_key(check.word()), "{check}");
+    }
+    for measurement in BUILT_IN.measurements() {
+        assert_eq!(measurement.complaint(), None, "{}", measurement.word);
+        assert!(!BUILT_IN.cautions_of(std::iter::once(measurement)).is_empty(), "{}", measurement.word);
+        let suspects = measurement.shows.iter().flat_map(|s| s.of.keys());
+        assert!(suspects.into_iter().all(|s| BUILT_IN.0.suspect.contains_key(s)), "{}", measurement.word);
+    }
+}
+
+#[test]
+fn causes_know_no_other_words() {
+    let known: Vec<&str> = all().map(|c| c.id).collect();
+    assert!(BUILT_IN.0.departure.iter().all(|e| known.contains(&e.is.as_str())));
+    for cause in BUILT_IN.all() {
+        assert!(BUILT_IN.0.suspect.contains_key(&cause.word), "{}", cause.word);
+        let departures = cause.explains.keys().map(|k| k.split(' ').next().unwrap_or_default());
+        assert!(departures.clone().all(|d| known.contains(&d)), "{cause:?}");
+    }
+}
+
+/// Common practice, no source.
+#[test]
+fn what_the_trade_looks_at_first() {
+    assert_eq!(advise("never-purged", Kind::Wash).suspects[0].word, "drain-hose-loop");
+    let starved = advise("current-low", Kind::Wash);
+    assert!(
+        starved.suspects.iter().any(|s| s.word == "out-of-level"),
+        "a machine out of level starves its pump"
+    );
+}
+
+/// What is done, by words of the next step, and the cautions of which one must stand beside it. Common practice, no source.
+const ACTS: [(&[&str], &[&str]); 15] = [
+    (&["voltage"], &["live"]),
+    (&["the outlet", "plug and outlet", "cord and outlet"], &["outlet"]),
+    (&["filter", "sump", "soil sensor", "impeller", "check valve", "free the float"], &["sump"]),
+    (&["turn the pump", "turn it by hand", "seized"], &["sump"]),
+    (&["capacitor", "winding"], &["capacitor"]),
+    (&["element"], &["element", "welded"]),
+    (&["sticks"], &["welded"]),
+    (&["relay", "plugs on the control"], &["mains", "element", "capacitor", "welded"]),
+    (&["coil", "actuator", "latch", "sensor against its table"], &["mains"]),
+    (&["bucket"], &["bucket"]),
+    (&["hose", "pressure ("], &["water", "clip", "bucket"]),
+    (&["jaw", "keypad", "the clamp on", "the clamp stays", "armed"], &["clip"]),
+    (&["pickup"], &["clip", "sump"]),
+    (&["hot tap", "thermostat should"], &["hot"]),
+    (&["cells"], &["cells"]),
+];
+
+#[test]
+fn what_can_hurt_stands_beside_what_is_done() {
+    // A blank before each word: nobody who chose a programme holds a hose.
+    let words = |entry: &Entry| format!(" {}", entry.next.to_lowercase());
+    let mut met = 0;
+    for (entry, (acts, cautions)) in BUILT_IN.0.departure.iter().flat_map(|e| ACTS.map(|a| (e, a))) {
+        let next = words(entry);
+        if let Some(act) = acts.iter().find(|a| next.contains(&format!(" {a}"))) {
+            let said = entry.caution.words();
+            assert!(
+                cautions.iter().any(|c| said.iter().any(|s| s == c)),
+                "{act} without {cautions:?}: {entry:?}"
+            );
+            met += 1;
+        }
+    }
+    assert!(met >= BUILT_IN.0.departure.len(), "{met}");
+    for (acts, _) in ACTS {
+        let done = |act: &&str| BUILT_IN.0.departure.iter().any(|e| words(e).contains(&format!(" {act}")));
+        assert!(acts.iter().all(done), "nobody is told to do one of {acts:?}");
+    }
+}
+
+/// The supply lead is outside; a conductor of a pump or a dispenser is not.
+#[test]
+fn nobody_is_sent_to_clamp_inside() {
+    for entry in
+        BUILT_IN.0.departure.iter().filter(|e| e.next.contains("clamp on") || e.next.contains("clamp stays"))
+    {
+        assert!(entry.next.contains("supply lead"), "{entry:?}");
+    }
+}
+
+/// What is measured live comes last, after what is looked at or measured unplugged, by licensed people, and with its caution.
+#[test]
+fn live_measurements_come_last() {
+    let live: Vec<_> =
+        BUILT_IN.0.departure.iter().filter(|e| e.next.to_lowercase().contains("voltage")).collect();
+    assert!(!live.is_empty());
+    for entry in live {
+        let (before, voltage) = entry.next.split_at(entry.next.find("voltage").unwrap());
+        assert!(
+            before.contains("nplugged") && before.contains("ast") && before.contains("licensed"),
+            "{entry:?}"
+        );
+        assert!(!voltage.contains("nplugged"), "{entry:?}");
+        assert!(
+            BUILT_IN.cautions(&entry.caution).last().is_some_and(|c| c.contains("measured live")),
+            "{entry:?}"
+        );
+    }
+}
+
+#[test]
+fn several_cautions_are_told_in_their_order() {
+    let shop = |caution: &str| {
+        let text = format!(
+            "[caution]\na = \"Mind a.\"\nb = \"Mind b.\"\n[[departure]]\nis = \"siphons\"\nsuspects = []\nnext = \"Look.\"\ncaution = {caution}\n"
+        );
+        Causes::with(&text, "shop.toml")
+    };
+    let siphons = all().find(|c| c.id == "siphons").unwrap();
+    let told = |caution: &str| shop(caution).unwrap().advise(siphons, Kind::Fill).caution;
+    assert_eq!(told("\"b\""), "Mind b.");
+    assert_eq!(told("[\"b\", \"a\"]"), "Mind b. Mind a.");
+    let unknown = shop("[\"a\", \"c\"]").unwrap_err().to_string();
+    assert_eq!(unknown, "shop.toml: \"siphons\" names the caution \"c\", which is not under [caution]");
+}
+
+#[test]
+fn a_shop_adds_its_own() {
+    let text = r#"
+        [suspect]
+        our-valve = "the valve of the last recall"
+        [[departure]]
+        is = "too-long"
+        does = "fill"
+        suspects = ["our-valve", "flow-low"]
+        next = "Look at the valve's date."
+        caution = "water"
+        [[cause]]
+        word = "our-valve"
+        explains = { "too-long fill" = 6 }
+    "#;
+    let causes = Causes::with(text, "shop.toml").unwrap();
+    let too_long = all().find(|c| c.id == "too-long").unwrap();
+    let advice = causes.advise(too_long, Kind::Fill);
+    assert_eq!(advice.suspects[0].text, "the valve of the last recall");
+    assert_eq!(causes.advise(too_long, Kind::Drain).suspects[0].word, "drain-blocked");
+    assert!(causes.all().iter().any(|c| c.word == "our-valve"));
+}
+
+#[test]
+fn a_typo_in_it_is_told() {
+    let told = |text| Causes::with(text, "shop.toml").unwrap_err().to_string();
+    assert!(told("[suspect]\nx = 3\n").starts_with("shop.toml:2:5: "), "{}", told("[suspect]\nx = 3\n"));
+    let unknown = "[[cause]]\nword = \"nobody\"\nexplains = {}\n";
+    assert_eq!(told(unknown), "shop.toml: the cause \"nobody\" is not under [suspect]");
+}
