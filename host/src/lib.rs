@@ -119,6 +119,55 @@ mod tests {
         assert_eq!(seen, ORDER.into_iter().map(str::to_owned).collect());
     }
 
+    /// The files beside this one that it imports from, `mod.rs` left out: it wires what stands beside it.
+    fn beside(file: &Path) -> Vec<PathBuf> {
+        let text = fs::read_to_string(file).unwrap();
+        let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
+        let mut names = Vec::new();
+        for import in code.split("use super::").skip(1) {
+            let import = import.split(';').next().unwrap_or_default();
+            // Names of files stand in braces only where nothing stands before those; what is in braces within is taken from them.
+            let Some(several) = import.strip_prefix('{') else {
+                names.push(import.to_owned());
+                continue;
+            };
+            let (mut depth, mut name) = (0, String::new());
+            for c in several.chars() {
+                depth += i32::from(c == '{') - i32::from(c == '}');
+                if depth == 0 && c == ',' {
+                    names.push(std::mem::take(&mut name));
+                } else {
+                    name.push(c);
+                }
+            }
+            names.push(name);
+        }
+        let first = |name: &String| {
+            let end = name.trim().find(|c: char| !(c.is_alphanumeric() || c == '_'));
+            name.trim()[..end.unwrap_or(name.trim().len())].to_owned()
+        };
+        let paths = names.iter().map(|name| file.with_file_name(first(name) + ".rs"));
+        paths.filter(|path| path.is_file()).collect()
+    }
+
+    #[test]
+    fn no_files_of_a_folder_import_each_other_in_a_circle() {
+        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+        let wires = |file: &Path| file.file_name().is_some_and(|name| name == "mod.rs");
+        let mut met = 0;
+        for file in sources(&source).into_iter().filter(|file| !wires(file)) {
+            let (mut reached, mut next) = (BTreeSet::new(), beside(&file));
+            met += next.len();
+            while let Some(at) = next.pop() {
+                assert!(at != file, "{} imports itself by way of {reached:?}", file.display());
+                if reached.insert(at.clone()) {
+                    next.extend(beside(&at));
+                }
+            }
+        }
+        assert!(met > 300, "{met} imports");
+    }
+
     #[test]
     fn no_two_constants_have_one_name() {
         let names: BTreeSet<&str> = constants().map(Listed::name).collect();

@@ -160,26 +160,6 @@ pub(super) fn same_scale(
     )))
 }
 
-/// The machine of a file, or of all machine files and charts of a folder.
-pub(super) fn read_machines(path: &Path) -> Result<Vec<Machine>, Failure> {
-    if !path.is_dir() {
-        return Ok(vec![crate::chart::read(path)?]);
-    }
-    let name = path.display();
-    let unreadable = |error: std::io::Error| Failure::Other(format!("cannot read {name}: {error}"));
-    let mut files = Vec::new();
-    for entry in std::fs::read_dir(path).map_err(unreadable)? {
-        files.push(entry.map_err(unreadable)?.path());
-    }
-    let ends = |file: &Path, end: &str| file.file_name().is_some_and(|n| n.to_string_lossy().ends_with(end));
-    files.retain(|f| ends(f, ".machine.toml") || ends(f, ".chart.toml"));
-    files.sort();
-    if files.is_empty() {
-        return Err(Failure::Other(format!("{name}: no *.machine.toml and no *.chart.toml in this folder")));
-    }
-    files.iter().map(|file| Ok(crate::chart::read(file)?)).collect()
-}
-
 fn read_causes(path: &Path) -> Result<Causes, Failure> {
     let name = path.display().to_string();
     let text = crate::chart::small_text(path)

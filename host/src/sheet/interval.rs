@@ -2,11 +2,10 @@
 
 use tubtrace_units::{Celsius, Seconds};
 
-use super::line::spaced;
 use super::paper::{Does, Says, Step, Time};
 use super::quantity::{Quantity, quantity};
 use super::tokens::{Token, short};
-use super::words::{Act, Means, joined, meaning, meant};
+use super::words::{Act, Means, joined, meaning, meant, spaced};
 use crate::chart::Limits;
 use crate::chart::numbers::MOST_PURGES;
 

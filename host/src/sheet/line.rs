@@ -6,7 +6,7 @@ use super::interval::interval;
 use super::paper::{Rated, Says};
 use super::times::heading;
 use super::tokens::{Token, short, tokens};
-use super::words::{Means, meaning};
+use super::words::{Means, meaning, spaced};
 
 /// What a line says.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,11 +94,6 @@ fn without_aside(text: &str) -> Result<(String, Option<String>), String> {
         return Err("one name in parentheses is enough: wash 4 (main wash)".into());
     }
     Ok((rest.trim().to_owned(), Some(aside).filter(|a| !a.is_empty())))
-}
-
-/// With single spaces.
-pub(super) fn spaced(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What the rating plate has, where the line says it: "volts 120", "heater 800 W".

@@ -1,8 +1,7 @@
 //! Headings, and how often what stands below comes: "main wash:", "may rinse:", "rinse: 1-2 times".
 
-use super::line::spaced;
 use super::paper::Says;
-use super::words::{Means, meaning};
+use super::words::{Means, meaning, spaced};
 use crate::chart::{Limits, numbers::MOST_TIMES};
 
 const ONCE: Limits<u32> = Limits { low: 1, high: 1 };

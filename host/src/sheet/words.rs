@@ -1,5 +1,10 @@
 //! The words of a sheet, in the spellings that people use, and the word that one who mistyped may have meant.
 
+/// With single spaces.
+pub(super) fn spaced(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// What a word says of an interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Act {
