@@ -60,10 +60,14 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
         kinds.iter().map(|(kind, (_, cycles))| score_of(weight(word, kind), cycles.len())).sum()
     };
     let power = |score: f64| (SHARPNESS.get() * score).exp();
+    let still = |word: &str, does: Option<Kind>| {
+        let plainly = |f: &Finding| weight(word, &f.kind()) >= WORTH_NAMING.get();
+        still_does(does?, plainly, complaint, cycles)
+    };
     // What fails for good is refuted by what the machine does later.
     let standing: Vec<(&str, f64)> = words
         .into_iter()
-        .filter(|word| !refuted(word, causes, complaint, cycles))
+        .filter(|word| still(word, causes.refuted_by(word)).is_none())
         .map(|word| (word, power(score(word))))
         .collect();
     let all: f64 = standing.iter().map(|(_, p)| p).sum::<f64>() + power(SOMETHING_ELSE.get());
@@ -77,15 +81,11 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
                     cycles: cycles.clone(),
                 })
             };
-            let still = causes
-                .now_and_then(word)
-                .into_iter()
-                .flat_map(|kind| still_does(kind, word, causes, complaint, cycles));
             Suspicion {
                 word: word.to_owned(),
                 text: causes.text(word),
                 probability: p / all,
-                speaks_for: found(true).chain(still).collect(),
+                speaks_for: found(true).chain(still(word, causes.now_and_then(word))).collect(),
                 against: found(false).collect(),
             }
         })
@@ -96,24 +96,13 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
     suspects
 }
 
-/// Whether the machine does later what it would do no more if this were at fault for good.
-fn refuted(word: &str, causes: &Causes, complaint: &Complaint, cycles: &[Cycle]) -> bool {
-    let kind = causes.refuted_by(word);
-    kind.is_some_and(|kind| still_does(kind, word, causes, complaint, cycles).is_some())
-}
-
-/// What the machine still does after the first finding that speaks plainly for this suspect, in that cycle and in later ones.
+/// What the machine still does after the first finding that speaks plainly for a suspect, in that cycle and in later ones.
 fn still_does(
     kind: Kind,
-    word: &str,
-    causes: &Causes,
+    speaks: impl Fn(&Finding) -> bool,
     complaint: &Complaint,
     cycles: &[Cycle],
 ) -> Option<Evidence> {
-    let speaks = |f: &Finding| {
-        let weights = causes.weights(f.departure, f.does);
-        weights.get(word).is_some_and(|weight| *weight >= WORTH_NAMING.get())
-    };
     let from = |(cycle, f): &(usize, &Finding)| (*cycle, f.start);
     let spoken = complaint.findings.iter().filter(|(_, f)| speaks(f)).map(from);
     let (first, start) = spoken.min_by(|a, b| a.0.cmp(&b.0).then(a.1.0.total_cmp(&b.1.0)))?;

@@ -29,8 +29,6 @@ pub struct Advice {
     pub next: String,
     /// What can hurt meanwhile.
     pub caution: String,
-    /// Whether something is opened or touched for it.
-    pub touches: bool,
 }
 
 impl Advice {
@@ -261,7 +259,6 @@ impl Causes {
             suspects: entry.suspects.iter().map(suspect).collect(),
             next: entry.next.clone(),
             caution: self.cautions(&entry.caution).join(" "),
-            touches: entry.caution.words().iter().any(|w| w != NOTHING_TOUCHED),
         }
     }
 }
@@ -299,9 +296,6 @@ fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     }
     Ok(())
 }
-
-/// The caution of an advice for which nothing is opened or touched.
-const NOTHING_TOUCHED: &str = "chart";
 
 const BUILT_IN_TEXT: &str =
     concat!(include_str!("causes.toml"), include_str!("measurements.toml"), include_str!("customer.toml"));
