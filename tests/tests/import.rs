@@ -174,8 +174,7 @@ fn a_csv_of_any_meter_is_read_with_what_is_said_of_it() {
         columns: vec![column("time", "When"), column("watts", "Load [kW]"), column("supply_c", "Pipe")],
         scale: 1_000.0,
         time: Some("%d/%m/%Y %H:%M:%S".into()),
-        zone: None,
-        beyond: false,
+        ..Layout::default()
     };
     let log = parse_as(csv.as_bytes(), Assumptions::default(), &layout).unwrap();
     let watts: Vec<f64> = log.trace.steps.iter().map(|s| s.power.0).collect();

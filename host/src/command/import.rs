@@ -5,7 +5,6 @@ use std::io::{BufReader, Cursor, Read};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use jiff::tz::TimeZone;
 
 use super::about_job::AboutJob;
 use super::outcome::{Done, Failure};
@@ -14,8 +13,7 @@ use super::streams::say;
 use super::worked::{About, here};
 use super::writing::Writing;
 use crate::log::{
-    COLUMNS, Layout, LogError, MILLISECONDS, Notes, Scale, from_wav_reader, intact, is_tub, is_wav,
-    most_amps, parse_as, read_bytes, to_tub,
+    LogError, Notes, Scale, from_wav_reader, intact, is_tub, is_wav, most_amps, parse_as, read_bytes, to_tub,
 };
 
 /// Turns a CSV of any meter, or a WAV of raw samples, into a .tub log.
@@ -32,52 +30,12 @@ pub(super) struct Import {
     /// Where the log goes; - is standard output.
     #[arg(short, long, value_name = "LOG.tub")]
     output: PathBuf,
-    /// A factor. Of a WAV, for each channel, between commas: with 1, its full scale is that of the logger's converter, 33 A at the
-    /// peak for current. Of a CSV, for watts or amps: 1000 if it has kilowatts.
-    #[arg(long, value_name = "FACTOR", value_delimiter = ',', value_parser = factor)]
-    scale: Vec<f64>,
-    /// What a CSV calls a column: time, watts, amps, supply_c, drain_c or lasts_s.
-    #[arg(long, value_name = "NAME=HEADER", value_parser = column)]
-    column: Vec<(String, String)>,
-    /// How a CSV writes its times, in the letters of strftime, or "milliseconds"; by default ISO 8601 or seconds.
-    #[arg(long, value_name = "FORMAT", value_parser = time)]
-    time: Option<String>,
-    /// Where a CSV's local times were taken, by the name of the place in the IANA time zone database: America/Chicago.
-    #[arg(long, value_name = "ZONE", value_parser = zone)]
-    zone: Option<TimeZone>,
     #[command(flatten)]
     writing: Writing,
     #[command(flatten)]
     about: About,
     #[command(flatten)]
     job: AboutJob,
-}
-
-fn factor(text: &str) -> Result<f64, String> {
-    text.parse()
-        .ok()
-        .filter(|f| (1e-6..=1e6).contains(f))
-        .ok_or_else(|| "from 0.000001 to 1000000".to_owned())
-}
-
-fn time(text: &str) -> Result<String, String> {
-    let told = text == MILLISECONDS || text.contains('%');
-    told.then(|| text.to_owned())
-        .ok_or_else(|| format!("letters of strftime, as in %d/%m/%Y %H:%M:%S, or {MILLISECONDS}"))
-}
-
-fn zone(text: &str) -> Result<TimeZone, String> {
-    TimeZone::get(text)
-        .map_err(|_| "a name of the IANA time zone database, as in America/Chicago or UTC".to_owned())
-}
-
-fn column(text: &str) -> Result<(String, String), String> {
-    let (name, header) = text.split_once('=').ok_or("NAME=HEADER, as in watts=Power")?;
-    if COLUMNS.contains(&name) {
-        Ok((name.to_owned(), header.to_owned()))
-    } else {
-        Err(format!("the name is one of {}", COLUMNS.join(", ")))
-    }
 }
 
 impl Import {
@@ -121,13 +79,14 @@ impl Import {
     }
 
     fn log_of_wav(&self, source: impl Read) -> Result<(Vec<u8>, Notes), Failure> {
-        let [volts, column, time, zone, _] = self.given();
-        self.refuse("a WAV", &[volts, column, time, zone])?;
-        let mut scale = Scale::default();
-        if self.scale.len() > scale.0.len() {
-            return Err(Failure::Other(format!("--scale: {} factors for four channels", self.scale.len())));
+        let given = self.given();
+        let but_scale: Vec<_> = given.into_iter().filter(|(option, _)| *option != "--scale").collect();
+        self.refuse("a WAV", &but_scale)?;
+        let (mut scale, told) = (Scale::default(), &self.about.meter.scale);
+        if told.len() > scale.0.len() {
+            return Err(Failure::Other(format!("--scale: {} factors for four channels", told.len())));
         }
-        scale.0.iter_mut().zip(&self.scale).for_each(|(own, told)| *own = *told);
+        scale.0.iter_mut().zip(told).for_each(|(own, told)| *own = *told);
         let bar = bar(1_000, "{bar:30} {percent} % metered, {eta} left");
         // A part of one, in thousandths.
         let metered = |part: f64| bar.set_position((part * 1_000.0) as u64);
@@ -141,13 +100,8 @@ impl Import {
         if tub {
             self.refuse("a .tub log", &self.given())?;
         }
-        if self.scale.len() > 1 {
-            return Err(Failure::Other("--scale: a CSV has one factor, for watts or amps".into()));
-        }
+        let layout = self.about.meter.layout(self.writing.force)?;
         let bytes = read_bytes(source).map_err(|error| LogError::Io { name: self.name(), error })?;
-        let scale = self.scale.first().copied().unwrap_or(1.0);
-        let (columns, time, zone) = (self.column.clone(), self.time.clone(), self.zone.clone());
-        let layout = Layout { columns, scale, time, zone, beyond: self.writing.force };
         let log = parse_as(&bytes, self.about.assumptions(), &layout)
             .map_err(|what| LogError::Unusable { name: self.name(), what })?;
         if tub {
@@ -165,14 +119,9 @@ impl Import {
     }
 
     /// Options that only some inputs can have.
-    fn given(&self) -> [(&'static str, bool); 5] {
-        [
-            ("--volts", self.about.volts.is_some()),
-            ("--column", !self.column.is_empty()),
-            ("--time", self.time.is_some()),
-            ("--zone", self.zone.is_some()),
-            ("--scale", !self.scale.is_empty()),
-        ]
+    fn given(&self) -> Vec<(&'static str, bool)> {
+        let volts = ("--volts", self.about.volts.is_some());
+        std::iter::once(volts).chain(self.about.meter.given()).collect()
     }
 }
 

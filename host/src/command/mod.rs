@@ -14,6 +14,7 @@ mod jobs;
 mod known;
 mod learn;
 mod logger;
+mod meter;
 mod outcome;
 mod pages;
 mod progress;

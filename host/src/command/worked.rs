@@ -6,13 +6,14 @@ use clap::Args;
 use jiff::tz::TimeZone;
 use tubtrace_units::{Amps, Volts};
 
+use super::meter::OfMeter;
 use super::outcome::Failure;
 use super::streams::say;
 use crate::analysis::Analysis;
 use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
-use crate::log::{Assumptions, Log, read};
+use crate::log::{Assumptions, Log, read_as};
 use crate::report::{Subject, Units};
 use crate::trace::Trace;
 
@@ -22,6 +23,8 @@ pub(super) struct About {
     /// Nominal volts of the supply; by default 120 where the mains is 60 Hz and 230 elsewhere.
     #[arg(long, value_name = "VOLTS", value_parser = volts)]
     pub(super) volts: Option<f64>,
+    #[command(flatten)]
+    pub(super) meter: OfMeter,
 }
 
 /// What the plate on the machine says.
@@ -99,8 +102,8 @@ impl Worked {
 
     /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
     pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
-        let assumptions = about.assumptions();
-        let work = |path: &PathBuf| read(path, assumptions).map(here).map(Self::of);
+        let (assumptions, layout) = (about.assumptions(), about.meter.layout(false)?);
+        let work = |path: &PathBuf| read_as(path, assumptions, &layout).map(here).map(Self::of);
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let mut all = Vec::with_capacity(paths.len());
         for some in paths.chunks(cores) {
@@ -136,7 +139,7 @@ impl Worked {
 
 /// Reads a log and says on the error stream what was wrong with it.
 pub(super) fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
-    let log = here(read(path, about.assumptions())?);
+    let log = here(read_as(path, about.assumptions(), &about.meter.layout(false)?)?);
     say_notes(path, &log);
     Ok(log)
 }

@@ -18,7 +18,7 @@ pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
         let ran = cycle.end() - cycle.start();
         (lost > ran * MAY_BE_LOST.get()).then(|| {
             format!(
-                "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: tubtrace import --help",
+                "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: --column, --time, --zone, --scale",
                 duration(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
             )
         })

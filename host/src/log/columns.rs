@@ -15,6 +15,8 @@ pub(super) enum Unit {
 
 /// Which column is what.
 pub(super) struct Columns {
+    /// The day, where it stands apart from the time of day.
+    pub(super) date: Option<usize>,
     pub(super) time: usize,
     pub(super) value: usize,
     pub(super) unit: Unit,
@@ -30,7 +32,7 @@ impl Columns {
         let found = || header.iter().take(8).collect::<Vec<_>>().join(", ");
         let time = find("time").ok_or_else(|| {
             format!(
-                "line 1: no column called \"{}\" among: {}. A CSV needs time, and amps or watts; `tubtrace import --column` says what else they are called",
+                "line 1: no column called \"{}\" among: {}. A CSV needs time, and amps or watts; --column says what else they are called, as in --column time=Stamp",
                 layout.header("time"),
                 found()
             )
@@ -47,7 +49,8 @@ impl Columns {
                 ));
             }
         };
-        let [supply, drain, lasts] = ["supply_c", "drain_c", "lasts_s"].map(find);
+        let [date, supply, drain, lasts] = ["date", "supply_c", "drain_c", "lasts_s"].map(find);
+        let date = date.filter(|date| *date != time);
         if let Some(name) =
             super::layout::COLUMNS.iter().find(|name| layout.names(name) && find(name).is_none())
         {
@@ -57,7 +60,7 @@ impl Columns {
                 found()
             ));
         }
-        Ok(Self { time, value, unit, supply, drain, lasts, count: header.len() })
+        Ok(Self { date, time, value, unit, supply, drain, lasts, count: header.len() })
     }
 
     /// The columns that have numbers, times that are said to be something else not among them.

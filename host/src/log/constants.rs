@@ -21,6 +21,8 @@ constants! { "log":
     MOST_AMPS: Amps = Amps(125.0), "A", Source("IEC 60898-1, 1");
     /// Volts between the phases of a household, at which that current is more power than any circuit carries.
     MOST_VOLTS: f64 = 440.0, "V", Source("IEC 60898-1, 1");
+    /// A reading below zero is zero down to this part of the most that a circuit carries, some watts: the error of a meter.
+    NEARLY_ZERO: f64 = 1e-4, "part", Guess;
     /// Readings beyond that, one behind the other, that are no glitch of a meter: glitches last a reading or two.
     NO_GLITCH: usize = 5, "readings", Guess;
     /// Readings further apart show nothing of a fill or a drain, which last from one to two minutes.

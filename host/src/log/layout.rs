@@ -1,5 +1,6 @@
 //! What a person says of a meter's CSV that its header does not.
 
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 /// How to read a CSV.
@@ -7,24 +8,26 @@ use jiff::tz::TimeZone;
 pub struct Layout {
     /// Headers of columns that are called something else here: (what it is here, what the file calls it).
     pub columns: Vec<(String, String)>,
-    /// A factor for watts or amps: 1000 for a meter of kilowatts.
+    /// A factor for watts or amps: 1000 for a meter of kilowatts, -1 for a clamp that sits the other way round.
     pub scale: f64,
     /// How times are written, as strptime has it, or [`super::MILLISECONDS`]; by default ISO 8601 or seconds.
     pub time: Option<String>,
     /// Where local times that come without an offset were taken.
     pub zone: Option<TimeZone>,
+    /// The day on which times begin that have none.
+    pub date: Option<Date>,
     /// Whether readings are taken as they are that no circuit of a household carries.
     pub beyond: bool,
 }
 
 impl Default for Layout {
     fn default() -> Self {
-        Self { columns: Vec::new(), scale: 1.0, time: None, zone: None, beyond: false }
+        Self { columns: Vec::new(), scale: 1.0, time: None, zone: None, date: None, beyond: false }
     }
 }
 
 /// What a column can be called here.
-pub const COLUMNS: [&str; 6] = ["time", "watts", "amps", "supply_c", "drain_c", "lasts_s"];
+pub const COLUMNS: [&str; 7] = ["date", "time", "watts", "amps", "supply_c", "drain_c", "lasts_s"];
 
 impl Layout {
     /// What the file calls a column.

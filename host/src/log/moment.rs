@@ -1,10 +1,10 @@
 //! Times of a CSV: seconds, ISO 8601, or as was said; and what a change of summer time does to those without an offset.
 
-use jiff::civil::DateTime;
+use jiff::civil::{DateTime, Time};
 use jiff::fmt::strtime::BrokenDownTime;
 use jiff::fmt::temporal::{Pieces, PiecesOffset};
 use jiff::tz::{Offset, TimeZone};
-use jiff::{SignedDuration, Timestamp};
+use jiff::{SignedDuration, Span, Timestamp};
 
 use super::layout::Layout;
 use super::number::{Decimal, number};
@@ -16,6 +16,12 @@ pub const MILLISECONDS: &str = "milliseconds";
 
 /// Seconds from 1970 to the end of the year 9999 (ISO 8601), which no time is beyond.
 const LATEST: f64 = 253_402_300_800.0;
+
+/// Seconds that no log counts from its own beginning: 31 years. They count from 1970, as POSIX has it.
+const SINCE_1970: f64 = 1e9;
+
+/// Seconds of a day, and of half of one: a time of day that is further back than that is one of the next day.
+const DAY: f64 = 86_400.0;
 
 /// A moment as it is written.
 pub(super) struct Moment {
@@ -40,11 +46,14 @@ pub(super) struct Times<'a> {
     before: f64,
     /// Whether any had no offset of its own.
     local: bool,
+    /// Of times of day without a day: how many midnights have passed, and the time of day before.
+    midnights: f64,
+    time_before: f64,
 }
 
 impl<'a> Times<'a> {
     pub(super) const fn new(layout: &'a Layout, decimal: Decimal) -> Self {
-        Self { layout, decimal, before: f64::NEG_INFINITY, local: false }
+        Self { layout, decimal, before: f64::NEG_INFINITY, local: false, midnights: 0.0, time_before: 0.0 }
     }
 
     /// Whether times were read that have no offset of their own.
@@ -52,21 +61,53 @@ impl<'a> Times<'a> {
         self.local
     }
 
-    /// Seconds since some origin, which is 1970 if a zone comes with them.
-    pub(super) fn read(&mut self, text: &str) -> Option<Moment> {
-        let moment = match self.layout.time.as_deref() {
-            Some(MILLISECONDS) => Moment { seconds: number(text, self.decimal)? / 1_000.0, zone: None },
-            Some(format) => {
-                let told = BrokenDownTime::parse(format, text).ok()?;
-                self.on_the_clock(told.to_datetime().ok()?, told.offset().map_or(Zone::Unsaid, Zone::At))?
-            }
-            None => match number(text, self.decimal) {
-                Some(seconds) => Moment { seconds, zone: None },
-                None => self.iso(text)?,
-            },
-        };
+    /// Whether times were read that are times of day, and nobody says of which.
+    pub(super) fn are_of_no_day(&self) -> bool {
+        self.time_before > 0.0 && self.layout.date.is_none()
+    }
+
+    /// Seconds since some origin, which is 1970 if a zone comes with them. The day may stand apart from the time of day.
+    pub(super) fn read(&mut self, text: &str, day: Option<&str>) -> Option<Moment> {
+        let said = self.layout.time.as_deref().is_some_and(|format| format != MILLISECONDS);
+        let both = day.filter(|_| said || text.contains(':')).map(|day| format!("{day} {text}"));
+        let moment = both.and_then(|both| self.written(&both)).or_else(|| self.written(text))?;
         self.before = moment.seconds;
         Some(moment)
+    }
+
+    /// A moment as it was said to be written; or as a number, by ISO 8601, or as a time of day.
+    fn written(&mut self, text: &str) -> Option<Moment> {
+        match self.layout.time.as_deref() {
+            Some(MILLISECONDS) => Some(counted(number(text, self.decimal)? / 1_000.0)),
+            Some(format) => {
+                let told = BrokenDownTime::parse(format, text).ok()?;
+                match told.to_datetime() {
+                    Ok(local) => self.on_the_clock(local, told.offset().map_or(Zone::Unsaid, Zone::At)),
+                    Err(_) => self.of_day(told.to_time().ok()?),
+                }
+            }
+            None => match number(text, self.decimal) {
+                Some(seconds) => Some(counted(seconds)),
+                None => self.iso(text).or_else(|| self.of_day(text.parse().ok()?)),
+            },
+        }
+    }
+
+    /// A time of day: of the day that was said, or of one that nobody knows, and of the next where it is far behind the one before.
+    fn of_day(&mut self, time: Time) -> Option<Moment> {
+        let seconds = time.duration_since(Time::midnight()).as_secs_f64();
+        if self.time_before - seconds > DAY / 2.0 {
+            self.midnights += 1.0;
+        }
+        self.time_before = seconds;
+        match self.layout.date {
+            // Fewer than there are rows.
+            Some(date) => {
+                let day = date.checked_add(Span::new().try_days(self.midnights as i64).ok()?).ok()?;
+                self.on_the_clock(day.to_datetime(time), Zone::Unsaid)
+            }
+            None => Some(Moment { seconds: self.midnights * DAY + seconds, zone: None }),
+        }
     }
 
     /// A space for the T, as spreadsheets write it, is understood too.
@@ -97,6 +138,11 @@ impl<'a> Times<'a> {
     }
 }
 
+/// A moment of a clock that counts seconds.
+fn counted(seconds: f64) -> Moment {
+    Moment { seconds, zone: (seconds >= SINCE_1970).then_some(Zone::Utc) }
+}
+
 /// An hour, by which summer time changes a clock.
 const HOUR: f64 = 3_600.0;
 
@@ -120,7 +166,7 @@ pub(super) fn summer_time(rows: &Rows, limit: f64) -> Option<String> {
             continue;
         };
         return Some(format!(
-            "line {}: from {} to {} the clock {what}, and the file does not say where that was; name the place, as in tubtrace import --zone America/Chicago, or --zone UTC if this clock never changes",
+            "line {}: from {} to {} the clock {what}, and the file does not say where that was; name the place, as in --zone America/Chicago, or --zone UTC if this clock never changes",
             rows.line(i + 1),
             clock(from),
             clock(to),

@@ -3,8 +3,9 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
-use super::constants::{MOST_AMPS, MOST_VOLTS, NO_GLITCH, READINGS_APART};
-use super::row::Rows;
+use super::constants::{MOST_AMPS, MOST_VOLTS, NEARLY_ZERO, NO_GLITCH, READINGS_APART};
+use super::notes::Notes;
+use super::row::{Refused, Row, Rows};
 use crate::text::duration;
 
 /// A log is no longer than this, in seconds: four hundred days.
@@ -24,6 +25,47 @@ fn most(unit: Unit) -> f64 {
 /// Whether a reading is more than a household's circuit carries.
 pub(super) fn is_beyond(value: f64, unit: Unit) -> bool {
     value > most(unit)
+}
+
+/// Readings below zero: a little is the meter's error, much is a clamp that sits the other way round, or power that is fed in.
+#[derive(Default)]
+pub(super) struct BelowZero {
+    /// What all readings below zero and above it come to.
+    below: f64,
+    above: f64,
+    /// The first that is more than an error.
+    first: Option<(u32, f64)>,
+}
+
+impl BelowZero {
+    /// The row as it is used.
+    ///
+    /// # Errors
+    /// When its reading is further below zero than any error.
+    pub(super) fn taken(&mut self, row: Row, unit: Unit, notes: &mut Notes) -> Result<Row, Refused> {
+        if row.value >= 0.0 {
+            self.above += row.value;
+            return Ok(row);
+        }
+        self.below -= row.value;
+        if row.value >= -NEARLY_ZERO.get() * most(unit) {
+            notes.add("reading a little below zero, taken as zero", || format!("line {}", row.line));
+            return Ok(Row { value: 0.0, ..row });
+        }
+        self.first = self.first.or(Some((row.line, row.value)));
+        let what = "reading below zero, passed over (does the clamp sit the other way round? then say --scale -1)";
+        Err(Refused { what, value: row.value.to_string() })
+    }
+
+    /// # Errors
+    /// A sentence, where there is more below zero than above it.
+    pub(super) fn asks(&self, unit: Unit) -> Result<(), String> {
+        let Some((line, value)) = self.first.filter(|_| self.below > self.above) else { return Ok(()) };
+        let name = if unit == Unit::Amps { "A" } else { "W" };
+        Err(format!(
+            "line {line}: {value} {name}, and most of what it has is below zero, so the clamp sits the other way round; say so: --scale -1"
+        ))
+    }
 }
 
 /// Counts readings that are beyond, one behind the other.
@@ -46,7 +88,7 @@ impl Beyond {
         };
         let most = most(unit);
         Err(format!(
-            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: tubtrace import --scale 0.001; to take them as they are: tubtrace import --force"
+            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001; to take them as they are: tubtrace import --force"
         ))
     }
 }
@@ -59,12 +101,12 @@ pub(super) fn times(rows: &Rows, quick: f64, holds: bool) -> Result<(), String> 
     let length = rows.times[rows.len() - 1] - rows.times[0];
     if !holds && quick > READINGS_APART.get().0 {
         return Err(format!(
-            "its readings are {quick} s apart, too far to see a machine fill or drain; a dishwasher needs one a minute or more often; if its times are milliseconds, say so: tubtrace import --time milliseconds"
+            "its readings are {quick} s apart, too far to see a machine fill or drain; a dishwasher needs one a minute or more often; if its times are milliseconds, say so: --time milliseconds"
         ));
     }
     if length > LONGEST {
         return Err(format!(
-            "from line {} to line {} it is {} long, and a log is no longer than 400 days; if its times are milliseconds, say so: tubtrace import --time milliseconds; otherwise split it",
+            "from line {} to line {} it is {} long, and a log is no longer than 400 days; if its times are milliseconds, say so: --time milliseconds; otherwise split it",
             rows.line(0),
             rows.line(rows.len() - 1),
             duration(Seconds(length)),

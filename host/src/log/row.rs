@@ -2,6 +2,8 @@
 
 use tubtrace_units::Celsius;
 
+use crate::text::harmless;
+
 /// Times closer than this, in seconds, are one: files have them to a millisecond.
 pub(super) const SAME: f64 = 1e-3;
 
@@ -18,6 +20,27 @@ pub(super) struct Row {
     pub(super) line: u32,
     /// Degrees C of the supply and the drain clip; not a number, where the file does not say.
     pub(super) clips: [f32; 2],
+}
+
+/// Characters that are shown of what was not understood.
+const SHOWN: usize = 40;
+
+/// A row that cannot be used: why, and what stands there.
+pub(super) struct Refused {
+    pub(super) what: &'static str,
+    pub(super) value: String,
+}
+
+impl Refused {
+    /// Where it stands, with what stands there.
+    pub(super) fn place(&self, line: usize) -> String {
+        if self.value.is_empty() {
+            return format!("line {line}");
+        }
+        let shown: String = self.value.chars().take(SHOWN).collect();
+        let dots = if shown.len() < self.value.len() { "..." } else { "" };
+        format!("line {line}: \"{}{dots}\"", harmless(&shown))
+    }
 }
 
 /// Rows, a column each; one that no row has anything in is empty.

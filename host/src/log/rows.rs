@@ -10,8 +10,8 @@ use super::moment::{Times, summer_time};
 use super::notes::Notes;
 use super::number::number;
 use super::order::in_order;
-use super::plausible::{self, Beyond, LONGEST_READING, is_beyond};
-use super::row::{Row, Rows};
+use super::plausible::{self, BelowZero, Beyond, LONGEST_READING, is_beyond};
+use super::row::{Refused, Row, Rows};
 use super::source::Source;
 use crate::trace::{Clock, Zone};
 
@@ -49,12 +49,14 @@ impl Table {
         let mut parser =
             Parser { times: Times::new(layout, decimals.time), columns, decimals, layout, zone: None };
         let mut rows = Rows::with_room(count.min(MOST_ROWS + 1));
-        let (mut beyond, mut passed) = (Beyond::default(), Passed::default());
+        let (mut beyond, mut below_zero) = (Beyond::default(), BelowZero::default());
+        let mut passed = Passed::default();
         header.rows(source, |record, line| {
             let row = match record {
-                None => Err("line that is not UTF-8, passed over"),
+                None => Err(Refused { what: "line that is not UTF-8, passed over", value: String::new() }),
                 Some(record) => parser.row(record, line),
             };
+            let row = row.and_then(|row| below_zero.taken(row, columns.unit, notes));
             if let Ok(row) = &row
                 && !layout.beyond
             {
@@ -63,10 +65,14 @@ impl Table {
             match row {
                 Ok(row) if layout.beyond || !is_beyond(row.value, columns.unit) => rows.push(&row),
                 other => {
-                    let what = other
-                        .err()
-                        .unwrap_or("reading beyond what a household's circuit carries, passed over");
-                    notes.add(what, || format!("line {line}"));
+                    let refused = other.map_or_else(
+                        |refused| refused,
+                        |row| Refused {
+                            what: "reading beyond what a household's circuit carries, passed over",
+                            value: row.value.to_string(),
+                        },
+                    );
+                    notes.add(refused.what, || refused.place(line));
                     passed.add(rows.times.last().copied());
                 }
             }
@@ -77,6 +83,7 @@ impl Table {
             }
             Ok(())
         })?;
+        below_zero.asks(columns.unit)?;
         if rows.len() == 0 {
             let why = notes.all().first().map_or_else(String::new, |n| format!(" ({n})"));
             return Err(format!("a CSV header, but no row that can be used{why}"));
@@ -96,33 +103,45 @@ struct Parser<'a> {
 }
 
 impl Parser<'_> {
-    fn row(&mut self, record: &StringRecord, line: usize) -> Result<Row, &'static str> {
+    fn row(&mut self, record: &StringRecord, line: usize) -> Result<Row, Refused> {
         let Self { columns, decimals, layout, .. } = self;
+        let refused = |what, value: &str| Refused { what, value: value.to_owned() };
         if record.len() > columns.count {
-            return Err(
+            return Err(refused(
                 "row with more fields than the header, passed over (commas as decimals? quote them, or use ; between fields)",
-            );
+                "",
+            ));
         }
         let field = |i: usize| record.get(i).filter(|f| !f.is_empty());
-        let moment = field(columns.time)
-            .and_then(|text| self.times.read(text))
-            .ok_or("row whose time is neither ISO 8601 nor seconds nor as was said, passed over")?;
+        let told = record.get(columns.time).unwrap_or_default();
+        let day = columns.date.and_then(field);
+        let moment = field(columns.time).and_then(|text| self.times.read(text, day)).ok_or_else(|| {
+            let both = day.map_or_else(|| told.to_owned(), |day| format!("{day} {told}"));
+            refused(
+                "time that is not understood, row passed over (as in 2026-03-06 20:00:00, or seconds; --time says how else it is written)",
+                &both,
+            )
+        })?;
         if moment.is_beyond() {
-            return Err(
-                "row whose time is beyond the year 9999, passed over (milliseconds? say tubtrace import --time milliseconds)",
-            );
+            return Err(refused(
+                "row whose time is beyond the year 9999, passed over (milliseconds? say --time milliseconds)",
+                told,
+            ));
         }
         let value = field(columns.value)
             .and_then(|text| number(text, decimals.value))
             .map(|v| v * layout.scale)
-            .filter(|v| *v >= 0.0)
-            .ok_or("row without a usable number of watts or amps, passed over")?;
+            .ok_or_else(|| {
+                let there = record.get(columns.value).unwrap_or_default();
+                refused("row without a usable number of watts or amps, passed over", there)
+            })?;
         let clip = |i: Option<usize>, n: usize| {
             i.and_then(field).and_then(|text| number(text, decimals.clips[n])).map_or(f32::NAN, |c| c as f32)
         };
         let lasts = columns.lasts.and_then(field).and_then(|text| number(text, decimals.lasts));
-        if lasts.is_some_and(|s| s > LONGEST_READING) {
-            return Err("row that says it holds for longer than a day, passed over");
+        if let Some(lasts) = lasts.filter(|s| *s > LONGEST_READING) {
+            let what = "row that says it holds for longer than a day, passed over";
+            return Err(refused(what, &lasts.to_string()));
         }
         self.zone = self.zone.or(moment.zone);
         Ok(Row {
@@ -142,7 +161,12 @@ impl Parser<'_> {
             return Err(asks);
         }
         if self.layout.zone.is_some() && !self.times.are_local() {
-            return Err("--zone does not apply: its times are seconds, or say their offset themselves".into());
+            return Err(
+                "--zone does not apply: its times are seconds, have no day, or say their offset themselves".into(),
+            );
+        }
+        if self.times.are_of_no_day() {
+            notes.add("times have no day, so the log begins on none (say --date)", || "the first row".into());
         }
         let unordered = in_order(&mut rows, notes);
         let hold_now = holds(&rows.times);
