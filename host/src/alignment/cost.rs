@@ -43,14 +43,17 @@ pub(crate) fn extra(phase: &Phase) -> f64 {
     }
 }
 
-/// These phases are the expected interval; `None` where they cannot be.
-pub(super) fn matched(expected: &Expected, phases: &[Phase]) -> Option<f64> {
+/// These phases are the expected interval; `None` where they cannot be. Where the log cuts them, they were longer than they are.
+pub(super) fn matched(expected: &Expected, phases: &[Phase], cut: bool) -> Option<f64> {
     let (first, last) = (phases.first()?, phases.last()?);
     let own = |phase: &Phase| stand_in(expected.kind, phase.kind);
     let other = own(first)?.max(own(last)?);
     let inner =
         phases[1..phases.len().max(2) - 1].iter().map(|a| interruption(expected, a)).sum::<Option<f64>>()?;
     let unheated = expected.kind == Kind::Heat && phases.iter().all(|a| a.kind != Kind::Heat);
+    if cut && expected.lasts.is_some_and(|limits| lasted(expected.kind, phases).0 < limits.low) {
+        return Some(other + inner);
+    }
     let short = if unheated { too_short_for_heat(expected, phases) } else { 0.0 };
     Some(other + inner + odd_length(expected, phases) + short)
 }
@@ -109,7 +112,7 @@ pub(super) fn unheated(expected: &[&Expected], phases: &[Phase]) -> Option<f64> 
     let mut all = Expected::new("", Kind::Wash);
     all.lasts = expected.iter().map(|e| e.lasts).reduce(|a, b| Some(a? + b?))?;
     all.purges.high = expected.iter().map(|e| e.purges.high).sum();
-    Some(UNHEATED.get() * holds as f64 + matched(&all, phases)? + too_short_for_heat(&all, phases))
+    Some(UNHEATED.get() * holds as f64 + matched(&all, phases, false)? + too_short_for_heat(&all, phases))
 }
 
 /// Without heat it takes as long as with it, or longer: what is much shorter is something else, however improbable.

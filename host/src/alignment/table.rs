@@ -70,6 +70,7 @@ const NO_WAY: Way = Way { cost: f64::INFINITY, from: Move::Begin, rank: 0 };
 struct Table<'a, const K: usize> {
     slots: Vec<Slot>,
     phases: &'a [Phase],
+    ends: Ends,
     cells: Vec<Vec<[Way; K]>>,
 }
 
@@ -77,7 +78,7 @@ impl<'a, const K: usize> Table<'a, K> {
     fn fill(chart: &Chart, phases: &'a [Phase], ends: Ends) -> Self {
         let slots = slots(chart);
         let cells = vec![vec![[NO_WAY; K]; phases.len() + 1]; slots.len() + 1];
-        let mut table = Self { slots, phases, cells };
+        let mut table = Self { slots, phases, ends, cells };
         for slot in 0..=table.slots.len() {
             if slot == 0 || ends.open_start {
                 let cost = if slot == 0 { 0.0 } else { OPEN.get() };
@@ -127,7 +128,9 @@ impl<'a, const K: usize> Table<'a, K> {
         let missing = if expected.may { LEFT_OUT.get() } else { cost::missing(expected, self.phases, phase) };
         self.go_on(&ways, slot + 1, phase, missing, Move::Miss);
         for end in phase + 1..=(phase + LONGEST_SPAN.get()).min(self.phases.len()) {
-            if let Some(span) = cost::matched(expected, &self.phases[phase..end]) {
+            let cut =
+                (self.ends.cut_start && phase == 0) || (self.ends.cut_end && end == self.phases.len());
+            if let Some(span) = cost::matched(expected, &self.phases[phase..end], cut) {
                 self.go_on(&ways, slot + 1, end, span, Move::Match(phase));
             }
             for count in 2..=LONGEST_BLEND.get() {

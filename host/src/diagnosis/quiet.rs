@@ -1,8 +1,9 @@
 //! A log in which nothing was found: what was tried, how often a fault may come and still not have shown itself, and what to do.
 
-use tubtrace_units::{Load, Watts};
+use tubtrace_units::{Load, Seconds, Watts};
 
 use super::constants::WOULD_BE_SEEN;
+use crate::alignment::are_means;
 use crate::intervals::{Cycle, Kind};
 use crate::stats::weighted_median;
 
@@ -15,6 +16,8 @@ pub struct Quiet {
     pub tried: Vec<Tried>,
     /// Whether the heater ran in any of them.
     pub heated: bool,
+    /// How far its readings are apart, where they are means that show no fill and no drain.
+    pub means: Option<Seconds>,
 }
 
 /// Something that the machine did.
@@ -34,13 +37,15 @@ impl Quiet {
     pub fn of(cycles: &[Cycle]) -> Self {
         let tried =
             [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry].into_iter().filter_map(|does| {
-                let all = cycles.iter().flat_map(|c| &c.intervals).filter(|i| i.kind == does);
+                let told = cycles.iter().filter(|c| shows(does, c.resolution));
+                let all = told.flat_map(|c| &c.intervals).filter(|i| i.kind == does);
                 let drew: Vec<(f64, f64)> = all.map(|i| (i.measured.power.0, i.duration().0)).collect();
                 let power = Watts(weighted_median(drew.iter().copied())?);
                 Some(Tried { does, times: drew.len(), power })
             });
         let heated = cycles.iter().flat_map(|c| &c.intervals).any(|i| i.loads.has(Load::Heater));
-        Self { cycles: cycles.len(), tried: tried.collect(), heated }
+        let means = cycles.iter().map(|c| c.resolution).find(|resolution| are_means(*resolution));
+        Self { cycles: cycles.len(), tried: tried.collect(), heated, means }
     }
 
     /// The probability that a fault which comes once in so many cycles would have shown itself, each cycle being a chance of its own.
@@ -57,6 +62,11 @@ impl Quiet {
     }
 }
 
+/// Whether readings so far apart show what this is: means show what is long, washing and heat.
+fn shows(does: Kind, resolution: Seconds) -> bool {
+    !are_means(resolution) || matches!(does, Kind::Wash | Kind::Heat)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -65,7 +75,7 @@ mod tests {
     #[test]
     fn agrees_with_zero_failure_plans() {
         assert_eq!([2, 3, 5, 10, 20].map(Quiet::enough_for_once_in), [5, 8, 14, 29, 59]);
-        let quiet = Quiet { cycles: 3, tried: Vec::new(), heated: true };
+        let quiet = Quiet { cycles: 3, tried: Vec::new(), heated: true, means: None };
         assert!((quiet.seen_if_once_in(2) - 0.875).abs() < 1e-12);
     }
 }

@@ -2,7 +2,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::constants::MAY_BE_LOST;
+use super::constants::{LOG_MAY_BE_LOST, MAY_BE_LOST};
 use super::cycle::Cycle;
 use crate::loads::constants::runs::RUNS_APART;
 use crate::text::duration;
@@ -12,6 +12,14 @@ use crate::trace::Trace;
 /// that were lost while nothing ran do not matter, nor do gaps, in which there was nothing to lose.
 #[must_use]
 pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
+    let (whole, lost) = (trace.duration(), covered(&trace.lost, Seconds(0.0), trace.duration()));
+    if lost > whole * LOG_MAY_BE_LOST.get() {
+        return Some(format!(
+            "could not be judged: {:.0} minutes of readings could not be used or were out of order (see the notes), of {:.0} in all, and a run may have been among them; mend the file, or say how it is written: --column, --time, --zone, --scale",
+            lost.0 / 60.0,
+            whole.0 / 60.0,
+        ));
+    }
     cycles.iter().find_map(|cycle| {
         let (from, to) = (cycle.start() - RUNS_APART.get(), cycle.end() + RUNS_APART.get());
         let lost = covered(&trace.lost, from, to);

@@ -40,6 +40,16 @@ pub(super) fn cycle(
     }
 }
 
+/// Whether damage of the log hides how a cycle began, and how it ended.
+#[must_use]
+pub fn hidden_ends(cycle: &Cycle, trace: &Trace) -> [bool; 2] {
+    let (start, end) = (cycle.start(), cycle.end());
+    [
+        cycle.cut_at_start && damaged(trace, start - RUNS_APART.get(), start),
+        cycle.cut_at_end && damaged(trace, end, end + RUNS_APART.get()),
+    ]
+}
+
 /// Whether the log is damaged somewhere in `from..to`: a run next to the damage may have gone on in it.
 fn damaged(trace: &Trace, from: Seconds, to: Seconds) -> bool {
     trace

@@ -28,18 +28,35 @@ fn pieces(rows: &mut Rows, notes: &mut Notes) {
     let Some(&first) = breaks.first() else { return };
     breaks.push(times.len());
     let from = std::iter::once(0).chain(breaks.iter().copied());
-    let mut pieces: Vec<_> = from.zip(&breaks).map(|(from, &to)| from..to).collect();
+    let pieces: Vec<_> = from.zip(&breaks).map(|(from, &to)| from..to).collect();
     if pieces.iter().any(|p| p.len() < A_PIECE) {
         return;
     }
-    pieces.sort_by(|a, b| times[a.start].total_cmp(&times[b.start]));
-    if pieces.windows(2).all(|p| times[p[0].end - 1] < times[p[1].start]) {
-        let line = rows.line(first);
-        // There are fewer than eight million rows.
-        let order: Vec<u32> = pieces.into_iter().flatten().map(|row| row as u32).collect();
-        rows.keep(&order);
-        notes.add("pieces of the file were not in order of time, put in order", || format!("line {line}"));
+    let seams = pieces.len();
+    // Stable: of rows at one time the one that stands first stays first.
+    let mut order: Vec<u32> = pieces.into_iter().flatten().map(|row| row as u32).collect();
+    order.sort_by(|&a, &b| times[a as usize].total_cmp(&times[b as usize]));
+    if !are_of_one_recording(rows, &order, seams) {
+        return;
     }
+    let line = rows.line(first);
+    rows.keep(&order);
+    notes.add("pieces of the file were not in order of time, put in order", || format!("line {line}"));
+}
+
+/// Whether pieces are of one recording: where two of them tell of the same time, they tell the same. A clock that was set back does not.
+fn are_of_one_recording(rows: &Rows, order: &[u32], seams: usize) -> bool {
+    let (mut overlaps, mut same) = (0_usize, 0_usize);
+    // Rows of another piece stand far from each other in the file, and side by side in order of time.
+    for pair in order.windows(2).filter(|pair| pair[0].abs_diff(pair[1]) > 1) {
+        let [a, b] = [pair[0] as usize, pair[1] as usize];
+        overlaps += 1;
+        if rows.times[b] - rows.times[a] < SAME && rows.values[a] == rows.values[b] {
+            same += 1;
+        }
+    }
+    // Each row that is there twice has its twin on one side and the next row on the other; where pieces only meet, there is no twin.
+    overlaps <= 2 * same + seams
 }
 
 /// Indices of the most rows whose times rise. So one wild time costs one row, wherever it stands.

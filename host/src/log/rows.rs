@@ -18,6 +18,12 @@ use crate::trace::{Clock, Zone};
 /// Readings of a file at most: three months of seconds. All of them are held in memory.
 const MOST_ROWS: usize = 8_000_000;
 
+/// What a row is called in which nothing was measured. With it nothing is lost.
+const NO_READING: &str = "row that says it has no reading, passed over";
+
+/// What meters write where they have no reading. Common practice, no source.
+const SAY_NOTHING: [&str; 8] = ["", "nan", "null", "none", "n/a", "-", "unavailable", "unknown"];
+
 /// How long readings hold that do not say it: intervals in seconds.
 #[derive(Clone, Copy)]
 pub(super) struct Hold {
@@ -73,7 +79,9 @@ impl Table {
                         },
                     );
                     notes.add(refused.what, || refused.place(line));
-                    passed.add(rows.times.last().copied());
+                    if refused.what != NO_READING {
+                        passed.add(rows.times.last().copied());
+                    }
                 }
             }
             if rows.len() > MOST_ROWS {
@@ -128,13 +136,14 @@ impl Parser<'_> {
                 told,
             ));
         }
+        let there = record.get(columns.value).unwrap_or_default();
+        if SAY_NOTHING.iter().any(|word| there.eq_ignore_ascii_case(word)) {
+            return Err(refused(NO_READING, there));
+        }
         let value = field(columns.value)
             .and_then(|text| number(text, decimals.value))
             .map(|v| v * layout.scale)
-            .ok_or_else(|| {
-                let there = record.get(columns.value).unwrap_or_default();
-                refused("row without a usable number of watts or amps, passed over", there)
-            })?;
+            .ok_or_else(|| refused("row without a usable number of watts or amps, passed over", there))?;
         let clip = |i: Option<usize>, n: usize| {
             i.and_then(field).and_then(|text| number(text, decimals.clips[n])).map_or(f32::NAN, |c| c as f32)
         };

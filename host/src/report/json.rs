@@ -8,7 +8,7 @@ use super::subject::{Subject, Verdict};
 use crate::alignment::Hypothesis;
 use crate::diagnosis::{Diagnosis, Sign, Step};
 use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
-use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters};
+use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters, hidden_ends};
 use crate::log::Notes;
 use crate::trace::Trace;
 
@@ -25,8 +25,13 @@ struct TimelineObject<'a> {
 struct CycleObject {
     start_s: f64,
     end_s: f64,
+    /// Whether the log does not have how it begins: it begins before the log, or in a hole of it.
     begins_before_log: bool,
+    /// Whether the log does not have how it ends.
     ends_after_log: bool,
+    /// Whether that is for a hole in the log.
+    hole_at_start: bool,
+    hole_at_end: bool,
     intervals: Vec<IntervalObject>,
     /// Waters whose heat balance could be made.
     waters: Vec<WaterObject>,
@@ -186,7 +191,7 @@ struct FindingObject<'a> {
 pub fn timeline_json(subject: Subject) -> String {
     let trace = &subject.log.trace;
     to_line(&TimelineObject {
-        cycles: subject.cycles.iter().map(|c| cycle(c, subject.inlet)).collect(),
+        cycles: subject.cycles.iter().map(|c| cycle(c, trace, subject.inlet)).collect(),
         start: start(trace),
         nominal_volts: trace.nominal.volts.0,
         notes: &subject.log.notes,
@@ -236,12 +241,15 @@ fn word(outcome: Outcome) -> &'static str {
     }
 }
 
-fn cycle(cycle: &Cycle, inlet: Option<LitresPerMinute>) -> CycleObject {
+fn cycle(cycle: &Cycle, trace: &Trace, inlet: Option<LitresPerMinute>) -> CycleObject {
+    let [hole_at_start, hole_at_end] = hidden_ends(cycle, trace);
     CycleObject {
         start_s: seconds(cycle.start()),
         end_s: seconds(cycle.end()),
         begins_before_log: cycle.cut_at_start,
         ends_after_log: cycle.cut_at_end,
+        hole_at_start,
+        hole_at_end,
         intervals: cycle.intervals.iter().map(interval).collect(),
         waters: heated_waters(cycle)
             .iter()

@@ -9,7 +9,9 @@ use super::style::{ALERT, FAINT, HEAD};
 use super::subject::Subject;
 use super::units::Units;
 use super::words::{clock_time, heading, lasts, minutes};
-use crate::intervals::{Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters};
+use crate::intervals::{
+    Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters, hidden_ends,
+};
 use crate::trace::{Meter, Trace};
 
 /// Below this probability a question mark stands beside the loads.
@@ -54,12 +56,14 @@ fn table(trace: &Trace, cycle: &Cycle, number: usize, units: Units) -> String {
     let mut text = String::new();
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
     let _ = write!(text, "{HEAD}Cycle {number}   {start} to {end}   {}{HEAD:#}", minutes(cycle.duration()));
-    text.push_str(match (cycle.cut_at_start, cycle.cut_at_end) {
-        (true, true) => "   begins before the log and ends after it",
-        (true, false) => "   begins before the log",
-        (false, true) => "   ends after the log",
-        (false, false) => "",
-    });
+    let [before, after] = hidden_ends(cycle, trace);
+    let begins = if before { "the log has a hole where it begins" } else { "begins before the log" };
+    let ends = if after { "the log has a hole where it ends" } else { "ends after the log" };
+    let cut = [(cycle.cut_at_start, begins), (cycle.cut_at_end, ends)];
+    let cut: Vec<&str> = cut.into_iter().filter_map(|(cut, how)| cut.then_some(how)).collect();
+    if !cut.is_empty() {
+        let _ = write!(text, "   {}", cut.join("; "));
+    }
     let unit = if trace.meter == Meter::Current { " amps" } else { "watts" };
     let _ = writeln!(
         text,

@@ -106,7 +106,7 @@ pub fn overview(verdict: Verdict) -> String {
         let _ = write!(text, "  {:>2}  {start}  {:>9}  ", i + 1, minutes(cycle.duration()));
         match (judged.findings.first(), unknown_in_short(judged)) {
             (None, Some(unknown)) => {
-                let _ = writeln!(text, "{unknown}{}", as_far(cycle));
+                let _ = writeln!(text, "{unknown}{}", as_far(cycle, trace));
             }
             (None, None) => {
                 let open = match judged.undecided.len() {
@@ -116,7 +116,7 @@ pub fn overview(verdict: Verdict) -> String {
                 let _ = writeln!(
                     text,
                     "{FINE}within{FINE:#}{}{open}{}",
-                    as_far(cycle),
+                    as_far(cycle, trace),
                     programme(verdict, judged)
                 );
             }

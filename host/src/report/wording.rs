@@ -5,7 +5,7 @@ use super::words::clock_time;
 use crate::checks::Numbers;
 use crate::compare::OTHERS;
 use crate::findings::{Finding, Judged, Known, Quantity};
-use crate::intervals::{Cycle, Lacks};
+use crate::intervals::{Cycle, Lacks, hidden_ends};
 use crate::text::harmless;
 use crate::trace::Trace;
 
@@ -56,12 +56,14 @@ pub(super) fn held_against(judged: &Judged) -> Option<String> {
 }
 
 /// How far a verdict of "within" reaches.
-pub(super) fn as_far(cycle: &Cycle) -> &'static str {
-    match cycle.lacks() {
-        None => "",
-        Some(Lacks::Start) => ", as far as seen: it begins before the log",
-        Some(Lacks::Minutes) => ", as far as seen: minutes of it are missing",
-        Some(Lacks::End) => ", as far as seen: it ends after the log",
+pub(super) fn as_far(cycle: &Cycle, trace: &Trace) -> &'static str {
+    match (cycle.lacks(), hidden_ends(cycle, trace)) {
+        (None, _) => "",
+        (Some(Lacks::Start), [true, _]) => ", as far as seen: the log has a hole where it begins",
+        (Some(Lacks::Start), _) => ", as far as seen: it begins before the log",
+        (Some(Lacks::Minutes), _) => ", as far as seen: minutes of it are missing",
+        (Some(Lacks::End), [_, true]) => ", as far as seen: the log has a hole where it ends",
+        (Some(Lacks::End), _) => ", as far as seen: it ends after the log",
     }
 }
 

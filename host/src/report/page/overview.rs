@@ -45,11 +45,11 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
         @if let Some(first) = judged.findings.first() {
             strong.alert { "departs" } ": " a href={ "#findings-" (sheet.id(i)) } { (headline(first)) }
         } @else if let Some(unknown) = unknown_in_short(judged) {
-            (unknown) (as_far(&sheet.subject.cycles[i]))
+            (unknown) (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace))
         } @else if judged.undecided.is_empty() {
-            span.fine { "within" } (as_far(&sheet.subject.cycles[i]))
+            span.fine { "within" } (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace))
         } @else {
-            span.fine { "within" } (as_far(&sheet.subject.cycles[i])) "; "
+            span.fine { "within" } (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace)) "; "
             a href={ "#findings-" (sheet.id(i)) } { (judged.undecided.len()) " of it cannot be told" }
         }
     }
