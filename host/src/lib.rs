@@ -21,6 +21,7 @@ pub mod live;
 pub mod loads;
 pub mod log;
 pub mod output;
+mod parallel;
 pub mod programme;
 mod quantity;
 pub mod report;
@@ -57,7 +58,8 @@ mod tests {
     use super::constants;
 
     /// The modules of this crate, each after all that it may import.
-    const ORDER: [&str; 25] = [
+    const ORDER: [&str; 26] = [
+        "parallel",
         "text",
         "stats",
         "constant",

@@ -90,6 +90,7 @@ fn report(bencher: Bencher) {
         inlet: None,
         units: Units::Si,
         strip: None,
+        width: 80,
     };
     bencher.bench(|| timeline_json(subject));
 }

@@ -73,6 +73,7 @@ fn its_table_is_no_wider_than_a_terminal() {
             inlet: None,
             units,
             strip: None,
+            width: 80,
         };
         let table = timeline(subject);
         assert!(table.contains("out "), "no drain water was measured:\n{table}");

@@ -59,6 +59,7 @@ fn page_of(csv: &str, label: &str) -> String {
         inlet: None,
         units: Units::Si,
         strip: None,
+        width: 80,
     };
     let causes = Causes::built_in();
     let diagnoses = diagnose(&cycles, &judged, causes);
@@ -69,6 +70,8 @@ fn page_of(csv: &str, label: &str) -> String {
         diagnoses: &diagnoses,
         causes,
         role: "",
+        options: &[],
+        all: false,
     })
 }
 
@@ -127,6 +130,7 @@ fn a_page_of_very_many_marks_is_as_small() {
             inlet: None,
             units: Units::Si,
             strip: None,
+            width: 80,
         };
         page(Sheet {
             subject,
@@ -135,6 +139,8 @@ fn a_page_of_very_many_marks_is_as_small() {
             diagnoses: &[],
             causes: Causes::built_in(),
             role: "",
+        options: &[],
+        all: false,
         })
     };
     let plain = page_of(&log).len();

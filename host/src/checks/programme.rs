@@ -88,7 +88,7 @@ static LEFT_OUT: Check = Check {
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
     needs: Needs::Programme,
     event: Event::Shortest,
-    headline: Headline::Of("all of it is missing"),
+    headline: Headline::Of("whole section skipped"),
     numbers: Numbers::Without,
     of_order_or_load: true,
     harm: Harm::Stops,

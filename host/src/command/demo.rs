@@ -12,7 +12,7 @@ use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
 
 use super::asked::asked_to_end;
-use super::check::judge_all;
+use super::judging::judge_all;
 use super::outcome::{Done, Failure};
 use super::progress::{bar, spinner};
 use super::shown::{Shown, Strip};
@@ -83,14 +83,20 @@ impl Demo {
         let worked = Worked::of(log);
         let machine = crate::chart::parse(CHART, "the demo's chart")?;
         let judged = judge_all(&worked, &machine, Causes::built_in());
-        let all = Subject { strip: self.strip.columns(), ..worked.subject(self.shown.units()) };
+        let all = Subject { strip: self.strip.columns(), ..worked.subject(self.shown) };
         let first = Subject { cycles: &worked.cycles[..worked.cycles.len().min(1)], ..all };
         print(&timeline(first))?;
         print("\n")?;
         let causes = Causes::built_in();
         let diagnoses = diagnose(&worked.cycles, &judged, causes);
-        let told =
-            Verdict { subject: all, chart: &machine.name, judged: &judged, diagnoses: &diagnoses, causes };
+        let told = Verdict {
+            subject: all,
+            chart: &machine.name,
+            judged: &judged,
+            options: &[],
+            diagnoses: &diagnoses,
+            causes,
+        };
         print(&verdict(told))?;
         print(&hidden(&recording))?;
         for (place, bytes) in kept.iter().zip([&recording.log[..], CHART.as_bytes()]) {

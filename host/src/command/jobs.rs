@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::check::{judge_all, judge_among};
+use super::judging::{How, Outcomes};
 use super::known::Given;
 use super::outcome::{Done, Failure};
 use super::streams::{hand_over, print};
@@ -58,13 +58,9 @@ impl Jobs {
     fn worked(&self, log: &Path, file: &str) -> Result<JobRow, Failure> {
         let job = Job::of_log(log).map_err(|error| Failure::Other(error.to_string()))?;
         let mut worked = Worked::read(log, &self.about)?;
-        worked.judgeable(log)?;
         worked.job = job;
-        let causes = Causes::built_in();
-        let judged = match (Given { machines: None, sheet: None }).machine_of(&worked)? {
-            Some(machine) => judge_all(&worked, &machine, causes),
-            None => judge_among(&worked, causes),
-        };
+        let (causes, given) = (Causes::built_in(), Given { machines: None, sheet: None });
+        let Outcomes { judged, .. } = How::default().judge(log, &worked, &given, causes)?;
         let diagnoses = diagnose(&worked.cycles, &judged, causes);
         Ok(JobRow::of(file.to_owned(), worked.job.clone(), &worked.log.trace, &judged, &diagnoses))
     }

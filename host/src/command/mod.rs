@@ -11,6 +11,7 @@ mod demo;
 mod export;
 mod import;
 mod jobs;
+mod judging;
 mod known;
 mod learn;
 mod logger;

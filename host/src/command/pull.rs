@@ -19,7 +19,7 @@ use crate::link::{Link, LinkError, Part, PullError};
 /// computer's, so that its drift can be taken out.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  tubtrace pull -o flat3.tub\n  tubtrace pull -o flat3.tub --stop      ends the record first\n\nA computer on the mains is a path to the mains: take the clamp off, or run the computer from its battery, before the cable goes in."
+    after_help = "Example:\n  tubtrace pull -o flat3.tub\n  tubtrace pull -o flat3.tub --stop      ends the record first\n\nA mains-powered computer defeats the isolation: take the clamp off, or run the computer from its battery, before the cable goes in."
 )]
 pub(super) struct Pull {
     /// Where the log goes.

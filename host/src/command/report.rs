@@ -6,20 +6,23 @@ use clap::Args;
 use tubtrace_units::Seconds;
 
 use super::about_job::AboutJob;
-use super::check::{judge_all, judge_among, same_scale, with_options};
-use super::known::Known;
+use super::judging::{How, Outcomes, judge_all};
+use super::known::{Given, Known};
 use super::outcome::{Done, Failure};
+use super::several::each;
 use super::shown::{Inlet, Shown};
 use super::streams::say;
 use super::worked::{About, Worked};
 use super::writing::Writing;
-use crate::chart::Machine;
+use crate::compare::OTHERS;
 use crate::diagnosis::{Diagnosis, diagnose};
+use crate::export::names;
 use crate::findings::{Causes, Judged};
-use crate::learn::{LearnError, learn};
+use crate::learn::{ENOUGH, learn, spread};
+use crate::output::Place;
 use crate::programme::most_familiar;
 use crate::report::{Sheet, Subject, beside, page};
-use crate::sheet::Drawn;
+use crate::sheet::Options;
 
 /// Makes one page of a log, for a phone, a laptop and paper: verdict, findings, pictures, tables.
 ///
@@ -27,17 +30,23 @@ use crate::sheet::Drawn;
 /// side by side. Without a chart, three cycles or more are held against each other, and what was before against what came after.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace report night.tub --machine dishwasher.machine.toml -o night.html\n  tubtrace report before.tub --after after.tub --machine dishwasher.machine.toml -o repair.html\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
+    after_help = "Examples:\n  tubtrace report night.tub --machine dishwasher.machine.toml -o night.html\n  tubtrace report monday.tub tuesday.tub -o pages/\n  tubtrace report before.tub --after after.tub --machine dishwasher.machine.toml -o repair.html\n\nUnplug or lock out the supply and prove it dead before a panel comes off; panels back on before power."
 )]
 pub(super) struct Report {
-    /// A .tub log or a CSV; - is standard input.
-    log: PathBuf,
+    /// .tub logs or CSVs; - is standard input. Of several each has a page of its own.
+    #[arg(required = true, value_name = "LOG")]
+    logs: Vec<PathBuf>,
     /// A log from after the repair: the first is then the one from before.
     #[arg(long, value_name = "LOG")]
     after: Option<PathBuf>,
     #[command(flatten)]
     known: Known,
-    /// Where the page goes; - is standard output.
+    #[command(flatten)]
+    how: How,
+    /// A picture and a table of every cycle; by default, of more than a dozen cycles, of those that depart and a few others.
+    #[arg(long)]
+    all: bool,
+    /// Where the page goes; - is standard output. Of several logs, a folder: night.html of night.tub.
     #[arg(short, long, value_name = "FILE.html")]
     output: PathBuf,
     #[command(flatten)]
@@ -57,114 +66,159 @@ struct Told {
     worked: Worked,
     against: Option<String>,
     judged: Vec<Judged>,
+    options: Vec<Option<Options>>,
 }
 
 impl Told {
     /// What is the matter by all cycles together; none where there was nothing to hold them against.
-    fn diagnoses(&self) -> Vec<Diagnosis<'_>> {
+    fn diagnoses<'a>(&'a self, causes: &'a Causes) -> Vec<Diagnosis<'a>> {
         let judged = if self.against.is_some() { &*self.judged } else { &[] };
-        diagnose(&self.worked.cycles, judged, Causes::built_in())
+        diagnose(&self.worked.cycles, judged, causes)
     }
 }
 
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let inputs = std::iter::once(&*self.log).chain(self.after.as_deref()).chain(self.known.inputs());
-        let inputs: Vec<&Path> = inputs.collect();
-        let place = self.writing.place(&self.output, &inputs)?;
+        let logs = self.logs.iter().map(|log| &**log);
+        let inputs: Vec<&Path> = logs
+            .chain(self.after.as_deref())
+            .chain(self.known.inputs())
+            .chain(self.how.inputs())
+            .collect();
+        let places = self.places(&inputs)?;
         let given = self.known.read()?;
-        let read = |path: &Path| {
-            let mut worked = Worked::read(path, &self.about)?;
-            worked.job = self.job.of_log(path)?;
-            worked.judgeable(path)?;
-            Ok::<_, Failure>(worked)
-        };
-        let html = match &self.after {
-            None => {
-                let worked = read(&self.log)?;
-                let machine = given.machine_of(&worked)?;
-                let told = Told::of(worked, machine.as_ref()).with_options(given.sheet.as_ref());
-                if let Some(machine) = &machine {
-                    same_scale(&self.log, &told.worked, machine, &told.judged)?;
-                }
-                page(self.sheet(&told, &told.diagnoses(), ""))
+        let own = self.how.own_causes()?;
+        let causes = own.as_ref().unwrap_or(Causes::built_in());
+        let mut at = self.logs.iter().zip(&places);
+        // Their pages are no output that stands one below the other, so no heading stands between.
+        each(&self.logs, true, |_| {
+            let Some((log, place)) = at.next() else { return Ok(Done::Well) };
+            let html = match &self.after {
+                None => self.one(log, &given, causes)?,
+                Some(after) => self.repair(log, after, &given, causes)?,
+            };
+            place.write_all(html.as_bytes())?;
+            if self.output != Path::new("-") {
+                say(&format!("{}: {} kB", place.name(), html.len().div_ceil(1_000)));
             }
-            Some(after) => {
-                let (before, after_path, after) = (read(&self.log)?, after, read(after)?);
-                let both = before.cycles.iter().chain(&after.cycles);
-                let (before, after) = match given.machines.clone().and_then(|all| most_familiar(all, both)) {
-                    None => Told::without_chart(before, after).map_err(|error| {
-                        Failure::Other(format!(
-                            "{}: {error}; give a machine file or a chart with --machine",
-                            after_path.display()
-                        ))
-                    })?,
-                    Some(machine) => {
-                        let told = [(&*self.log, before), (&**after_path, after)].map(|(path, worked)| {
-                            let told = Told::of(worked, Some(&machine)).with_options(given.sheet.as_ref());
-                            same_scale(path, &told.worked, &machine, &told.judged).map(|()| told)
-                        });
-                        let [before, after] = told;
-                        (before?, after?)
-                    }
-                };
-                let (was, is) = (before.diagnoses(), after.diagnoses());
-                beside(self.sheet(&before, &was, "before"), self.sheet(&after, &is, "after"))
-            }
-        };
-        place.write_all(html.as_bytes())?;
-        if self.output != Path::new("-") {
-            say(&format!("{}: {} kB", self.output.display(), html.len().div_ceil(1_000)));
-        }
-        Ok(Done::Well)
+            Ok(Done::Well)
+        })
     }
 
-    fn sheet<'a>(&self, told: &'a Told, diagnoses: &'a [Diagnosis<'a>], role: &'a str) -> Sheet<'a> {
-        let units = self.shown.units();
-        let subject = Subject { inlet: self.inlet.flow(units), ..told.worked.subject(units) };
+    /// Where each log's page goes: all of them are asked for before a log is read.
+    fn places(&self, inputs: &[&Path]) -> Result<Vec<Place>, Failure> {
+        if let [_] = self.logs[..] {
+            return Ok(vec![self.writing.place(&self.output, inputs)?]);
+        }
+        if self.after.is_some() {
+            return Err(Failure::Other("--after: one log from before, and one from after".into()));
+        }
+        if self.output == Path::new("-") || self.output.is_file() {
+            return Err(Failure::Other(format!(
+                "{} logs have a page each, which do not go into one file; name a folder: -o pages/",
+                self.logs.len()
+            )));
+        }
+        let logs: Vec<&Path> = self.logs.iter().map(|log| &**log).collect();
+        let page = |name: &String| {
+            Ok(self.writing.place_below(&self.output.join(format!("{name}.html")), inputs)?)
+        };
+        names(&logs).map_err(Failure::Other)?.iter().map(page).collect()
+    }
+
+    fn read(&self, log: &Path) -> Result<Worked, Failure> {
+        let mut worked = Worked::read(log, &self.about)?;
+        worked.job = self.job.of_log(log)?;
+        Ok(worked)
+    }
+
+    /// The page of one log.
+    fn one(&self, log: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
+        let worked = self.read(log)?;
+        let told = Told::of(worked, |worked| self.how.judge(log, worked, given, causes))?;
+        Ok(page(self.sheet(&told, &told.diagnoses(causes), causes, "")))
+    }
+
+    /// The page of what was before a repair beside what came after it.
+    fn repair(&self, log: &Path, after: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
+        let (before, after_path, after) = (self.read(log)?, after, self.read(after)?);
+        before.judgeable(log)?;
+        after.judgeable(after_path)?;
+        let both = before.cycles.iter().chain(&after.cycles);
+        let (before, after) = match given.machines.clone().and_then(|all| most_familiar(all, both)) {
+            None => self.without_chart(before, (after_path, after), causes)?,
+            Some(machine) => {
+                let told = |path, worked| {
+                    Told::of(worked, |worked| {
+                        self.how.judge_by(path, worked, Some(&machine), given.sheet.as_ref(), causes)
+                    })
+                };
+                (told(log, before)?, told(after_path, after)?)
+            }
+        };
+        let (was, is) = (before.diagnoses(causes), after.diagnoses(causes));
+        Ok(beside(self.sheet(&before, &was, causes, "before"), self.sheet(&after, &is, causes, "after")))
+    }
+
+    /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where
+    /// there are enough, and else against nothing.
+    fn without_chart(
+        &self,
+        before: Worked,
+        (after_path, after): (&Path, Worked),
+        causes: &Causes,
+    ) -> Result<(Told, Told), Failure> {
+        let good: Vec<_> = spread(after.cycles.len(), ENOUGH).map(|i| &after.cycles[i]).collect();
+        let resolution = Seconds::max(before.log.trace.resolution, after.log.trace.resolution);
+        let machine = learn(&good, "after", resolution).map_err(|error| {
+            Failure::Other(format!(
+                "{}: {error}; give a machine file or a chart with --machine",
+                after_path.display()
+            ))
+        })?;
+        let machine = machine.machine;
+        let judged = judge_all(&before, &machine, causes);
+        let against = Some("what the machine does after the repair".into());
+        // Its intervals are called as those of the other log, whatever its own cycles are held against.
+        let alike = judge_all(&after, &machine, causes);
+        let mut after =
+            Told::of(after, |worked| self.how.judge_by(after_path, worked, None, None, causes))?;
+        after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
+        Ok((Told { worked: before, against, judged, options: Vec::new() }, after))
+    }
+
+    fn sheet<'a>(
+        &self,
+        told: &'a Told,
+        diagnoses: &'a [Diagnosis<'a>],
+        causes: &'a Causes,
+        role: &'a str,
+    ) -> Sheet<'a> {
+        let inlet = self.inlet.flow(self.shown.units());
         Sheet {
-            subject,
+            subject: Subject { inlet, ..told.worked.subject(self.shown) },
             chart: told.against.as_deref(),
             judged: &told.judged,
             diagnoses,
-            causes: Causes::built_in(),
+            causes,
+            options: &told.options,
+            all: self.all,
             role,
         }
     }
 }
 
 impl Told {
-    /// Held against what is known of the machine, or each cycle against the others.
-    fn of(worked: Worked, machine: Option<&Machine>) -> Self {
-        let (against, judged) = match machine {
-            Some(machine) => (named(&machine.name), judge_all(&worked, machine, Causes::built_in())),
-            None => ("what the other cycles of this log do".into(), judge_among(&worked, Causes::built_in())),
+    /// A log, judged as is said.
+    fn of(
+        worked: Worked,
+        judge: impl FnOnce(&Worked) -> Result<Outcomes, Failure>,
+    ) -> Result<Self, Failure> {
+        let Outcomes { chart, judged, options } = judge(&worked)?;
+        let against = match chart.as_str() {
+            OTHERS => "what the other cycles of this log do".to_owned(),
+            chart => format!("the chart \u{201c}{chart}\u{201d}"),
         };
-        Self { worked, against: Some(against), judged }
+        Ok(Self { worked, against: Some(against), judged, options })
     }
-
-    /// Where it is held against a sheet: a cycle that another choice at the panel explains is no departure.
-    fn with_options(mut self, sheet: Option<&Drawn>) -> Self {
-        (self.judged, _) = with_options(sheet, &self.worked, self.judged);
-        self
-    }
-
-    /// What was before a repair is held against what came after it, which is taken as good: it is held against its own cycles where
-    /// there are enough, and else against nothing.
-    fn without_chart(before: Worked, after: Worked) -> Result<(Self, Self), LearnError> {
-        let good: Vec<_> = after.cycles.iter().collect();
-        let resolution = Seconds::max(before.log.trace.resolution, after.log.trace.resolution);
-        let machine = learn(&good, "after", resolution)?.machine;
-        let judged = judge_all(&before, &machine, Causes::built_in());
-        let against = Some("what the machine does after the repair".into());
-        // Its intervals are called as those of the other log, whatever its own cycles are held against.
-        let alike = judge_all(&after, &machine, Causes::built_in());
-        let mut after = Self::of(after, None);
-        after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
-        Ok((Self { worked: before, against, judged }, after))
-    }
-}
-
-fn named(chart: &str) -> String {
-    format!("the chart \u{201c}{chart}\u{201d}")
 }

@@ -5,7 +5,7 @@ use std::io::IsTerminal;
 use clap::{Args, ValueEnum};
 use tubtrace_units::LitresPerMinute;
 
-use crate::report::Units;
+use crate::report::{Units, WIDTH};
 
 /// The option that says in which units people read what is printed.
 #[derive(Args, Clone, Copy)]
@@ -27,6 +27,16 @@ impl Shown {
             Some(Word::Si) => Units::Si,
             Some(Word::Us) => Units::Us,
             None => Units::of_locale(&locale()),
+        }
+    }
+
+    /// Columns that text is wrapped to: those of the terminal, and no more than are good to read.
+    pub(super) fn width(self) -> usize {
+        match terminal_size::terminal_size() {
+            Some((width, _)) if std::io::stdout().is_terminal() => {
+                usize::from(width.0).clamp(NARROWEST, WIDEST_TEXT)
+            }
+            _ => WIDTH,
         }
     }
 }
@@ -80,6 +90,9 @@ enum When {
 /// Columns of the narrowest strip that is drawn, and of the widest.
 const NARROWEST: usize = 40;
 const WIDEST: usize = 120;
+
+/// Columns of the widest text: longer lines are hard to read. Common practice, no source.
+const WIDEST_TEXT: usize = 100;
 
 impl Strip {
     /// How wide a strip is to be drawn, if at all.

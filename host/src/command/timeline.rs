@@ -47,7 +47,7 @@ impl Timeline {
         worked.job = self.job.of_log(log)?;
         let units = self.shown.units();
         let inlet = self.inlet.flow(units);
-        let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(units) };
+        let subject = Subject { inlet, strip: self.strip.columns(), ..worked.subject(self.shown) };
         if self.json {
             hand_over(&(json(&timeline_json(subject)) + "\n"))?;
         } else {

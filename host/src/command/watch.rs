@@ -44,7 +44,7 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// load draws is learned as it runs, so the first minutes are told with less certainty. Elsewhere: a line a second.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace watch\n  tubtrace watch --keep seen.tub             keeps what was seen, as a log\n  tubtrace watch --seconds 60 --json\n\nWith the clamp on, watch from a computer that runs on its battery: one on the mains is a path to the mains."
+    after_help = "Examples:\n  tubtrace watch\n  tubtrace watch --keep seen.tub             keeps what was seen, as a log\n  tubtrace watch --seconds 60 --json\n\nWith the clamp on, watch from a computer that runs on its battery: a mains-powered one defeats the isolation."
 )]
 pub(super) struct Watch {
     /// Stop after so many seconds.

@@ -8,13 +8,15 @@ use tubtrace_units::{Amps, Volts};
 
 use super::meter::OfMeter;
 use super::outcome::Failure;
+use super::shown::Shown;
 use super::streams::say;
 use crate::analysis::Analysis;
 use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
 use crate::log::{Assumptions, Log, read_as};
-use crate::report::{Subject, Units};
+use crate::parallel;
+use crate::report::Subject;
 use crate::trace::Trace;
 
 /// What can be said about a log that it does not say itself.
@@ -104,22 +106,11 @@ impl Worked {
     pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
         let (assumptions, layout) = (about.assumptions(), about.meter.layout(false)?);
         let work = |path: &PathBuf| read_as(path, assumptions, &layout).map(here).map(Self::of);
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let mut all = Vec::with_capacity(paths.len());
-        for some in paths.chunks(cores) {
-            let done: Vec<_> = std::thread::scope(|scope| {
-                let threads: Vec<_> = some.iter().map(|path| scope.spawn(move || work(path))).collect();
-                // What panicked there must panic here.
-                let join = |t: std::thread::ScopedJoinHandle<'_, _>| {
-                    t.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-                };
-                threads.into_iter().map(join).collect()
-            });
-            for (path, worked) in some.iter().zip(done) {
-                let worked = worked?;
-                say_notes(path, &worked.log);
-                all.push(worked);
-            }
+        for (path, worked) in paths.iter().zip(parallel::map(paths, work)) {
+            let worked = worked?;
+            say_notes(path, &worked.log);
+            all.push(worked);
         }
         Ok(all)
     }
@@ -132,8 +123,9 @@ impl Worked {
         }
     }
 
-    pub(super) fn subject(&self, units: Units) -> Subject<'_> {
-        Subject { log: &self.log, cycles: &self.cycles, job: &self.job, inlet: None, units, strip: None }
+    pub(super) fn subject(&self, shown: Shown) -> Subject<'_> {
+        let (units, width) = (shown.units(), shown.width());
+        Subject { log: &self.log, cycles: &self.cycles, job: &self.job, inlet: None, units, strip: None, width }
     }
 }
 

@@ -4,12 +4,15 @@ mod chance;
 mod changes;
 mod constants;
 
+use std::collections::BTreeMap;
+
 use tubtrace_units::Seconds;
 
 use crate::chart::Machine;
 use crate::findings::{Causes, Judged, Known, Surroundings, judge_as};
 use crate::intervals::Cycle;
 use crate::learn::{ENOUGH, draw, spread};
+use crate::parallel;
 use crate::programme::recognise;
 
 pub use chance::NotSeen;
@@ -33,37 +36,59 @@ pub fn among(
     causes: &Causes,
 ) -> Vec<Judged> {
     let mut usual = vec![true; cycles.len()];
-    let mut judged = Vec::new();
+    let mut machines: BTreeMap<Vec<usize>, Machine> = BTreeMap::new();
+    let mut judged: Vec<(Vec<usize>, Judged)> = Vec::new();
     for _ in 0..ROUNDS {
-        judged = cycles
-            .iter()
-            .enumerate()
-            .map(|(i, cycle)| {
-                let others: Vec<&Cycle> = others(i, &usual).into_iter().map(|j| &cycles[j]).collect();
-                let machine = draw(&others, OTHERS, resolution)
-                    .map_or_else(|_| Machine::unknown(), |learned| learned.machine);
-                let recognised = recognise(&machine, cycle);
-                let few = machine.programmes[recognised.programme].seen < FEWEST.get();
-                let known = match recognised.is_known() && !few {
-                    true => Known::Yes,
-                    false => Known::Alone,
-                };
-                judge_as(&machine, &recognised, known, cycle, surroundings, causes)
-            })
-            .collect();
-        let now = set_aside(&judged);
+        let others: Vec<Vec<usize>> = (0..cycles.len()).map(|i| others(i, &usual)).collect();
+        // Of very many cycles most have the same others, from which is learned once.
+        let mut new: Vec<&Vec<usize>> = others.iter().filter(|o| !machines.contains_key(*o)).collect();
+        new.sort_unstable();
+        new.dedup();
+        let drawn = parallel::map(&new, |others| {
+            let others: Vec<&Cycle> = others.iter().map(|&j| &cycles[j]).collect();
+            draw(&others, OTHERS, resolution).map_or_else(|_| Machine::unknown(), |learned| learned.machine)
+        });
+        machines.extend(new.into_iter().cloned().zip(drawn));
+        let all: Vec<usize> = (0..cycles.len()).collect();
+        let held = parallel::map(&all, |&i| match judged.get(i) {
+            Some((by, before)) if *by == others[i] => before.clone(),
+            _ => held_against(&machines[&others[i]], &cycles[i], surroundings, causes),
+        });
+        let now = set_aside(&held);
+        judged = others.into_iter().zip(held).collect();
         if now == usual {
             break;
         }
         usual = now;
     }
-    judged
+    judged.into_iter().map(|(_, judged)| judged).collect()
 }
 
-/// The usual cycles that this one is held against.
+/// A cycle held against what others say of their machine.
+fn held_against(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, causes: &Causes) -> Judged {
+    let recognised = recognise(machine, cycle);
+    let few = machine.programmes[recognised.programme].seen < FEWEST.get();
+    let known = match recognised.is_known() && !few {
+        true => Known::Yes,
+        false => Known::Alone,
+    };
+    judge_as(machine, &recognised, known, cycle, surroundings, causes)
+}
+
+/// The usual cycles that this one is held against: all others, or as many as are enough, spread over all of the log and the same for each
+/// but those that are among them.
 fn others(own: usize, usual: &[bool]) -> Vec<usize> {
-    let all: Vec<usize> = (0..usual.len()).filter(|&j| j != own && usual[j]).collect();
-    spread(all.len(), ENOUGH).map(|i| all[i]).collect()
+    let all: Vec<usize> = (0..usual.len()).filter(|&j| usual[j]).collect();
+    let without_own = || all.iter().copied().filter(|&j| j != own);
+    if without_own().count() <= ENOUGH {
+        return without_own().collect();
+    }
+    let spread: Vec<usize> = spread(all.len(), ENOUGH).map(|i| all[i]).collect();
+    let in_its_place = all.iter().copied().filter(|j| !spread.contains(j)).min_by_key(|j| j.abs_diff(own));
+    let instead = |j: usize| if j == own { in_its_place.unwrap_or(j) } else { j };
+    let mut others: Vec<usize> = spread.iter().map(|&j| instead(j)).collect();
+    others.sort_unstable();
+    others
 }
 
 /// Which cycles are usual. While more than half are odd, only the oddest are set aside: they are what makes the rest look so.

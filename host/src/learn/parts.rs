@@ -104,13 +104,22 @@ fn name(parts: &mut [Part]) {
         if washes {
             water += 1;
         }
-        let optional = if part.times.low == 0 { ", may come" } else { "" };
-        part.name = if washes { format!("water {water}{optional}") } else { format!("after water {water}") };
-        let part_name = part.name.clone();
+        let optional = if part.times.low == 0 { "optional " } else { "" };
+        part.name = match (washes, water) {
+            (true, _) => format!("{optional}water {water}"),
+            (false, 0) => "before the first fill".to_owned(),
+            (false, _) => format!("after water {water}"),
+        };
         for interval in &mut part.intervals {
-            interval.name = format!("{part_name}: {}", interval.kind);
+            interval.name = interval.kind.to_string();
         }
         number_repeats(&mut part.intervals);
+        for interval in &mut part.intervals {
+            interval.name = match washes {
+                true => format!("{}: {}", part.name, interval.name),
+                false => format!("{} {}", interval.name, part.name),
+            };
+        }
     }
 }
 
@@ -119,7 +128,7 @@ fn number_repeats(intervals: &mut [Expected]) {
     for i in 0..intervals.len() {
         let before = intervals[..i].iter().filter(|x| x.kind == intervals[i].kind).count();
         if before > 0 {
-            intervals[i].name = format!("{} {}", intervals[i].name, before + 1);
+            intervals[i].name = format!("{} {}", intervals[i].kind, before + 1);
         }
     }
 }

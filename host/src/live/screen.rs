@@ -87,7 +87,7 @@ fn doing(screen: Screen) -> Vec<Line<'static>> {
     let for_how_long = lasts(b.trace.duration() - b.since);
     match b.does {
         None if b.cycles.is_empty() => {
-            let told = "Nothing runs yet, or it cannot be told: what a load draws is learned as it runs.";
+            let told = "Nothing recognised yet: what a load draws is learned as it runs.";
             vec![Line::from(told)]
         }
         None => vec![Line::from(format!("Idle for {for_how_long}."))],
@@ -215,7 +215,7 @@ fn footer(screen: Screen) -> Vec<Line<'static>> {
     vec![
         Line::from(format!("{now}the last {span}{missed}    + - more or less time, q ends")),
         Line::from(
-            "With the clamp on, watch from a computer on its battery: one on the mains is a path to it.",
+            "With the clamp on, watch from a computer on its battery: a mains-powered one defeats the isolation.",
         )
         .dim(),
     ]

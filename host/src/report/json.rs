@@ -10,6 +10,7 @@ use crate::diagnosis::{Diagnosis, Sign, Step};
 use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters, hidden_ends};
 use crate::log::Notes;
+use crate::sheet::{Change, Options};
 use crate::trace::Trace;
 
 #[derive(Serialize)]
@@ -153,6 +154,26 @@ struct CycleVerdict<'a> {
     /// Probability of the explanation that the findings rest on, and the next best one.
     explanation: f64,
     next_best: Option<RivalObject>,
+    /// The choices at the panel that explain what is not within the sheet; absent where there is no sheet, or nothing to explain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    options: Option<OptionsObject<'a>>,
+}
+
+/// Choices at the panel, as changes to the sheet.
+#[derive(Serialize)]
+struct OptionsObject<'a> {
+    /// Whether they explain all of it.
+    all: bool,
+    changes: Vec<ChangeObject<'a>>,
+}
+
+#[derive(Serialize)]
+struct ChangeObject<'a> {
+    /// Which line of the sheet.
+    line: usize,
+    /// What stands there; absent where a line would have to be put above it.
+    now: Option<&'a str>,
+    instead: &'a str,
 }
 
 /// An explanation that was not chosen.
@@ -214,7 +235,9 @@ pub fn check_json(verdict: Verdict) -> String {
         diagnoses: verdict.diagnoses.iter().map(|d| diagnosis(d, verdict.causes)).collect(),
         cannot_tell: all(|j| &j.undecided),
         unusual: all(|j| &j.unusual),
-        cycles: cycles.map(|(i, (c, j))| cycle_verdict(i + 1, c, j)).collect(),
+        cycles: cycles
+            .map(|(i, (c, j))| cycle_verdict(i + 1, c, j, verdict.options.get(i).and_then(Option::as_ref)))
+            .collect(),
         notes: &verdict.subject.log.notes,
     })
 }
@@ -294,7 +317,13 @@ fn interval(interval: &Interval) -> IntervalObject {
     }
 }
 
-fn cycle_verdict<'a>(number: usize, cycle: &Cycle, judged: &'a Judged) -> CycleVerdict<'a> {
+fn cycle_verdict<'a>(
+    number: usize,
+    cycle: &Cycle,
+    judged: &'a Judged,
+    options: Option<&'a Options>,
+) -> CycleVerdict<'a> {
+    let change = |c: &'a Change| ChangeObject { line: c.line, now: c.now.as_deref(), instead: &c.instead };
     CycleVerdict {
         cycle: number,
         start_s: seconds(cycle.start()),
@@ -315,6 +344,8 @@ fn cycle_verdict<'a>(number: usize, cycle: &Cycle, judged: &'a Judged) -> CycleV
             from_s: judged.explanation.phases.get(rival.from).map(|act| seconds(act.start)),
             probability: rounded(rival.probability),
         }),
+        options: options
+            .map(|o| OptionsObject { all: o.all, changes: o.changes.iter().map(change).collect() }),
     }
 }
 

@@ -2,7 +2,6 @@
 
 use std::fmt::Write;
 
-use textwrap::WordSplitter::NoHyphenation;
 use tubtrace_units::{Celsius, Seconds};
 
 use super::strip::{INDENT, look};
@@ -152,7 +151,7 @@ fn put(line: &mut String, column: usize, word: &str) {
 
 /// Which options explain a cycle, in a sentence.
 #[must_use]
-pub fn explained(cycle: usize, options: &Options) -> String {
+pub(super) fn explained(cycle: usize, options: &Options) -> String {
     let change = |Change { line, now, instead }: &Change| match now {
         Some(now) => format!("line {line} were \"{}\" and not \"{}\"", harmless(instead), harmless(now)),
         None => format!("\"{}\" stood above line {line}", harmless(instead)),
@@ -163,7 +162,5 @@ pub fn explained(cycle: usize, options: &Options) -> String {
     } else {
         ("nearer to the sheet, and not within it", "The rest is no choice at the panel")
     };
-    let text = format!("Cycle {cycle} would be {how_far} if {}. {then}.", changes.join(", and "));
-    textwrap::fill(&text, textwrap::Options::new(WIDTH).subsequent_indent("  ").word_splitter(NoHyphenation))
-        + "\n"
+    format!("Cycle {cycle} would be {how_far} if {}. {then}.", changes.join(", and "))
 }

@@ -11,5 +11,5 @@ pub(super) const FINE: Style = AnsiColor::Green.on_default();
 /// The style of what is said only for completeness.
 pub(super) const FAINT: Style = Style::new().dimmed();
 
-/// Columns of the terminal that everything fits.
-pub(super) const WIDTH: usize = 80;
+/// Columns that text is wrapped to where no terminal says how wide it is.
+pub const WIDTH: usize = 80;

@@ -8,6 +8,7 @@ use crate::findings::{Causes, Judged, Outcome};
 use crate::intervals::Cycle;
 use crate::job::Job;
 use crate::log::Log;
+use crate::sheet::Options;
 
 /// Everything that the reports of one log are made of.
 #[derive(Clone, Copy, Debug)]
@@ -24,6 +25,8 @@ pub struct Subject<'a> {
     pub units: Units,
     /// Columns of a terminal that a strip of each cycle may take, if one is to be drawn.
     pub strip: Option<usize>,
+    /// Columns of the terminal that text is wrapped to.
+    pub width: usize,
 }
 
 /// A log held against a chart.
@@ -35,6 +38,8 @@ pub struct Verdict<'a> {
     pub chart: &'a str,
     /// What each cycle comes to, in order.
     pub judged: &'a [Judged],
+    /// The options of the sheet that explain each; empty where there is no sheet.
+    pub options: &'a [Option<Options>],
     /// What is the matter by all cycles together; none where nothing departs.
     pub diagnoses: &'a [Diagnosis<'a>],
     /// What may be behind departures.

@@ -105,7 +105,25 @@ impl Units {
         match quantity {
             Quantity::Temperature(at) => self.temperature(at, 1),
             Quantity::Flow(flow) => self.flow(flow),
+            Quantity::Noise(noise) => format!("flow noise {:.1}", noise.0),
             other => other.to_string(),
+        }
+    }
+
+    /// What is expected of it: "75 to 115 s", "2.0 A or more".
+    #[must_use]
+    pub fn expected(self, limits: (Option<Quantity>, Option<Quantity>)) -> String {
+        let of = |q| match q {
+            // What was measured says of what.
+            Quantity::Noise(noise) => format!("{:.1}", noise.0),
+            other => self.quantity(other),
+        };
+        match limits {
+            (Some(low), Some(high)) if low == high => of(low),
+            (Some(low), Some(high)) => range(&of(low), &of(high)),
+            (Some(low), None) => format!("{} or more", of(low)),
+            (None, Some(high)) => format!("{} or less", of(high)),
+            (None, None) => "no limit".into(),
         }
     }
 
@@ -115,8 +133,20 @@ impl Units {
         match uncertainty {
             Quantity::Temperature(c) => format!("{:.1} {}", self.degrees_apart(c), self.degree()),
             Quantity::Count(_) => "one count".into(),
+            Quantity::Noise(noise) => format!("{:.1}", noise.0),
             other => self.quantity(other),
         }
+    }
+}
+
+/// Two quantities as a range; the unit once, where both have the same.
+fn range(low: &str, high: &str) -> String {
+    let one_unit = |text: &str| text.matches(' ').count() == 1;
+    match low.split_once(' ').zip(high.split_once(' ')) {
+        Some(((number, unit), (_, same))) if unit == same && one_unit(low) && one_unit(high) => {
+            format!("{number} to {high}")
+        }
+        _ => format!("{low} to {high}"),
     }
 }
 
@@ -133,5 +163,17 @@ mod tests {
         assert_eq!(Units::Us.temperature(Celsius(49.0), 1), "120.2 °F");
         assert_eq!(Units::Us.doubt(Quantity::Temperature(Celsius(1.0))), "1.8 °F");
         assert_eq!(Units::Si.temperature(Celsius(49.04), 1), "49.0 °C");
+    }
+
+    #[test]
+    fn a_unit_stands_once_where_it_can() {
+        use tubtrace_units::Seconds;
+        let time = |s| Some(Quantity::Time(Seconds(s)));
+        assert_eq!(Units::Si.expected((time(75.0), time(115.0))), "75 to 115 s");
+        assert_eq!(Units::Si.expected((time(75.0), time(190.0))), "75 s to 3 min 10 s");
+        assert_eq!(Units::Si.expected((time(200.0), time(390.0))), "3 min 20 s to 6 min 30 s");
+        assert_eq!(Units::Si.expected((time(75.0), None)), "75 s or more");
+        assert_eq!(Units::Si.expected((None, time(75.0))), "75 s or less");
+        assert_eq!(Units::Si.expected((Some(Quantity::Count(2)), Some(Quantity::Count(3)))), "2 to 3 times");
     }
 }

@@ -7,32 +7,34 @@ use tubtrace_units::Seconds;
 
 use super::answer::{Measured, answer, nothing_found};
 use super::strip::{legend, strip};
-use super::style::{ALERT, FAINT, FINE, HEAD, WIDTH};
+use super::paper::explained;
+use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::subject::{Subject, Verdict};
 use super::wording::{
-    as_far, following, groups, headline, held_against, likewise, sentence, sure, unknown, unknown_in_short,
-    unusual, when,
+    as_far, following, groups, headline, held_against, likewise, open_values, sentence, sure, too_close,
+    unknown, unknown_in_short, unusual, when,
 };
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
+use crate::compare::OTHERS;
 use crate::diagnosis::{Diagnosis, Quiet};
-use crate::findings::{Causes, Judged, Outcome, Severity};
+use crate::findings::{Judged, Outcome, Severity};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
 /// Everything: what is the matter and what to do, or that nothing was found; the overview; then each cycle that departs.
 #[must_use]
 pub fn verdict(verdict: Verdict) -> String {
-    let mut text = String::new();
+    let (mut text, width) = (String::new(), verdict.subject.width);
     if verdict.judged.iter().any(Judged::departs) {
         text.push_str(&comes_to(verdict));
         for (i, diagnosis) in verdict.diagnoses.iter().enumerate() {
-            text.push_str(&told(i + 1, diagnosis, verdict.causes));
+            text.push_str(&told(i + 1, diagnosis, verdict));
         }
     } else if !verdict.judged.is_empty() {
         let compared = verdict.outcome() == Outcome::Within;
         for paragraph in nothing_found(&Quiet::of(verdict.subject.cycles), compared) {
-            text.push_str(&wrapped(&paragraph, "", ""));
+            text.push_str(&wrapped(width, &paragraph, "", ""));
         }
     }
     text.push('\n');
@@ -40,6 +42,11 @@ pub fn verdict(verdict: Verdict) -> String {
     for (i, judged) in verdict.judged.iter().enumerate() {
         if judged.has_to_tell() {
             text.push_str(&cycle(verdict, i, judged));
+        }
+    }
+    for (i, options) in verdict.options.iter().enumerate() {
+        if let Some(options) = options {
+            let _ = write!(text, "\n{}", wrapped(width, &explained(i + 1, options), "", "  "));
         }
     }
     if verdict.subject.strip.is_some() && verdict.outcome() == Outcome::Departs {
@@ -57,12 +64,15 @@ fn comes_to(verdict: Verdict) -> String {
 }
 
 /// One thing that is the matter.
-fn told(number: usize, diagnosis: &Diagnosis, causes: &Causes) -> String {
-    let answer = answer(diagnosis, causes);
+fn told(number: usize, diagnosis: &Diagnosis, verdict: Verdict) -> String {
+    let (answer, width) = (answer(diagnosis, verdict.causes), verdict.subject.width);
     let mut text = String::from("\n");
-    text.push_str(&wrapped(&answer.headline, &format!("{number}. "), "   "));
+    text.push_str(&wrapped(width, &answer.headline, &format!("{number}. "), "   "));
     let mut line =
-        |label: &str, what: &str| text.push_str(&wrapped(what, &format!("   {label:<9}"), &" ".repeat(12)));
+        |label: &str, what: &str| {
+        let first = format!("   {label:<9}");
+        text.push_str(&wrapped(width, what, &first, &" ".repeat(12)));
+    };
     line("found", &answer.found);
     for (i, suspect) in answer.suspects.iter().enumerate() {
         if i > 0 {
@@ -90,16 +100,8 @@ fn told(number: usize, diagnosis: &Diagnosis, causes: &Causes) -> String {
 /// A line for each cycle.
 #[must_use]
 pub fn overview(verdict: Verdict) -> String {
-    let count = |outcome| verdict.judged.iter().filter(|j| j.outcome() == outcome).count();
-    let (within, departing) = (count(Outcome::Within), count(Outcome::Departs));
-    let open = match count(Outcome::Unknown) {
-        0 => String::new(),
-        n => format!(", {n} not compared"),
-    };
-    let mut text = format!(
-        "{HEAD}Chart: {}{HEAD:#}\n{within} within it, {departing} not{open}\n\n",
-        harmless(verdict.chart)
-    );
+    let mut text = held_to(verdict);
+    let width = verdict.subject.width;
     let trace = &verdict.subject.log.trace;
     for (i, (cycle, judged)) in verdict.subject.cycles.iter().zip(verdict.judged).enumerate() {
         let start = clock_time(trace, cycle.start());
@@ -109,10 +111,7 @@ pub fn overview(verdict: Verdict) -> String {
                 let _ = writeln!(text, "{unknown}{}", as_far(cycle, trace));
             }
             (None, None) => {
-                let open = match judged.undecided.len() {
-                    0 => String::new(),
-                    n => format!("; {n} of it cannot be told"),
-                };
+                let open = open_values(judged);
                 let _ = writeln!(
                     text,
                     "{FINE}within{FINE:#}{}{open}{}",
@@ -121,7 +120,7 @@ pub fn overview(verdict: Verdict) -> String {
                 );
             }
             (Some(first), _) => {
-                let short: String = headline(first).chars().take(WIDTH - 37).collect();
+                let short: String = shortened(&headline(first), width.saturating_sub(35));
                 let slight = judged.severity() == Some(Severity::Slight);
                 let departs = if slight { "departs" } else { "DEPARTS" };
                 let _ = writeln!(text, "{ALERT}{departs}{ALERT:#}  {short}");
@@ -131,11 +130,37 @@ pub fn overview(verdict: Verdict) -> String {
     let mut said: Vec<String> = Vec::new();
     for why in verdict.judged.iter().filter_map(unknown) {
         if !said.contains(&why) {
-            let _ = write!(text, "\n{}", wrapped(&why, "", ""));
+            let _ = write!(text, "\n{}", wrapped(width, &why, "", ""));
             said.push(why);
         }
     }
     text
+}
+
+/// What the cycles were held against, and how many of them match it.
+fn held_to(verdict: Verdict) -> String {
+    let count = |outcome| verdict.judged.iter().filter(|j| j.outcome() == outcome).count();
+    let (within, open) = (count(Outcome::Within), count(Outcome::Unknown));
+    let compared = verdict.judged.len() - open;
+    let open = if open == 0 { String::new() } else { format!("; {open} not compared") };
+    let others = verdict.chart == OTHERS;
+    let (what, them) = match others {
+        true if compared == 0 => return format!("{HEAD}No chart, and nothing to compare with{HEAD:#}\n\n"),
+        true => ("No chart: each cycle is held against the others".to_owned(), "the others"),
+        false => (format!("Held against: {}", harmless(verdict.chart)), "it"),
+    };
+    let cycles = if compared == 1 { "cycle matches" } else { "cycles match" };
+    format!("{HEAD}{what}{HEAD:#}\n{within} of {compared} {cycles} {them}{open}\n\n")
+}
+
+/// A line that is cut where there is no more room for it, at a word.
+fn shortened(text: &str, room: usize) -> String {
+    if text.chars().count() <= room {
+        return text.to_owned();
+    }
+    let cut: String = text.chars().take(room.saturating_sub(4)).collect();
+    let whole = cut.rsplit_once(' ').map_or(&*cut, |(whole, _)| whole);
+    format!("{whole} ...")
 }
 
 /// Of which programme it is, where the machine has several.
@@ -149,7 +174,7 @@ fn programme(verdict: Verdict, judged: &Judged) -> String {
 
 fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
     let cycle = &verdict.subject.cycles[index];
-    let Subject { log: Log { trace, .. }, units, .. } = verdict.subject;
+    let Subject { log: Log { trace, .. }, units, width, .. } = verdict.subject;
     let (start, end) = (clock_time(trace, cycle.start()), clock_time(trace, cycle.end()));
     let mut text = format!("\n{HEAD}Cycle {}   {start} to {end}{HEAD:#}\n", index + 1);
     if let Some(columns) = verdict.subject.strip {
@@ -162,39 +187,35 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
     for (i, group) in groups(judged.standing()).iter().enumerate() {
         let first = group[0];
         let head = format!("{}{}", sentence(first, units), sure(first.certainty));
-        text.push_str(&wrapped(&head, &format!(" {}. ", i + 1), "    "));
+        text.push_str(&wrapped(width, &head, &format!(" {}. ", i + 1), "    "));
         if let Some(others) = likewise(group) {
-            text.push_str(&wrapped(&others, "    ", "    "));
+            text.push_str(&wrapped(width, &others, "    ", "    "));
         }
         if let Some(follows) = following(judged, group, units) {
-            text.push_str(&wrapped(&follows, "    follows: ", "             "));
+            text.push_str(&wrapped(width, &follows, "    follows: ", "             "));
         }
         let at = format!("At {}.", when(first, trace, units));
         let _ = writeln!(text, "    {FAINT}{at}{FAINT:#}");
     }
     for group in groups(&judged.undecided) {
         let first = group[0];
-        let doubt = format!(
-            "{} Measured to within {}: cannot be told.",
-            sentence(first, units),
-            units.doubt(first.uncertainty)
-        );
-        text.push_str(&wrapped(&doubt, " ?  ", "    "));
+        let doubt = too_close(first, units);
+        text.push_str(&wrapped(width, &doubt, " ?  ", "    "));
         if let Some(others) = likewise(&group) {
-            text.push_str(&wrapped(&others, "    ", "    "));
+            text.push_str(&wrapped(width, &others, "    ", "    "));
         }
     }
     for group in groups(&judged.unusual) {
-        text.push_str(&wrapped(&unusual(&group, units), " -  unusual: ", "    "));
+        text.push_str(&wrapped(width, &unusual(&group, units), " -  unusual: ", "    "));
     }
     for group in groups(&judged.differs) {
-        text.push_str(&wrapped(&sentence(group[0], units), " -  differs: ", "    "));
+        text.push_str(&wrapped(width, &sentence(group[0], units), " -  differs: ", "    "));
         if let Some(others) = likewise(&group) {
-            text.push_str(&wrapped(&others, "    ", "    "));
+            text.push_str(&wrapped(width, &others, "    ", "    "));
         }
     }
     if let Some(odds) = held_against(judged) {
-        text.push_str(&wrapped(&odds, "    ", "    "));
+        text.push_str(&wrapped(width, &odds, "    ", "    "));
     }
     text.push_str(&rival(verdict, judged));
     text
@@ -215,6 +236,7 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
     };
     let at = explanation.phases.get(next.from).map_or(Seconds(0.0), |phase| phase.start);
     wrapped(
+        verdict.subject.width,
         &format!(
             "Taken {}: {:.0} % probable. Taken {}, from {} on: {:.0} %.",
             as_what(explanation.hypothesis),
@@ -232,7 +254,7 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
 const SURE: f64 = 0.8;
 
 /// A paragraph. It has no style of ours in it, so none is left in what causes and charts say.
-fn wrapped(text: &str, first: &str, rest: &str) -> String {
-    let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
+fn wrapped(width: usize, text: &str, first: &str, rest: &str) -> String {
+    let options = Options::new(width).initial_indent(first).subsequent_indent(rest);
     textwrap::fill(&plain(text), options) + "\n"
 }

@@ -86,6 +86,7 @@ pub(super) fn likewise(group: &[&Finding]) -> Option<String> {
     match others.len() {
         0 => None,
         1 if others[0].interval == first.interval => Some("Once more.".into()),
+        2 if others.iter().all(|o| o.interval == first.interval) => Some("Twice more.".into()),
         n if others.iter().all(|o| o.interval == first.interval) => Some(format!("{n} times more.")),
         _ => {
             let names: Vec<String> = others.iter().map(|f| harmless(&f.interval)).collect();
@@ -110,24 +111,38 @@ pub(super) fn headline(f: &Finding) -> String {
     f.departure.headline.of(&harmless(&f.interval))
 }
 
-/// The same with its numbers, against those of the chart.
+/// The same with its numbers, and with what was expected.
 pub(super) fn sentence(f: &Finding, units: Units) -> String {
-    against(["the chart has it", "chart"], f, units)
+    against("expected", f, units)
 }
 
-/// The same with its numbers; what they are held against is said in a clause, or in a word.
-fn against([clause, word]: [&str; 2], f: &Finding, units: Units) -> String {
-    let expected = expected(f, units);
+/// The same with its numbers, and a word for what they are held against.
+fn against(word: &str, f: &Finding, units: Units) -> String {
+    let expected = units.expected(f.expected);
     let measured = units.quantity(f.measured);
     let head = capitalised(&headline(f));
     match f.departure.numbers {
         Numbers::Without => format!("{head}."),
         Numbers::Words(words) => format!("{head}: {words}."),
-        Numbers::Chart => format!("{head}; {clause} {expected}."),
+        Numbers::Chart => format!("{head}; {word} {expected}."),
         Numbers::Measured => format!("{head}: {measured}."),
         // What should never be needs no limit.
         Numbers::Both if f.expected.1 == Some(Quantity::Count(0)) => format!("{head}: {measured}."),
-        Numbers::Both => format!("{head}: {measured}, {word} {expected}."),
+        Numbers::Both => format!("{head}: {measured}; {word} {expected}."),
+    }
+}
+
+/// What may be outside, and by how little.
+pub(super) fn too_close(f: &Finding, units: Units) -> String {
+    format!("{} \u{b1}{}: too close to call.", sentence(f, units).trim_end_matches('.'), units.doubt(f.uncertainty))
+}
+
+/// How much of a cycle is too close to call; nothing, where all of it is plain.
+pub(super) fn open_values(judged: &Judged) -> String {
+    match judged.undecided.len() {
+        0 => String::new(),
+        1 => "; 1 value too close to call".to_owned(),
+        n => format!("; {n} values too close to call"),
     }
 }
 
@@ -137,7 +152,7 @@ pub(super) fn unusual(group: &[&Finding], units: Units) -> String {
     let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
     let sign = first.advice.suspects.first();
     let sign = sign.map_or_else(String::new, |s| format!(" If it did not before: {}.", harmless(&s.text)));
-    format!("{}{others} Some machines do so.{sign}", against(["commonly"; 2], first, units))
+    format!("{}{others} Some machines do so.{sign}", against("commonly", first, units))
 }
 
 /// When it was and, of what is measured and not counted, how well that is known.
@@ -145,19 +160,7 @@ pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
     let at = clock_time(trace, f.start);
     match f.uncertainty {
         Quantity::Count(_) => at,
-        doubt => format!("{at}, measured to within {}", units.doubt(doubt)),
-    }
-}
-
-/// What the chart has.
-pub(super) fn expected(f: &Finding, units: Units) -> String {
-    let of = |q| units.quantity(q);
-    match f.expected {
-        (Some(low), Some(high)) if low == high => of(low),
-        (Some(low), Some(high)) => format!("{} to {}", of(low), of(high)),
-        (Some(low), None) => format!("at least {}", of(low)),
-        (None, Some(high)) => format!("at most {}", of(high)),
-        (None, None) => "no limit".into(),
+        doubt => format!("{at}; measured \u{b1}{}", units.doubt(doubt)),
     }
 }
 
@@ -181,6 +184,6 @@ pub(super) fn sure(certainty: f64) -> &'static str {
     } else if certainty >= crate::checks::constants::PLAIN_FROM.get() {
         " (likely)"
     } else {
-        " (perhaps: the loads cannot be told with certainty)"
+        " (perhaps: which load it is, is not certain)"
     }
 }

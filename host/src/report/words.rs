@@ -5,6 +5,7 @@ use std::fmt::Write;
 use tubtrace_units::Seconds;
 
 use super::subject::Subject;
+use crate::alignment::are_means;
 use crate::intervals::Kind;
 use crate::text::{duration, harmless, offset_digits};
 use crate::trace::{Clock, Trace, Zone};
@@ -86,10 +87,21 @@ pub fn heading(subject: Subject) -> String {
     for (name, said) in subject.job.lines() {
         let _ = writeln!(job, "{name}: {said}");
     }
+    let volts = format!(
+        "Supply {assumed} {volts:.0} nominal: no voltage is measured, so watts and amps convert at that figure."
+    );
+    let coarse = if are_means(trace.resolution) {
+        let apart = format!(
+            "Its readings are {:.0} s apart: they show holds and long washes, and no more.",
+            trace.resolution.0
+        );
+        format!("\n{}", textwrap::fill(&apart, subject.width))
+    } else {
+        String::new()
+    };
     format!(
-        "{label}, {start}, {} recorded, {cycles}\n{job}\
-         Supply {assumed} {volts:.0} nominal: no voltage is measured, so watts and amps\n\
-         convert at that figure.",
+        "{label}, {start}, {} recorded, {cycles}\n{job}{}{coarse}",
         minutes(trace.duration()),
+        textwrap::fill(&volts, subject.width),
     )
 }

@@ -124,7 +124,7 @@ pub(super) fn legend(intervals: &[Interval], placed: &[Placed]) -> Markup {
     html! {
         ul.legend {
             @for kind in seen { li { i class={ "k-" (kind) } {} (kind) } }
-            @if !placed.is_empty() { li { i.window {} "the chart has it end here" } }
+            @if !placed.is_empty() { li { i.window {} "allowed end" } }
         }
     }
 }

@@ -22,7 +22,7 @@ const POINTS: usize = 1_500;
 /// The page of two logs; each is called by its role.
 #[must_use]
 pub fn beside(before: Sheet, after: Sheet) -> String {
-    let pictures = before.subject.cycles.len() + after.subject.cycles.len() + 2;
+    let pictures = before.shown().len() + after.shown().len() + 2;
     let body = html! {
         header {
             @for sheet in [before, after] {
@@ -58,7 +58,7 @@ fn became(before: Sheet, after: Sheet) -> Markup {
                 div.wide tabindex="0" role="group" aria-label="findings before and after" {
                     table {
                         caption { "Findings before and after" }
-                        (head(&[Words("finding"), Number("cycles before"), Number("cycles after"), Words("so it is")]))
+                        (head(&[Words("finding"), Number("cycles before"), Number("cycles after"), Words("result")]))
                         tbody {
                             @for what in all {
                                 @let (was, is) = (count(&had, what), count(&has, what));
@@ -140,8 +140,8 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
                 p.soft { "The median, and in brackets the least and the most. \u{201c}Apart\u{201d}: no value of one is within the other's." }
                 div.wide tabindex="0" role="group" aria-label="intervals before and after" {
                     table {
-                        caption { "How long the intervals of the chart lasted" }
-                        (head(&[Words("interval"), Words("the chart has"), Number("before"), Number("after"), Words("differs")]))
+                        caption { "How long each interval lasted" }
+                        (head(&[Words("interval"), Words("expected"), Number("before"), Number("after"), Words("differs")]))
                         tbody { @for change in &changes { (row(change)) } }
                     }
                 }

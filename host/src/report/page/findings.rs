@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::units::Units;
 use super::super::wording::{
-    expected, following, groups, held_against, likewise, sentence, sure, unknown, unusual, when,
+    following, groups, held_against, likewise, sentence, sure, too_close, unknown, unusual, when,
 };
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
@@ -75,7 +75,7 @@ fn undecided(scene: Scene, judged: &Judged) -> Markup {
         ul {
             @for group in groups(&judged.undecided) {
                 li {
-                    (sentence(group[0], units)) " Measured to within " (units.doubt(group[0].uncertainty)) ". "
+                    (too_close(group[0], units)) " "
                     @if let Some(others) = likewise(&group) { (others) }
                 }
             }
@@ -102,7 +102,7 @@ fn gauge(f: &Finding, units: Units) -> Markup {
     let place = |value: f64| ROOM + (value - least) / width * (100.0 - 2.0 * ROOM);
     let (left, right) = (low.map_or(0.0, place), high.map_or(100.0, place));
     let whisker = (place(measured - doubt), place(measured + doubt));
-    let told = format!("measured {}, chart {}", units.quantity(f.measured), expected(f, units));
+    let told = format!("measured {}, expected {}", units.quantity(f.measured), units.expected(f.expected));
     html! {
         div.gauge role="img" aria-label=(told) {
             span.within style=(format!("left:{left:.2}%;width:{:.2}%", (right - left).max(0.4))) {}

@@ -39,7 +39,7 @@ pub fn page(sheet: Sheet) -> String {
             h1 { (summary::sentence(sheet)) }
             p.caution { strong { "Caution: " } (AT_HOME) " " (CAUTIONS) }
         }
-        main { (log(sheet, sheet.subject.cycles.len())) (measured::measured(sheet)) }
+        main { (log(sheet, sheet.shown().len())) (measured::measured(sheet)) }
     };
     document(name, &body)
 }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::Seconds;
 
-use super::super::wording::{as_far, headline, unknown_in_short};
+use super::super::wording::{as_far, headline, open_values, unknown_in_short};
 use super::super::words::{clock_time, minutes};
 use super::axis::Extent;
 use super::sheet::Sheet;
@@ -14,7 +14,7 @@ use crate::intervals::Cycle;
 
 /// The cycles, each from its own beginning, all at one scale.
 pub(super) fn overview(sheet: Sheet) -> Markup {
-    let cycles = sheet.subject.cycles;
+    let (cycles, shown) = (sheet.subject.cycles, sheet.shown());
     let longest = cycles.iter().map(Cycle::duration).fold(Seconds(1.0), Seconds::max);
     let mut columns = vec![Words("cycle"), Words("begins"), Number("lasts"), Words("what it did")];
     columns.extend((!sheet.verdicts().is_empty()).then_some(Words("verdict")));
@@ -27,7 +27,9 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
                     @for (i, cycle) in cycles.iter().enumerate() {
                         @let judged = sheet.verdicts().get(i);
                         tr class=[judged.is_some_and(Judged::departs).then_some("odd")] {
-                            th scope="row" { a href={ "#cycle-" (sheet.id(i)) } { (i + 1) } }
+                            th scope="row" {
+                                @if shown.contains(&i) { a href={ "#cycle-" (sheet.id(i)) } { (i + 1) } } @else { (i + 1) }
+                            }
                             td { (clock_time(&sheet.subject.log.trace, cycle.start())) }
                             td.n { (minutes(cycle.duration())) }
                             td.did { (row(cycle, longest)) }
@@ -46,11 +48,11 @@ fn verdict(sheet: Sheet, i: usize, judged: &Judged) -> Markup {
             strong.alert { "departs" } ": " a href={ "#findings-" (sheet.id(i)) } { (headline(first)) }
         } @else if let Some(unknown) = unknown_in_short(judged) {
             (unknown) (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace))
-        } @else if judged.undecided.is_empty() {
-            span.fine { "within" } (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace))
         } @else {
-            span.fine { "within" } (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace)) "; "
-            a href={ "#findings-" (sheet.id(i)) } { (judged.undecided.len()) " of it cannot be told" }
+            span.fine { "within" } (as_far(&sheet.subject.cycles[i], &sheet.subject.log.trace))
+            @if !judged.undecided.is_empty() {
+                a href={ "#findings-" (sheet.id(i)) } { (open_values(judged)) }
+            }
         }
     }
 }

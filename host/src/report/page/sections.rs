@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 use tubtrace_units::{Loads, Seconds};
 
+use super::super::paper::explained;
 use super::super::words::{clock_time, minutes};
 use super::picture::Scene;
 use super::sheet::Sheet;
@@ -30,7 +31,14 @@ pub(super) fn log(sheet: Sheet, pictures: usize) -> Markup {
         }
         @if count == 0 { (recorded(sheet)) }
         (found(sheet))
-        @for i in 0..count { (cycle(sheet, i, pictures)) }
+        @let shown = sheet.shown();
+        @if shown.len() < count {
+            p.soft {
+                "Of " (count) " cycles " (shown.len()) " are shown here: some that depart, and a few that do not. "
+                "For all of them: tubtrace report --all."
+            }
+        }
+        @for i in shown { (cycle(sheet, i, pictures)) }
     }
 }
 
@@ -72,6 +80,7 @@ fn found(sheet: Sheet) -> Markup {
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
                     (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i]))
+                    @if let Some(Some(options)) = sheet.options.get(i) { p.soft { (explained(i + 1, options)) } }
                 }
             }
         }

@@ -5,6 +5,11 @@ use super::super::wording::capitalised;
 use super::picture::Scene;
 use crate::diagnosis::Diagnosis;
 use crate::findings::{Causes, Judged};
+use crate::sheet::Options;
+
+/// Cycles of a log of many that have a picture and a table: those that depart, and those that do not.
+const DEPARTING: usize = 9;
+const TYPICAL: usize = 3;
 
 /// A log, and what its cycles come to if they were held against something.
 #[derive(Clone, Copy, Debug)]
@@ -20,6 +25,10 @@ pub struct Sheet<'a> {
     pub diagnoses: &'a [Diagnosis<'a>],
     /// What may be behind departures.
     pub causes: &'a Causes,
+    /// The options of the sheet behind the panel that explain each; empty where there is no such sheet.
+    pub options: &'a [Option<Options>],
+    /// Whether each cycle has its picture and its table, and not only those that depart and a few typical ones of many.
+    pub all: bool,
     /// What this log is called where there are two: "before".
     pub role: &'a str,
 }
@@ -39,6 +48,23 @@ impl<'a> Sheet<'a> {
     /// What each cycle comes to, where that is a verdict.
     pub(super) fn verdicts(&self) -> &'a [Judged] {
         if self.chart.is_some() { self.judged } else { &[] }
+    }
+
+    /// Which cycles have a picture and a table: all of few; of many those that depart, spread over all of them, and a few that do not.
+    pub(super) fn shown(&self) -> Vec<usize> {
+        let count = self.subject.cycles.len();
+        if self.all || count <= DEPARTING + TYPICAL {
+            return (0..count).collect();
+        }
+        let departs = |i: &usize| self.verdicts().get(*i).is_some_and(Judged::departs);
+        let (departing, typical): (Vec<usize>, Vec<usize>) = (0..count).partition(departs);
+        let spread = |all: &[usize], most: usize| -> Vec<usize> {
+            let kept = all.len().min(most);
+            (0..kept).map(|i| all[i * all.len() / kept]).collect()
+        };
+        let mut shown = [spread(&departing, DEPARTING), spread(&typical, TYPICAL)].concat();
+        shown.sort_unstable();
+        shown
     }
 
     /// How many cycles depart.

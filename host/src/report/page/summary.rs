@@ -13,8 +13,8 @@ pub(super) fn sentence(sheet: Sheet) -> String {
     let Some(chart) = sheet.chart else {
         return match count {
             0 => "There is no cycle in this log.".into(),
-            1 => "One cycle, held against no chart.".into(),
-            n => format!("{} cycles, held against no chart.", capitalised(&number(n))),
+            1 => "One cycle, not checked: no chart.".into(),
+            n => format!("{} cycles, not checked: no chart.", capitalised(&number(n))),
         };
     };
     let against = chart;

@@ -45,8 +45,8 @@ pub(super) fn intervals(scene: Scene, cycle: &Cycle) -> Markup {
     let drawn = if trace.meter == Meter::Current { "amps" } else { "watts" };
     let mut columns = vec![Words("from"), Number("lasts"), Words("does"), Words("loads"), Number(drawn)];
     columns.extend(wet(scene).then_some(Number("water")));
-    columns.extend((!placed.is_empty()).then_some(Words("the chart has")));
-    columns.push(Number("sure"));
+    columns.extend((!placed.is_empty()).then_some(Words("expected")));
+    columns.push(Number("confidence"));
     html! {
         div.wide tabindex="0" role="group" aria-label={ "table of " (scene.title) } {
             table id={ "table-" (scene.id) } {
