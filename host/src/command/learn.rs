@@ -45,7 +45,8 @@ impl Learn {
         let inputs: Vec<&Path> = self.logs.iter().chain(&self.add).map(PathBuf::as_path).collect();
         let place = self.writing.place(&self.output, &inputs)?;
         let known = self.add.as_deref().map(crate::chart::read).transpose()?;
-        let worked = Worked::read_all(&self.logs, &self.about)?;
+        let logs: Vec<&Path> = self.logs.iter().map(|log| &**log).collect();
+        let worked = Worked::read_all(&logs, &self.about)?;
         self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =

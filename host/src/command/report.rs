@@ -141,9 +141,14 @@ impl Report {
 
     /// The page of what was before a repair beside what came after it.
     fn repair(&self, log: &Path, after: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
-        let (before, after_path, after) = (self.read(log)?, after, self.read(after)?);
-        before.judgeable(log)?;
-        after.judgeable(after_path)?;
+        let (after_path, mut both) = (after, Worked::read_all(&[log, after], &self.about)?.into_iter());
+        let (Some(mut before), Some(mut after)) = (both.next(), both.next()) else {
+            return Err(Failure::Other("two logs were asked for, and not read".into()));
+        };
+        for (path, worked) in [(log, &mut before), (after_path, &mut after)] {
+            worked.job = self.job.of_log(path)?;
+            worked.judgeable(path)?;
+        }
         let both = before.cycles.iter().chain(&after.cycles);
         let (before, after) = match given.machines.clone().and_then(|all| most_familiar(all, both)) {
             None => self.without_chart(before, (after_path, after), causes)?,

@@ -1,6 +1,6 @@
 //! Reading the logs that a command was given, and finding the cycles in them.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::Args;
 use jiff::tz::TimeZone;
@@ -103,9 +103,9 @@ impl Worked {
     }
 
     /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
-    pub(super) fn read_all(paths: &[PathBuf], about: &About) -> Result<Vec<Self>, Failure> {
+    pub(super) fn read_all(paths: &[&Path], about: &About) -> Result<Vec<Self>, Failure> {
         let (assumptions, layout) = (about.assumptions(), about.meter.layout(false)?);
-        let work = |path: &PathBuf| read_as(path, assumptions, &layout).map(here).map(Self::of);
+        let work = |path: &&Path| read_as(path, assumptions, &layout).map(here).map(Self::of);
         let mut all = Vec::with_capacity(paths.len());
         for (path, worked) in paths.iter().zip(parallel::map(paths, work)) {
             let worked = worked?;

@@ -32,7 +32,7 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
                             }
                             td { (clock_time(&sheet.subject.log.trace, cycle.start())) }
                             td.n { (minutes(cycle.duration())) }
-                            td.did { (row(cycle, longest)) }
+                            td.did { @if shown.contains(&i) { (row(cycle, longest)) } }
                             @if let Some(judged) = judged { td.verdict { (verdict(sheet, i, judged)) } }
                         }
                     }
