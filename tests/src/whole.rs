@@ -41,10 +41,20 @@ pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Machine) -
 pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Machine) -> String {
     let surroundings = Surroundings::of(&log.trace, cycles);
     let judged: Vec<_> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
-    let subject = Subject { log, cycles, job: &Job::default(), inlet: None, units: Units::Si, strip: None, width: 80 };
+    let subject =
+        Subject { log, cycles, job: &Job::default(), inlet: None, units: Units::Si, strip: None, width: 80 };
     let (causes, chart) = (Causes::built_in(), Some(&*chart.name));
     let diagnoses = diagnose(cycles, &judged, causes);
-    page(Sheet { subject, chart, judged: &judged, diagnoses: &diagnoses, causes, role: "", options: &[], all: false })
+    page(Sheet {
+        subject,
+        chart,
+        judged: &judged,
+        diagnoses: &diagnoses,
+        causes,
+        role: "",
+        options: &[],
+        all: false,
+    })
 }
 
 /// The same from the bytes of a file.

@@ -25,7 +25,7 @@ fn files_that_hold_nothing_are_told_apart() {
     for (text, says) in [
         ("", "empty"),
         ("time,watts\n", "no row that can be used"),
-        ("time;watts\nx;y\n", "neither ISO 8601 nor seconds"),
+        ("time;watts\nx;y\n", "time that is not understood"),
         ("when,watts\n1,2\n", "no column called \"time\" among: when, watts"),
         ("time,volts\n1,2\n", "no column called \"watts\" or \"amps\""),
         ("\u{feff}\n\n", "no line of text"),
@@ -62,10 +62,13 @@ fn bad_rows_are_passed_over_and_counted_where_they_stand() {
     let log = csv("time,watts\n0,1\n1,NaN\n2,text\n3,4\n3,5\n4,\n5,-7\n6,inf\n7,8\nnever,9\n8,10,11\n9,12\n")
         .unwrap();
     assert_eq!(powers(&log), [1.0, 4.0, 8.0, 12.0]);
-    assert!(noted(&log, "without a usable number", 5), "{:?}", log.notes);
-    assert!(noted(&log, "same time", 1) && noted(&log, "neither ISO 8601", 1), "{:?}", log.notes);
+    assert!(noted(&log, "without a usable number", 2), "{:?}", log.notes);
+    assert!(noted(&log, "says it has no reading", 2), "{:?}", log.notes);
+    assert!(noted(&log, "below zero, passed over", 1), "{:?}", log.notes);
+    assert!(noted(&log, "same time", 1) && noted(&log, "not understood", 1), "{:?}", log.notes);
     assert!(noted(&log, "more fields than the header", 1), "{:?}", log.notes);
-    assert_eq!(log.notes.all()[0].first, "line 3");
+    assert_eq!(log.notes.all()[0].first, "line 3: \"NaN\"");
+    assert_eq!(log.notes.all()[1].first, "line 4: \"text\"");
 }
 
 #[test]

@@ -67,8 +67,15 @@ fn shows_its_gaps(log: &Log, what: &str) {
             }
         }
     }
-    let subject =
-        Subject { log, cycles: &cycles, job: &Job::default(), inlet: None, units: Units::Si, strip: None, width: 80 };
+    let subject = Subject {
+        log,
+        cycles: &cycles,
+        job: &Job::default(),
+        inlet: None,
+        units: Units::Si,
+        strip: None,
+        width: 80,
+    };
     let gaps = cycles.iter().flat_map(|c| &c.intervals).filter(|i| i.kind == Kind::Gap).count();
     assert_eq!(timeline(subject).matches("no readings").count(), gaps, "{what}");
     assert_eq!(timeline_json(subject).matches(r#""name":"gap""#).count(), gaps, "{what}");

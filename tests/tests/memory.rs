@@ -70,7 +70,7 @@ fn reading_a_meter_costs_twice_its_file_at_most() {
             // The header is line 1; five lines come before the one that is none, and that before all that follow.
             "a row that comes twice, and one that is none",
             Box::new((0..SECONDS).flat_map(stray)),
-            &[("neither ISO 8601", "line 7"), ("that was there already", "line 400003")],
+            &[("not understood", "line 7: \"not a time\""), ("that was there already", "line 400003")],
         ),
     ];
     let before = high_water();

@@ -139,8 +139,8 @@ fn a_page_of_very_many_marks_is_as_small() {
             diagnoses: &[],
             causes: Causes::built_in(),
             role: "",
-        options: &[],
-        all: false,
+            options: &[],
+            all: false,
         })
     };
     let plain = page_of(&log).len();

@@ -60,8 +60,13 @@ fn align_as<const K: usize>(
             open.into_iter().map(|a| Alignment { cost: a.cost + cost, ..a }).collect()
         }
         Hypothesis::BeganAgain(at) => {
-            let before = alignments::<K>(chart, &phases[..at], Ends { open_end: true, cut_end: false, ..ends });
-            let after = alignments::<K>(chart, &phases[at + 1..], Ends { open_start: false, cut_start: false, ..ends });
+            let before =
+                alignments::<K>(chart, &phases[..at], Ends { open_end: true, cut_end: false, ..ends });
+            let after = alignments::<K>(
+                chart,
+                &phases[at + 1..],
+                Ends { open_start: false, cut_start: false, ..ends },
+            );
             let both = |b: &Alignment, a: &Alignment| Alignment {
                 steps: b
                     .steps

@@ -128,8 +128,7 @@ impl<'a, const K: usize> Table<'a, K> {
         let missing = if expected.may { LEFT_OUT.get() } else { cost::missing(expected, self.phases, phase) };
         self.go_on(&ways, slot + 1, phase, missing, Move::Miss);
         for end in phase + 1..=(phase + LONGEST_SPAN.get()).min(self.phases.len()) {
-            let cut =
-                (self.ends.cut_start && phase == 0) || (self.ends.cut_end && end == self.phases.len());
+            let cut = (self.ends.cut_start && phase == 0) || (self.ends.cut_end && end == self.phases.len());
             if let Some(span) = cost::matched(expected, &self.phases[phase..end], cut) {
                 self.go_on(&ways, slot + 1, end, span, Move::Match(phase));
             }

@@ -42,7 +42,9 @@ fn habits(baselines: Option<&Baselines>) -> String {
     let Some(baselines) = baselines.filter(|b| **b != Baselines::default()) else { return String::new() };
     // Numbers and strings only: it cannot fail.
     let table = toml::to_string(baselines).unwrap_or_default();
-    format!("\n# Highest values in healthy cycles: how long its pump takes to start, how much it wanders, how long it drains.\n[habits]\n{table}")
+    format!(
+        "\n# Highest values in healthy cycles: how long its pump takes to start, how much it wanders, how long it drains.\n[habits]\n{table}"
+    )
 }
 
 /// The parts of a programme, in tables below this one.

@@ -38,6 +38,11 @@ impl AboutJob {
         }
     }
 
+    /// Whether anything is said.
+    pub(super) fn is_said(&self) -> bool {
+        !self.said().is_empty()
+    }
+
     /// The job of a log: what is said here, and what its file says.
     pub(super) fn of_log(&self, log: &Path) -> Result<Job, Failure> {
         Ok(self.said().or(Job::of_log(log).map_err(|error| Failure::Other(error.to_string()))?))
@@ -46,7 +51,7 @@ impl AboutJob {
     /// Where the job of a log that is going to be written stands, and what will stand there; nothing where nothing is said. What its
     /// file says already is kept.
     pub(super) fn beside(&self, log: &Path) -> Result<Option<(Place, Job)>, Failure> {
-        if self.said().is_empty() || log == Path::new("-") {
+        if !self.is_said() || log == Path::new("-") {
             return Ok(None);
         }
         let job = self.of_log(log)?;

@@ -1,11 +1,13 @@
 //! `tubtrace arm`.
 
 use std::io::{BufRead, IsTerminal, Write};
+use std::path::PathBuf;
 
 use clap::Args;
 use tubtrace_core::metering::Calibration;
 use tubtrace_protocol::{Checked, Full, Label, Refusal, Reply, Request, State};
 
+use super::about_job::AboutJob;
 use super::logger::{Which, checked, clock, describe, is_well};
 use super::outcome::{Done, Failure};
 use super::streams::{print, say};
@@ -23,7 +25,7 @@ Before it is left alone:
 /// Checks the clips of the logger that is plugged in, and starts its record.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  tubtrace arm --label \"flat 3\"\n  tubtrace arm --check       only looks at the clips\n\nClamp on one insulated conductor only; open nothing to attach a clip. Unplug or lock out first, panels back on before power."
+    after_help = "Example:\n  tubtrace arm --label \"flat 3\"\n  tubtrace arm --label \"flat 3\" --for flat3.tub --complaint \"stays cold\"\n  tubtrace arm --check       only looks at the clips\n\nClamp on one insulated conductor only; open nothing to attach a clip. Unplug or lock out first, panels back on before power."
 )]
 pub(super) struct Arm {
     /// What to call the record: the customer's flat, the job, at most 32 bytes.
@@ -47,8 +49,13 @@ pub(super) struct Arm {
     /// Clamp calibration: amps of a reference meter divided by the logger's own, for the same load.
     #[arg(long, default_value_t = 1.0, value_parser = scale)]
     scale: f64,
+    /// The log into which this record is going to be pulled: the job is kept beside it at once, as in flat3.job.toml.
+    #[arg(long = "for", value_name = "LOG.tub", conflicts_with = "check")]
+    log: Option<PathBuf>,
     #[command(flatten)]
     which: Which,
+    #[command(flatten)]
+    job: AboutJob,
 }
 
 fn scale(text: &str) -> Result<f64, String> {
@@ -62,6 +69,14 @@ impl Arm {
             .map_err(|_| Failure::Other("a label has at most 32 bytes; shorten it".into()))?;
         // At most 80,565, by the range of the scale.
         let microamps = f64::from(Calibration::NOMINAL.microamps_per_count()) * self.scale;
+        let job = match &self.log {
+            Some(log) => self.job.beside(log)?,
+            None if self.job.is_said() => {
+                let what = "a logger keeps its label alone; where is the job to be kept? Name the log that it is going to be pulled into: --for flat3.tub";
+                return Err(Failure::Other(what.into()));
+            }
+            None => None,
+        };
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
@@ -95,6 +110,9 @@ impl Arm {
             true => Failure::Other(format!("the old record is erased, and no new one has begun: {error}")),
             false => error.into(),
         })?;
+        if let Some((place, job)) = job {
+            place.write_all(job.to_toml().as_bytes())?;
+        }
         let name =
             if self.label.is_empty() { String::new() } else { format!(" \"{}\"", harmless(&self.label)) };
         print(&format!("Recording{name}. The lamp flashes once every four seconds while all is well.\n\n"))?;

@@ -114,12 +114,7 @@ fn with_options(
 }
 
 /// Fails where no volts were given and all loads are off by one factor: watts at other volts than were taken, and no fault.
-fn same_scale(
-    path: &Path,
-    worked: &Worked,
-    machine: &Machine,
-    judged: &[Judged],
-) -> Result<(), Failure> {
+fn same_scale(path: &Path, worked: &Worked, machine: &Machine, judged: &[Judged]) -> Result<(), Failure> {
     let nominal = worked.log.trace.nominal;
     let Some(factor) = off_by(machine, &worked.cycles, judged).filter(|_| nominal.assumed) else {
         return Ok(());

@@ -62,7 +62,10 @@ impl Learn {
             say(&format!("{}: the cycle at {at} is left out: {why}", self.logs[log].display()));
         }
         for odd in &learned.set_aside {
-            say(&format!("{}: {odd} was unlike the others: ignored when setting limits", self.output.display()));
+            say(&format!(
+                "{}: {odd} was unlike the others: ignored when setting limits",
+                self.output.display()
+            ));
         }
         place.write_all(to_toml(&learned.machine).as_bytes())?;
         let used = learned.used.len();

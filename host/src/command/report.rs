@@ -80,11 +80,8 @@ impl Told {
 impl Report {
     pub(super) fn run(self) -> Result<Done, Failure> {
         let logs = self.logs.iter().map(|log| &**log);
-        let inputs: Vec<&Path> = logs
-            .chain(self.after.as_deref())
-            .chain(self.known.inputs())
-            .chain(self.how.inputs())
-            .collect();
+        let inputs: Vec<&Path> =
+            logs.chain(self.after.as_deref()).chain(self.known.inputs()).chain(self.how.inputs()).collect();
         let places = self.places(&inputs)?;
         let given = self.known.read()?;
         let own = self.how.own_causes()?;
@@ -93,11 +90,15 @@ impl Report {
         // Their pages are no output that stands one below the other, so no heading stands between.
         each(&self.logs, true, |_| {
             let Some((log, place)) = at.next() else { return Ok(Done::Well) };
+            let job = self.job.beside(log)?;
             let html = match &self.after {
                 None => self.one(log, &given, causes)?,
                 Some(after) => self.repair(log, after, &given, causes)?,
             };
             place.write_all(html.as_bytes())?;
+            if let Some((place, job)) = job {
+                place.write_all(job.to_toml().as_bytes())?;
+            }
             if self.output != Path::new("-") {
                 say(&format!("{}: {} kB", place.name(), html.len().div_ceil(1_000)));
             }
@@ -186,8 +187,7 @@ impl Report {
         let against = Some("what the machine does after the repair".into());
         // Its intervals are called as those of the other log, whatever its own cycles are held against.
         let alike = judge_all(&after, &machine, causes);
-        let mut after =
-            Told::of(after, |worked| self.how.judge_by(after_path, worked, None, None, causes))?;
+        let mut after = Told::of(after, |worked| self.how.judge_by(after_path, worked, None, None, causes))?;
         after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
         Ok((Told { worked: before, against, judged, options: Vec::new() }, after))
     }
@@ -215,10 +215,7 @@ impl Report {
 
 impl Told {
     /// A log, judged as is said.
-    fn of(
-        worked: Worked,
-        judge: impl FnOnce(&Worked) -> Result<Outcomes, Failure>,
-    ) -> Result<Self, Failure> {
+    fn of(worked: Worked, judge: impl FnOnce(&Worked) -> Result<Outcomes, Failure>) -> Result<Self, Failure> {
         let Outcomes { chart, judged, options } = judge(&worked)?;
         let against = match chart.as_str() {
             OTHERS => "what the other cycles of this log do".to_owned(),

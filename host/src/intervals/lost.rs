@@ -12,7 +12,28 @@ use crate::trace::Trace;
 /// that were lost while nothing ran do not matter, nor do gaps, in which there was nothing to lose.
 #[must_use]
 pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
-    let (whole, lost) = (trace.duration(), covered(&trace.lost, Seconds(0.0), trace.duration()));
+    cycles.iter().find_map(|cycle| of_run(trace, cycle)).or_else(|| of_log(trace))
+}
+
+/// The same of one run.
+fn of_run(trace: &Trace, cycle: &Cycle) -> Option<String> {
+    let (from, to) = (cycle.start() - RUNS_APART.get(), cycle.end() + RUNS_APART.get());
+    let lost = covered(&trace.lost, from, to);
+    let ran = cycle.end() - cycle.start();
+    (lost > ran * MAY_BE_LOST.get()).then(|| {
+        format!(
+            "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: --column, --time, --zone, --scale",
+            duration(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
+        )
+    })
+}
+
+/// The same of the whole log, in which a run may have been that nobody sees now.
+fn of_log(trace: &Trace) -> Option<String> {
+    // What stood before or behind all that is left is lost as well.
+    let from = trace.lost.iter().map(|span| span.0).fold(Seconds(0.0), Seconds::min);
+    let to = trace.lost.iter().map(|span| span.1).fold(trace.duration(), Seconds::max);
+    let (whole, lost) = (to - from, covered(&trace.lost, from, to));
     if lost > whole * LOG_MAY_BE_LOST.get() {
         return Some(format!(
             "could not be judged: {:.0} minutes of readings could not be used or were out of order (see the notes), of {:.0} in all, and a run may have been among them; mend the file, or say how it is written: --column, --time, --zone, --scale",
@@ -20,17 +41,7 @@ pub fn too_much_lost(trace: &Trace, cycles: &[Cycle]) -> Option<String> {
             whole.0 / 60.0,
         ));
     }
-    cycles.iter().find_map(|cycle| {
-        let (from, to) = (cycle.start() - RUNS_APART.get(), cycle.end() + RUNS_APART.get());
-        let lost = covered(&trace.lost, from, to);
-        let ran = cycle.end() - cycle.start();
-        (lost > ran * MAY_BE_LOST.get()).then(|| {
-            format!(
-                "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: --column, --time, --zone, --scale",
-                duration(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
-            )
-        })
-    })
+    None
 }
 
 /// How much of the time between two moments these spans cover: each moment once, however many of them it is in.

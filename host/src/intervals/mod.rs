@@ -22,8 +22,8 @@ pub use kind::Kind;
 pub use lag::Settled;
 pub use lost::too_much_lost;
 pub use record::{Record, Sign, Signs};
-pub use seen::hidden_ends;
 use run::Run;
+pub use seen::hidden_ends;
 pub(crate) use water::of_water;
 pub use water::{HeatedWater, filled, heated_waters};
 

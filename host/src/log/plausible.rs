@@ -53,7 +53,8 @@ impl BelowZero {
             return Ok(Row { value: 0.0, ..row });
         }
         self.first = self.first.or(Some((row.line, row.value)));
-        let what = "reading below zero, passed over (does the clamp sit the other way round? then say --scale -1)";
+        let what =
+            "reading below zero, passed over (does the clamp sit the other way round? then say --scale -1)";
         Err(Refused { what, value: row.value.to_string() })
     }
 

@@ -171,7 +171,8 @@ impl Parser<'_> {
         }
         if self.layout.zone.is_some() && !self.times.are_local() {
             return Err(
-                "--zone does not apply: its times are seconds, have no day, or say their offset themselves".into(),
+                "--zone does not apply: its times are seconds, have no day, or say their offset themselves"
+                    .into(),
             );
         }
         if self.times.are_of_no_day() {

@@ -92,6 +92,9 @@ fn short(suspect: &Suspicion) -> String {
     text.split_once(": ").map_or(text.clone(), |(short, _)| short.to_owned())
 }
 
+/// Cycles that are named one by one: of more, how many they are.
+const NAMED: usize = 6;
+
 /// What was found in which cycle; of each cycle the finding that it was told first.
 fn found(diagnosis: &Diagnosis) -> String {
     let findings = &diagnosis.complaint.findings;
@@ -104,7 +107,12 @@ fn found(diagnosis: &Diagnosis) -> String {
         };
         told.map(|(_, f)| format!("cycle {}: {}{more}", cycle + 1, headline(f)))
     };
-    let cycles: Vec<String> = diagnosis.complaint.cycles().into_iter().filter_map(first).collect();
+    let mut cycles: Vec<String> = diagnosis.complaint.cycles().into_iter().filter_map(first).collect();
+    let more = cycles.len().saturating_sub(NAMED);
+    if more > 1 {
+        cycles.truncate(NAMED);
+        cycles.push(format!("and in {more} more cycles"));
+    }
     cycles.join("; ")
 }
 
@@ -139,6 +147,7 @@ fn spoken(evidence: &Evidence, one_cycle: bool) -> String {
             let which = match which.as_slice() {
                 _ if one_cycle => String::new(),
                 [one] => format!(" in cycle {one}"),
+                all if all.len() > NAMED => format!(" in {} cycles", all.len()),
                 all => {
                     format!(" in cycles {}", list(&all.iter().map(ToString::to_string).collect::<Vec<_>>()))
                 }
@@ -221,13 +230,8 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
                 (_, Kind::Wash) => "es",
                 _ => "s",
             };
-            let word = if t.does == Kind::Dry { "drying" } else { t.does.word() };
-            format!(
-                "{} {word}{} at {}",
-                t.times,
-                if t.does == Kind::Dry { "" } else { plural },
-                watts(t.power)
-            )
+            let word = if t.does == Kind::Dry { "drying phase" } else { t.does.word() };
+            format!("{} {word}{plural} at {}", t.times, watts(t.power))
         })
         .collect();
     let rough = if compared {
@@ -235,12 +239,19 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
     } else {
         " Nothing to compare it with: what is only a little off would not have been seen."
     };
+    let rough = match quiet.means {
+        None => rough.to_owned(),
+        Some(apart) => format!(
+            "{rough} Its readings are {:.0} s apart, and show no fill, no drain and nothing that is brief: a reading each second or two would.",
+            apart.0
+        ),
+    };
     let seen = |every: u32| format!("{:.0}\u{a0}%", 100.0 * quiet.seen_if_once_in(every));
     let heat = if quiet.heated { "" } else { " No programme that heats was run: run one." };
     vec![
         format!("Nothing found in {cycles}: {}.{rough}", list(&tried)),
         format!(
-            "A fault that comes in every second cycle would have come up by now with {}, one in five with {}. Leave the logger on for {} cycles in \
+            "A fault that comes in every second cycle would have shown by now with a probability of {}, one in five with {}. Leave the logger on for {} cycles in \
              all to see one in five almost surely (95\u{a0}%), or make it happen: the programme that failed, as full, and at the hour of the day at which it did.{heat}",
             seen(2),
             seen(5),

@@ -9,12 +9,17 @@ use crate::alignment::Hypothesis;
 use crate::diagnosis::{Diagnosis, Sign, Step};
 use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters, hidden_ends};
+use crate::job::Job;
 use crate::log::Notes;
 use crate::sheet::{Change, Options};
 use crate::trace::Trace;
 
 #[derive(Serialize)]
 struct TimelineObject<'a> {
+    /// What the log calls itself.
+    label: &'a str,
+    /// What is known of the job.
+    job: &'a Job,
     cycles: Vec<CycleObject>,
     /// Time of the first sample, RFC 3339; absent where the log has none.
     start: Option<String>,
@@ -83,6 +88,10 @@ struct SettledObject {
 #[derive(Serialize)]
 struct CheckObject<'a> {
     verdict: &'static str,
+    /// What the log calls itself.
+    label: &'a str,
+    /// What is known of the job.
+    job: &'a Job,
     /// Time of the first sample, RFC 3339; absent where the log has none.
     start: Option<String>,
     chart: &'a str,
@@ -212,6 +221,8 @@ struct FindingObject<'a> {
 pub fn timeline_json(subject: Subject) -> String {
     let trace = &subject.log.trace;
     to_line(&TimelineObject {
+        label: &trace.label,
+        job: subject.job,
         cycles: subject.cycles.iter().map(|c| cycle(c, trace, subject.inlet)).collect(),
         start: start(trace),
         nominal_volts: trace.nominal.volts.0,
@@ -229,6 +240,8 @@ pub fn check_json(verdict: Verdict) -> String {
     let cycles = verdict.subject.cycles.iter().zip(verdict.judged).enumerate();
     to_line(&CheckObject {
         verdict: word(verdict.outcome()),
+        label: &verdict.subject.log.trace.label,
+        job: verdict.subject.job,
         start: start(&verdict.subject.log.trace),
         chart: verdict.chart,
         findings: all(|j| &j.findings),

@@ -9,9 +9,7 @@ use super::style::{ALERT, FAINT, HEAD};
 use super::subject::Subject;
 use super::units::Units;
 use super::words::{clock_time, heading, lasts, minutes};
-use crate::intervals::{
-    Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters, hidden_ends,
-};
+use crate::intervals::{Cycle, HeatedWater, Interval, Kind, Settled, filled, heated_waters, hidden_ends};
 use crate::trace::{Meter, Trace};
 
 /// Below this probability a question mark stands beside the loads.

@@ -6,8 +6,8 @@ use textwrap::Options;
 use tubtrace_units::Seconds;
 
 use super::answer::{Measured, answer, nothing_found};
-use super::strip::{legend, strip};
 use super::paper::explained;
+use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::subject::{Subject, Verdict};
 use super::wording::{
@@ -18,7 +18,7 @@ use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::compare::OTHERS;
 use crate::diagnosis::{Diagnosis, Quiet};
-use crate::findings::{Judged, Outcome, Severity};
+use crate::findings::{Judged, Known, Outcome, Severity};
 use crate::log::Log;
 use crate::text::{harmless, plain};
 
@@ -68,8 +68,7 @@ fn told(number: usize, diagnosis: &Diagnosis, verdict: Verdict) -> String {
     let (answer, width) = (answer(diagnosis, verdict.causes), verdict.subject.width);
     let mut text = String::from("\n");
     text.push_str(&wrapped(width, &answer.headline, &format!("{number}. "), "   "));
-    let mut line =
-        |label: &str, what: &str| {
+    let mut line = |label: &str, what: &str| {
         let first = format!("   {label:<9}");
         text.push_str(&wrapped(width, what, &first, &" ".repeat(12)));
     };
@@ -128,7 +127,10 @@ pub fn overview(verdict: Verdict) -> String {
         }
     }
     let mut said: Vec<String> = Vec::new();
-    for why in verdict.judged.iter().filter_map(unknown) {
+    // Where nothing was compared, the heading says so already.
+    let any = verdict.judged.iter().any(|j| j.outcome() != Outcome::Unknown);
+    let told = verdict.judged.iter().filter(|j| any || j.known != Known::Alone);
+    for why in told.filter_map(unknown) {
         if !said.contains(&why) {
             let _ = write!(text, "\n{}", wrapped(width, &why, "", ""));
             said.push(why);
@@ -145,12 +147,19 @@ fn held_to(verdict: Verdict) -> String {
     let open = if open == 0 { String::new() } else { format!("; {open} not compared") };
     let others = verdict.chart == OTHERS;
     let (what, them) = match others {
-        true if compared == 0 => return format!("{HEAD}No chart, and nothing to compare with{HEAD:#}\n\n"),
+        true if compared == 0 => {
+            return format!("{HEAD}No chart, and fewer than three like cycles to compare with{HEAD:#}\n\n");
+        }
         true => ("No chart: each cycle is held against the others".to_owned(), "the others"),
         false => (format!("Held against: {}", harmless(verdict.chart)), "it"),
     };
-    let cycles = if compared == 1 { "cycle matches" } else { "cycles match" };
-    format!("{HEAD}{what}{HEAD:#}\n{within} of {compared} {cycles} {them}{open}\n\n")
+    let matching = match (compared, within) {
+        (0, _) => "no cycle could be compared with it".to_owned(),
+        (1, 0) => format!("1 cycle, which does not match {them}{open}"),
+        (1, _) => format!("1 cycle, which matches {them}{open}"),
+        _ => format!("{within} of {compared} cycles match {them}{open}"),
+    };
+    format!("{HEAD}{what}{HEAD:#}\n{matching}\n\n")
 }
 
 /// A line that is cut where there is no more room for it, at a word.

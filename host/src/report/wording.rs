@@ -32,12 +32,13 @@ pub(super) fn unknown(judged: &Judged) -> Option<String> {
 }
 
 /// The same in a few words.
-pub(super) const fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
+pub(super) fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
     match judged.known {
         Known::Yes => None,
         Known::Like => Some("programme not known, but like another"),
         Known::Unknown => Some("programme not known"),
-        Known::Alone => Some("nothing to compare it with"),
+        Known::Alone if judged.unusual.is_empty() => Some("nothing found"),
+        Known::Alone => Some("nothing found but what is unusual"),
     }
 }
 
@@ -134,7 +135,11 @@ fn against(word: &str, f: &Finding, units: Units) -> String {
 
 /// What may be outside, and by how little.
 pub(super) fn too_close(f: &Finding, units: Units) -> String {
-    format!("{} \u{b1}{}: too close to call.", sentence(f, units).trim_end_matches('.'), units.doubt(f.uncertainty))
+    format!(
+        "{} \u{b1}{}: too close to call.",
+        sentence(f, units).trim_end_matches('.'),
+        units.doubt(f.uncertainty)
+    )
 }
 
 /// How much of a cycle is too close to call; nothing, where all of it is plain.
