@@ -2,7 +2,6 @@
 
 use crate::intervals::{self, Cycle};
 use crate::loads::{self, Inferred, Part, ScaledTrace, parts};
-use crate::parallel;
 use crate::trace::Trace;
 
 /// What is inferred from a trace, whole when it is made.
@@ -22,16 +21,15 @@ impl Analysis {
         if let [_] = parts[..] {
             return Self::of_part(trace);
         }
-        let end = |part: &Part| trace.steps.get(part.steps.end.wrapping_sub(1)).map(|step| step.end);
-        let all: Vec<usize> = (0..parts.len()).collect();
-        let made = parallel::map(&all, |&i| {
-            let mut own = trace.part(parts[i].steps.clone());
-            let before = i.checked_sub(1).map(|i| &parts[i]);
-            let torn = before.into_iter().chain([&parts[i]]).filter(|part| part.torn).filter_map(end);
-            own.damaged.extend(torn.map(|at| (at, at)));
+        let mut torn = None;
+        let of = |part: &Part| {
+            let mut own = trace.part(part.steps.clone());
+            let end = part.torn.then_some(own.duration());
+            own.damaged.extend(torn.into_iter().chain(end).map(|at| (at, at)));
+            torn = end;
             Self::of_part(&own)
-        });
-        made.into_iter().reduce(Self::and).unwrap_or_else(|| Self::of_part(trace))
+        };
+        parts.iter().map(of).reduce(Self::and).unwrap_or_else(|| Self::of_part(trace))
     }
 
     fn of_part(trace: &Trace) -> Self {

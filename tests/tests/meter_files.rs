@@ -10,7 +10,7 @@ use tubtrace_tests::command::Shop;
 fn night() -> Vec<(u32, f64)> {
     let run = [(90, 12.0), (500, 150.0), (1_200, 2_113.0), (600, 150.0), (60, 35.0)];
     let mut readings = Vec::new();
-    for (lasts, watts) in [&[(900, 0.0)][..], &run, &[(3_000, 0.0)], &run, &[(900, 0.0)]].concat() {
+    for (lasts, watts) in [&[(900, 0.0)][..], &run, &[(6_000, 0.0)], &run, &[(900, 0.0)]].concat() {
         for _ in 0..lasts {
             let at = readings.len() as u32;
             // A meter's last digit.
@@ -126,7 +126,7 @@ fn a_day_that_is_said_is_the_first() {
     let (told, errors, _) = asked(&shop, &["timeline", "night.csv"], &[]);
     assert!(errors.contains("--date") && told.contains("no time of day"), "{errors}{told}");
     let (told, ..) = asked(&shop, &["timeline", "night.csv"], &["--date", "2026-03-06"]);
-    assert!(told.contains("from Fri 2026-03-06 23:30") && told.contains("Cycle 2   01:"), "{told}");
+    assert!(told.contains("from Fri 2026-03-06 23:30") && told.contains("Cycle 2   02:"), "{told}");
     let (told, ..) =
         asked(&shop, &["timeline", "night.csv"], &["--time", "%H:%M:%S", "--date", "2026-03-06"]);
     assert!(told.contains("from Fri 2026-03-06 23:30"), "{told}");
@@ -200,7 +200,7 @@ fn rows_that_matter_decide_that_nothing_is_judged() {
     let shop = Shop::new();
     let with = |text: &'static str| {
         move |at: u32, watts: f64| {
-            if (3_400..6_000).contains(&at) {
+            if (3_960..8_740).contains(&at) {
                 format!("{},{text}", clock(at))
             } else {
                 format!("{},{watts:.1}", clock(at))

@@ -6,7 +6,7 @@ use serde_json::Value;
 use tubtrace_tests::command::Shop;
 
 /// A cause of a shop's own, which explains what the machine of [`tubtrace_tests::command::invented`] is charged with below.
-const OWN: &str = "[suspect]\nour-own = \"a cause of our own\"\n\n[[cause]]\nword = \"our-own\"\nexplains = { \"no-heat\" = 6.0, \"extra\" = 6.0, \"missing\" = 6.0 }\n";
+const OWN: &str = "[suspect]\nour-own = \"a cause of our own\"\n\n[[cause]]\nword = \"our-own\"\nexplains = { \"no-heat heat\" = 4.5 }\n";
 
 fn printed(shop: &Shop, arguments: &[&str]) -> String {
     String::from_utf8(shop.command(arguments).output().unwrap().stdout).unwrap()

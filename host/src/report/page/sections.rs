@@ -72,7 +72,9 @@ fn recorded(sheet: Sheet) -> Markup {
 /// The findings of all cycles.
 fn found(sheet: Sheet) -> Markup {
     let all = sheet.verdicts();
-    let which: Vec<usize> = (0..all.len()).filter(|i| all[*i].has_to_tell()).collect();
+    let options = |i: usize| sheet.options.get(i).and_then(Option::as_ref);
+    let which: Vec<usize> =
+        (0..all.len()).filter(|i| all[*i].has_to_tell() || options(*i).is_some()).collect();
     html! {
         @if !which.is_empty() {
             section {
@@ -80,7 +82,7 @@ fn found(sheet: Sheet) -> Markup {
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
                     (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i]))
-                    @if let Some(Some(options)) = sheet.options.get(i) { p.soft { (explained(i + 1, options)) } }
+                    @if let Some(options) = options(i) { p.soft { (explained(i + 1, options)) } }
                 }
             }
         }
