@@ -21,7 +21,7 @@ pub(crate) fn map<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) ->
         }
     };
     let mut all = scope(|scope| {
-        let others: Vec<_> = (1..cores).map(|_| scope.spawn(&work)).collect();
+        let others: Vec<_> = (1..cores).map(|_| scope.spawn(work)).collect();
         let mut all = work();
         for other in others {
             // What panicked there must panic here.

@@ -29,7 +29,12 @@ fn pieces(rows: &mut Rows, notes: &mut Notes) {
     breaks.push(times.len());
     let from = std::iter::once(0).chain(breaks.iter().copied());
     let pieces: Vec<_> = from.zip(&breaks).map(|(from, &to)| from..to).collect();
-    if pieces.iter().any(|p| p.len() < A_PIECE) {
+    let mut latest = f64::NEG_INFINITY;
+    let mut is_behind = |time: &&f64| {
+        latest = latest.max(**time);
+        **time < latest
+    };
+    if pieces.iter().any(|p| p.len() < A_PIECE) || times.iter().filter(&mut is_behind).count() < A_PIECE {
         return;
     }
     let seams = pieces.len();
