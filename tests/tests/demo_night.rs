@@ -3,9 +3,14 @@
 
 use std::sync::LazyLock;
 
+use tubtrace::analysis::Analysis;
 use tubtrace::chart::{Machine, parse};
+use tubtrace::diagnosis::diagnose;
+use tubtrace::findings::{Causes, Judged, Surroundings, judge};
+use tubtrace::intervals::Cycle;
 use tubtrace::job::Job;
-use tubtrace::report::{Subject, Units, timeline};
+use tubtrace::log::{Assumptions, Log, parse as read};
+use tubtrace::report::{Subject, Units, Verdict, timeline, verdict};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{Worked, causes_of, departure_of, explain, live};
 
@@ -82,4 +87,54 @@ fn its_table_is_no_wider_than_a_terminal() {
             assert!(line.chars().count() <= 80, "{} columns: {line}", line.chars().count());
         }
     }
+}
+
+/// What `check` prints of these cycles on a terminal so wide.
+fn told(log: &Log, cycles: &[Cycle], judged: &[Judged], width: usize) -> String {
+    let (job, causes) = (Job::default(), Causes::built_in());
+    let subject = Subject { log, cycles, job: &job, inlet: None, units: Units::Si, strip: None, width };
+    let diagnoses = diagnose(cycles, judged, causes);
+    let chart = &chart().name;
+    verdict(Verdict { subject, chart, judged, options: &[], diagnoses: &diagnoses, causes })
+}
+
+#[test]
+fn text_is_as_wide_as_the_terminal() {
+    let night = &*DEMO;
+    let judged = night.judge(&chart());
+    for width in [60, 80, 100] {
+        let text = told(&night.log, &night.cycles, &judged, width);
+        // The first line of the heading holds whatever somebody called the record.
+        let widest =
+            text.lines().filter(|line| !line.contains(" recorded, ")).map(|line| line.chars().count());
+        let widest = widest.max().unwrap();
+        assert!((width - 8..=width).contains(&widest), "{widest} of {width}:\n{text}");
+    }
+}
+
+/// Zeros in the middle of the second run's drying: it ends in a hole of the log, and its heater is no heater that stays on.
+#[test]
+fn what_a_hole_cuts_is_said_to_be_cut_by_a_hole() {
+    let mut bytes = DEMO.recording.log.clone();
+    let from = bytes.len() / 3;
+    bytes[from..from + 20_000].fill(0);
+    let log = read(&bytes, Assumptions::default()).unwrap();
+    let cycles = Analysis::of(&log.trace).cycles;
+    let surroundings = Surroundings::of(&log.trace, &cycles);
+    let chart = chart();
+    let judged: Vec<Judged> = cycles.iter().map(|cycle| judge(&chart, cycle, surroundings)).collect();
+    let text = told(&log, &cycles, &judged, 80);
+    assert!(cycles[1].cut_at_end && cycles[1].end() < log.trace.duration(), "the hole is in the second run");
+    assert!(text.contains("the log has a hole where it begins"), "{text}");
+    assert!(!text.contains("begins before the log") && !text.contains("very end"), "{text}");
+    let found: Vec<&str> = judged[1].findings.iter().map(|f| f.departure.id).collect();
+    assert!(found.iter().all(|id| *id == "too-long"), "only its slow fills are told: {found:?}");
+    let (job, width) = (Job::default(), 80);
+    let subject =
+        Subject { log: &log, cycles: &cycles, job: &job, inlet: None, units: Units::Si, strip: None, width };
+    let table = timeline(subject);
+    assert!(
+        table.contains("the log has a hole where it ends") && !table.contains("ends after the log"),
+        "{table}"
+    );
 }

@@ -144,3 +144,22 @@ fn what_is_said_of_a_job_is_kept_and_printed() {
     // A logger keeps its label alone: a job is kept for the log that will be, or refused before anything is asked of a logger.
     shop.refuses(&["arm", "--port", "tcp:127.0.0.1:1", "--customer", "invented"], "--for");
 }
+
+/// Of 48 cycles a dozen have a picture, unless all are asked for, and what stands of the others is small.
+#[test]
+fn a_page_of_many_cycles_shows_a_dozen() {
+    let shop = Shop::new();
+    fs::write(shop.path("many.csv"), tubtrace_tests::command::invented(48)).unwrap();
+    let page = |options: &[&str]| {
+        let all: Vec<&str> =
+            ["report", "many.csv", "--force", "-o", "many.html"].iter().chain(options).copied().collect();
+        shop.well(&all);
+        String::from_utf8(shop.bytes("many.html")).unwrap()
+    };
+    let (some, all) = (page(&[]), page(&["--all"]));
+    let pictures = |page: &str| page.matches("<section class=\"cycle\"").count();
+    assert_eq!((pictures(&some), pictures(&all)), (12, 48));
+    assert!(some.contains("Of 48 cycles 12 are shown here") && !all.contains("are shown here"));
+    let each = all.len() / 48;
+    assert!(some.len() < 24 * each, "{} of {}", some.len(), all.len());
+}

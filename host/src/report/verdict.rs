@@ -119,7 +119,7 @@ pub fn overview(verdict: Verdict) -> String {
                 );
             }
             (Some(first), _) => {
-                let short: String = shortened(&headline(first), width.saturating_sub(35));
+                let short: String = shortened(&headline(first), width.saturating_sub(36));
                 let slight = judged.severity() == Some(Severity::Slight);
                 let departs = if slight { "departs" } else { "DEPARTS" };
                 let _ = writeln!(text, "{ALERT}{departs}{ALERT:#}  {short}");
