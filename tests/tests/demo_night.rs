@@ -98,6 +98,13 @@ fn told(log: &Log, cycles: &[Cycle], judged: &[Judged], width: usize) -> String 
     verdict(Verdict { subject, chart, judged, options: &[], diagnoses: &diagnoses, causes })
 }
 
+/// A line as it is seen: without what switches styles.
+fn unstyled(line: &str) -> String {
+    let mut pieces = line.split("\u{1b}[");
+    let first = pieces.next().unwrap_or_default().to_owned();
+    first + &pieces.filter_map(|piece| piece.split_once('m')).map(|(_, text)| text).collect::<String>()
+}
+
 #[test]
 fn text_is_as_wide_as_the_terminal() {
     let night = &*DEMO;

@@ -34,7 +34,7 @@ pub(super) fn log(sheet: Sheet, pictures: usize) -> Markup {
         @let shown = sheet.shown();
         @if shown.len() < count {
             p.soft {
-                "Of " (count) " cycles " (shown.len()) " are shown here: some that depart, and a few that do not. "
+                "Of " (count) " cycles " (shown.len()) " are shown here: of what departs, and a few that do not. "
                 "For all of them: tubtrace report --all."
             }
         }
