@@ -1,6 +1,6 @@
 //! The constants that checks of several subjects share; those of one subject stand in its file.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Seconds, Watts};
 
 use crate::constant::constants;
 
@@ -34,6 +34,9 @@ constants! { "checks":
     HEARS_ITSELF: f64 = 0.5, "counts", Practice;
     /// What the drain pickup hears of itself is this quantile of what it hears in the run.
     QUIETEST: f64 = 0.05, "part", Guess;
+
+    /// The coil of an inlet valve takes no more than this above what the machine takes idle, and most drain pumps take more.
+    A_VALVE: Watts = Watts(12.0), "W", Practice;
 
     /// A wash or a hold lasts this long for its steadiness to be judged, and a sag of the mains this long to be one.
     STEADY: Seconds = Seconds(45.0), "s", Fitted;

@@ -4,7 +4,7 @@
 use tubtrace_units::{Load, Seconds, Watts};
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
-use super::constants::SURE;
+use super::constants::{A_VALVE, SURE};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -14,14 +14,15 @@ use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 use crate::stats::weighted_median;
 
-pub(super) static CHECKS: [&Check; 5] =
-    [&NO_WATER, &ENDS_FULL, &GIVES_UP_DRAINING, &FILLS_SLOWLY, &NEVER_HEATS];
+pub(super) static CHECKS: [&Check; 4] = [&NO_WATER, &ENDS_FULL, &FILLS_SLOWLY, &NEVER_HEATS];
 
 constants! { "checks.course":
     /// A valve that is open for longer than this, in a run that never washes, lets no water in. An ordinary fill takes one to two minutes.
     OPEN_IN_VAIN: Seconds = Seconds(120.0), "s", Practice;
     /// A control that waits for water has given up by then: what runs for longer is no valve, but a fan or a pump.
     OPEN_AT_MOST: Seconds = Seconds(1_800.0), "s", Practice;
+    /// It is the most that the run does: this part of the time in which anything is on.
+    MOSTLY: f64 = 0.5, "part", Guess;
     /// Who has washed for less than this in a whole run has not washed.
     WASHED: Seconds = Seconds(30.0), "s", Guess;
     /// Washing since the last drain that leaves water in the tub.
@@ -36,12 +37,6 @@ constants! { "checks.course":
     AFTER: Seconds = Seconds(30.0), "s", Guess;
     /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.
     A_DRAIN: Seconds = Seconds(10.0), "s", Practice;
-    /// A control waits for an empty tub for longer than this before it gives up.
-    WAITS_FROM: Seconds = Seconds(150.0), "s", Practice;
-    /// A control that waits for an empty tub has given up by then: a pump that runs for longer is not switched by a control.
-    WAITS_TO: Seconds = Seconds(600.0), "s", Practice;
-    /// A drain that never ends by itself lasts so many times as long as the others of its run.
-    TIMES_THE_OTHERS: f64 = 2.5, "factor", Guess;
     /// A fill that takes longer than this is unusual.
     SLOW_FILL: Seconds = Seconds(240.0), "s", Practice;
     /// Who has washed for longer than this has run a whole programme.
@@ -71,12 +66,20 @@ static NO_WATER: Check = Check {
     ..Check::PLAIN
 };
 
-/// The longest fill of a whole run that does not wash, if it is long.
+/// The longest fill of a whole run that does not wash and does little else, if it is long. What draws as little as a valve and is taken for a
+/// drain or a vent is one.
 fn in_vain(run: &Run) -> Vec<Sign> {
-    let longest = run.of(&[Kind::Fill]).max_by(|a, b| a.duration().total_cmp(&b.duration()));
-    let washed: Seconds = run.cycle.intervals.iter().filter(|i| washes(i)).map(Interval::duration).sum();
+    let all = &run.cycle.intervals;
+    let lasts = |of: &dyn Fn(&&Interval) -> bool| -> Seconds {
+        all.iter().filter(of).map(Interval::duration).sum()
+    };
+    let small = |i: &&Interval| !i.loads.is_empty() && i.measured.power < run.levels.standby + A_VALVE.get();
+    let valve = |i: &&Interval| i.kind == Kind::Fill || small(i);
+    let works = lasts(&|i| !matches!(i.kind, Kind::Pause | Kind::Gap));
+    let mostly = lasts(&valve) > works * MOSTLY.get();
+    let longest = all.iter().filter(valve).max_by(|a, b| a.duration().total_cmp(&b.duration()));
     let long = |i: &Interval| i.duration() > OPEN_IN_VAIN.get() && i.duration() < OPEN_AT_MOST.get();
-    let vain = |i: &&Interval| long(i) && washed < WASHED.get() && is_whole(run);
+    let vain = |i: &&Interval| long(i) && mostly && lasts(&|i| washes(i)) < WASHED.get() && is_whole(run);
     longest.filter(vain).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
 }
 
@@ -97,6 +100,8 @@ static ENDS_FULL: Check = Check {
         "pump-silent",
         "pump-stalls",
         "pump-tries",
+        "pump-jams",
+        "gives-up-draining",
         "log-ends",
         "current-gone",
         "heat-in-bursts",
@@ -107,7 +112,7 @@ static ENDS_FULL: Check = Check {
     ..Check::PLAIN
 };
 
-/// Water came and was washed with after the last drain, and nothing follows. It is as sure as all of those intervals together: one of them
+/// Water came and was washed with after the last drain, and nothing follows. It is as sure as the least sure of those intervals: that one
 /// may have been the drain. What a control does that gave up at a drain is told as that.
 fn ends_full(context: &Context) -> Option<Outside> {
     let cycle = context.cycle;
@@ -116,7 +121,13 @@ fn ends_full(context: &Context) -> Option<Outside> {
     if cycle.cut_at_end || cycle.record.until - cycle.end() < ended {
         return None;
     }
-    let last = cycle.intervals.rsplit(|i| i.kind == Kind::Drain).next()?;
+    let all = &cycle.intervals;
+    // What runs for seconds after a fill, and before anything is washed with it, lets no water out.
+    let empties = |n: usize| {
+        let since = all[..n].rsplit(|i| i.kind == Kind::Fill).next().unwrap_or(&[]);
+        all[n].kind == Kind::Drain && (all[n].duration() > A_DRAIN.get() * 2.0 || since.iter().any(washes))
+    };
+    let last = &all[(0..all.len()).rev().find(|n| empties(*n)).map_or(0, |n| n + 1)..];
     let time =
         |of: &dyn Fn(&&Interval) -> bool| last.iter().filter(of).map(Interval::duration).sum::<Seconds>();
     let filled = time(&|i| i.kind == Kind::Fill) > Seconds(0.0);
@@ -124,7 +135,7 @@ fn ends_full(context: &Context) -> Option<Outside> {
         return None;
     }
     let long = last.iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
-    let certainty = long.map(|i| i.certainty).fold(SURE.get(), |all, own| all * own);
+    let certainty = long.map(|i| i.certainty).fold(SURE.get(), f64::min);
     let does = if awake { Kind::Drain } else { last.last()?.kind };
     Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))
 }
@@ -136,41 +147,6 @@ fn stays_awake(context: &Context) -> bool {
     let end = context.cycle.end() + AFTER.get();
     let after = record.between(end, end + AFTER.get()).map(|s| (s.power.0, s.duration().0));
     weighted_median(after).is_some_and(|power| power > (levels.standby + AWAKE.get()).0)
-}
-
-/// The run ends with a drain that goes on for minutes: the control waits for a tub that does not empty, and gives up.
-static GIVES_UP_DRAINING: Check = Check {
-    id: "gives-up-draining",
-    subject: "drain",
-    does: Kind::Drain,
-    rank: 135,
-    hold: |context| gives_up_draining(context).into_iter().collect(),
-    harm: Harm::Stops,
-    stands_in: true,
-    event: Event::Lasts(A_DRAIN),
-    headline: Headline::Is("it drains for minutes at the end, as if the tub did not empty"),
-    numbers: Numbers::Measured,
-    ..Check::PLAIN
-};
-
-fn gives_up_draining(context: &Context) -> Option<Outside> {
-    let all = &context.cycle.intervals;
-    let (last, before) = all.split_last().filter(|(last, _)| last.kind == Kind::Drain)?;
-    let washed = before.iter().rev().find(|i| i.kind != Kind::Pause).is_some_and(washes);
-    let waits = last.duration() > WAITS_FROM.get() && last.duration() < WAITS_TO.get();
-    if !washed || !waits || context.cycle.cut_at_end {
-        return None;
-    }
-    let drains = before.iter().filter(|i| i.kind == Kind::Drain).map(|i| i.duration().0);
-    let most = Seconds(TIMES_THE_OTHERS.get() * median(drains.collect())?);
-    let lasts = Quantity::Time(last.duration());
-    let outside = GIVES_UP_DRAINING.lasted(context, last.start, lasts, most).sure(last.certainty);
-    (last.duration() > most).then_some(outside)
-}
-
-fn median(mut of: Vec<f64>) -> Option<f64> {
-    of.sort_by(f64::total_cmp);
-    of.get(of.len() / 2).copied()
 }
 
 /// A fill takes minutes. Some supplies are thin, and some machines slow on purpose.

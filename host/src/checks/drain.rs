@@ -4,6 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
 use super::check::{Check, Harm, Headline, Needs};
+use super::constants::A_VALVE;
 use super::context::Context;
 use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
@@ -121,8 +122,10 @@ static DRAIN: Baseline<Seconds> = Baseline {
 /// Whether the drain pump runs, and not something that draws more and was taken for it.
 fn drains(run: &Run, interval: &Interval) -> bool {
     let most = (run.levels.standby + run.levels.drain) * SOMETHING_ELSE.get();
-    interval.loads.has(Load::DrainPump)
-        && (interval.loads.has(Load::WashPump) || interval.measured.power < most)
+    // What draws no more than a valve may be one, which waits for water.
+    let least = run.levels.standby + A_VALVE.get();
+    let alone = interval.measured.power < most && interval.measured.power > least;
+    interval.loads.has(Load::DrainPump) && (interval.loads.has(Load::WashPump) || alone)
 }
 
 /// Water is heard in the hose to the end of the drain.

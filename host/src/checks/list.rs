@@ -2,14 +2,14 @@
 
 use super::check::Check;
 use super::{
-    clamp, clips, constants, course, current, drain, element, evidence, heater, inflow, logger, mains,
+    clamp, clips, constants, course, current, drain, element, emptying, evidence, heater, inflow, logger, mains,
     pickups, programme, purges, restarts, small_loads, supply, times, tries, valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 20] = [
+static SUBJECTS: [&[&Check]; 21] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -27,13 +27,14 @@ static SUBJECTS: [&[&Check]; 20] = [
     &clips::CHECKS,
     &logger::CHECKS,
     &course::CHECKS,
+    &emptying::CHECKS,
     &restarts::CHECKS,
     &element::CHECKS,
     &tries::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 18] = [
+pub(crate) static CONSTANTS: [List; 19] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -47,6 +48,7 @@ pub(crate) static CONSTANTS: [List; 18] = [
     clamp::ALL,
     clips::ALL,
     course::ALL,
+    emptying::ALL,
     restarts::ALL,
     element::ALL,
     tries::ALL,

@@ -12,6 +12,7 @@ mod course;
 mod current;
 mod drain;
 mod element;
+mod emptying;
 mod event;
 mod evidence;
 mod found;

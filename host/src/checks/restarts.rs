@@ -36,7 +36,7 @@ static RESTARTS: Check = Check {
     },
     harm: Harm::Stops,
     stands_in: true,
-    masked_by: &["pump-silent", "pump-stalls", "pump-tries"],
+    masked_by: &["pump-silent", "pump-stalls", "pump-tries", "pump-jams"],
     event: super::event::Event::Lasts(STANDS_STILL),
     headline: Headline::Is("it stops in the middle, and begins again from the start"),
     numbers: Numbers::Measured,

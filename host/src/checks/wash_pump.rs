@@ -164,7 +164,7 @@ static DROPS_OUT: Check = Check {
         let again = short.len() >= AGAIN.get() && short.len() as u32 > usual;
         again.then(|| DROPS_OUT.counted(short[0].at, short.len(), usual)).into_iter().collect()
     },
-    masked_by: &["pump-stalls"],
+    masked_by: &["pump-stalls", "pump-jams"],
     event: Event::Lasts(A_STOP),
     headline: Headline::Is("the wash pump stops again and again"),
     unusual_alone: true,
