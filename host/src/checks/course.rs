@@ -43,6 +43,8 @@ constants! { "checks.course":
     WHOLE: Seconds = Seconds(900.0), "s", Practice;
     /// A programme of fewer waters may be one that only rinses.
     WATERS: u32 = 3, "waters", Practice;
+    /// Nobody rinses for longer than this: it is a main wash, whatever follows.
+    MAIN_WASH: Seconds = Seconds(2_400.0), "s", Practice;
     /// Heat for less than this is none.
     HEAT: Seconds = Seconds(60.0), "s", Guess;
 }
@@ -70,9 +72,8 @@ static NO_WATER: Check = Check {
 /// drain or a vent is one.
 fn in_vain(run: &Run) -> Vec<Sign> {
     let all = &run.cycle.intervals;
-    let lasts = |of: &dyn Fn(&&Interval) -> bool| -> Seconds {
-        all.iter().filter(of).map(Interval::duration).sum()
-    };
+    let lasts =
+        |of: &dyn Fn(&&Interval) -> bool| -> Seconds { all.iter().filter(of).map(Interval::duration).sum() };
     let small = |i: &&Interval| !i.loads.is_empty() && i.measured.power < run.levels.standby + A_VALVE.get();
     let valve = |i: &&Interval| i.kind == Kind::Fill || small(i);
     let works = lasts(&|i| !matches!(i.kind, Kind::Pause | Kind::Gap));
@@ -156,9 +157,13 @@ static FILLS_SLOWLY: Check = Check {
     does: Kind::Fill,
     rank: 500,
     measure: |run| {
-        let fills = run.of(&[Kind::Fill]).max_by(|a, b| a.duration().total_cmp(&b.duration()));
+        // What draws as little as a valve and is taken for a drain waits for water as well.
+        let small = |i: &Interval| i.measured.power < run.levels.standby + A_VALVE.get();
+        let valve = |i: &&Interval| i.kind == Kind::Fill || (i.kind == Kind::Drain && small(i));
+        let all = run.cycle.intervals.iter().filter(valve);
+        let longest = all.max_by(|a, b| a.duration().total_cmp(&b.duration()));
         let slow = |i: &&Interval| i.duration() > SLOW_FILL.get() && is_whole(run);
-        fills.filter(slow).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
+        longest.filter(slow).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
     },
     hold: |context| {
         let signs = context.signs(FILLS_SLOWLY.id).iter();
@@ -186,7 +191,8 @@ static NEVER_HEATS: Check = Check {
         let (washed, heated) = (time(&|i| washes(i)), time(&|i| i.loads.has(Load::Heater)));
         let waters = all.last().map_or(0, |i| i.water);
         let whole = !context.cycle.cut_at_start && !context.cycle.cut_at_end;
-        let never = whole && waters >= WATERS.get() && washed > WHOLE.get() && heated < HEAT.get();
+        let programme = (waters >= WATERS.get() && washed > WHOLE.get()) || washed > MAIN_WASH.get();
+        let never = whole && programme && heated < HEAT.get();
         let outside = || {
             let limits = (Some(Quantity::Time(HEAT.get())), None);
             let doubt = Quantity::Time(context.surroundings.resolution);

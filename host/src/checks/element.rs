@@ -6,7 +6,7 @@ use super::check::{Check, Grade, Harm, Headline, Numbers};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
-use super::run::Run;
+use super::run::{Run, washes};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -40,6 +40,8 @@ constants! { "checks.element":
     STRONG: Watts = Watts(1_300.0), "W", Practice;
     /// As long as that.
     LEFT_ON: Seconds = Seconds(1_200.0), "s", Practice;
+    /// Nobody dries with heat for longer than this after the last water, with rests or without.
+    DRIES_AT_MOST: Seconds = Seconds(3_600.0), "s", Practice;
     /// An appliance that heats takes at least this part of the power on its plate, at the volts on its plate.
     OF_PLATE: f64 = 0.9, "part", Source("IEC 60335-1, 10.1, table 1: heating appliances, -10 % (from memory)");
     /// The supply has at least this part of its nominal volts.
@@ -163,7 +165,8 @@ static HEATS_ON: Check = Check {
         let stretches = all.chunk_by(|a, b| dry(&a) == dry(&b)).filter(|s| dry(&&s[0]));
         let long =
             stretches.map(|s| (s[0].start, s[s.len() - 1].end - s[0].start)).filter(|s| s.1 > LEFT_ON.get());
-        long.map(|(at, lasts)| Sign::new(at, Quantity::Time(lasts))).collect()
+        let goes_on = dries(all).filter(|s| s.1 > DRIES_AT_MOST.get());
+        long.chain(goes_on).take(1).map(|(at, lasts)| Sign::new(at, Quantity::Time(lasts))).collect()
     },
     hold: |context| {
         let signs = context.signs(HEATS_ON.id).iter();
@@ -174,6 +177,14 @@ static HEATS_ON: Check = Check {
     headline: Headline::Is("the element stays on in an empty tub"),
     ..Check::PLAIN
 };
+
+/// From when on the element is on in the empty tub after the last water, with rests, and until how long after that.
+fn dries(all: &[Interval]) -> impl Iterator<Item = (Seconds, Seconds)> {
+    let after = all.iter().rposition(washes).map_or(0, |n| n + 1);
+    let dry = || all[after..].iter().filter(|i| heats(i) && i.kind == Kind::Dry);
+    let ends = (dry().count() >= BARE.get()).then(|| dry().next().zip(dry().next_back())).flatten();
+    ends.map(|(first, last)| (first.start, last.end - first.start)).into_iter()
+}
 
 /// The element is on in an empty tub before the last water: few machines dry there.
 static HEATS_BETWEEN: Check = Check {

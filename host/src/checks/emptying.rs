@@ -4,7 +4,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
-use super::constants::SURE;
+use super::constants::{A_VALVE, SURE};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -107,6 +107,11 @@ fn gives_up_draining(context: &Context) -> Option<Outside> {
         return None;
     }
     let longest = drains.iter().max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
+    // What draws no more than a valve waits for water.
+    let idle = context.cycle.record.signatures?.standby;
+    if longest.measured.power < idle + A_VALVE.get() {
+        return None;
+    }
     let outside = GIVES_UP_DRAINING.lasted(context, longest.start, Quantity::Time(lasted), most);
     Some(outside.sure(SURE.get() * all[last].certainty))
 }

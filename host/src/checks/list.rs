@@ -2,14 +2,14 @@
 
 use super::check::Check;
 use super::{
-    clamp, clips, constants, course, current, drain, element, emptying, evidence, heater, inflow, logger, mains,
-    pickups, programme, purges, restarts, small_loads, supply, times, tries, valve, wash_pump,
+    clamp, clips, constants, contacts, course, current, drain, element, emptying, evidence, heater, inflow,
+    logger, mains, pickups, programme, purges, restarts, small_loads, supply, times, tries, valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 21] = [
+static SUBJECTS: [&[&Check]; 22] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -31,10 +31,11 @@ static SUBJECTS: [&[&Check]; 21] = [
     &restarts::CHECKS,
     &element::CHECKS,
     &tries::CHECKS,
+    &contacts::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 19] = [
+pub(crate) static CONSTANTS: [List; 20] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -52,6 +53,7 @@ pub(crate) static CONSTANTS: [List; 19] = [
     restarts::ALL,
     element::ALL,
     tries::ALL,
+    contacts::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

@@ -7,6 +7,7 @@ mod check;
 mod clamp;
 mod clips;
 pub(crate) mod constants;
+mod contacts;
 mod context;
 mod course;
 mod current;

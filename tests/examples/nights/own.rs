@@ -71,8 +71,9 @@ fn night(seed: u64, fault: Option<Fault>, figures: &Mutex<Figures>) -> Result<()
     let volts = night.appliance.volts;
     let log = parse(&recording.log, Assumptions { volts: Some(volts) }).map_err(|e| e.to_string())?;
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
-    // The plate says the power of the element: that of the pump beside it is within its tolerance.
-    let rated = format!("{:.0}", volts.0 * volts.0 / night.appliance.heater.0);
+    // The machine's plate says what it takes while it heats, element and pump.
+    let pump = volts.0 * night.appliance.wash_pump.amps.0;
+    let rated = format!("{:.0}", volts.0 * volts.0 / night.appliance.heater.0 + pump);
     let (volts, name) = (format!("{:.0}", volts.0), format!("seed {seed}, {} runs", night.plans.len()));
     for (group, bytes) in [
         ("own simulator, all channels", recording.log),

@@ -43,8 +43,9 @@ fn night(
         locked()?.leave_out(GROUP, "the fault changes nothing in any cycle of the day");
         return Ok(());
     }
-    // As a technician reads it from the plate: the power of the element, within whose tolerance that of the pump is.
-    let rated = format!("{:.0}", kind.machine(seed).heater.watts);
+    // As a technician reads it from the machine's plate: what it takes while it heats, element and pump.
+    let machine = kind.machine(seed);
+    let rated = format!("{:.0}", machine.heater.watts + machine.wash.watts);
     let said = check_with(&file, &["--rated-watts", &rated].map(OsStr::new))?;
     let worked = Worked {
         group: GROUP.to_owned(),
