@@ -132,25 +132,37 @@ pub const fn is_heard_or_felt(fault: Fault) -> bool {
     )
 }
 
-/// Whether one cycle of an unknown machine cannot show the fault: a healthy machine of another make, or another programme, does the same.
+/// Why one to three cycles of an unknown machine cannot show the fault, whatever is asked of them: a healthy machine of another make, or another
+/// programme, does the same. None where they can. Common practice, no source.
 #[must_use]
-pub fn needs_a_chart(fault: &str) -> bool {
-    let of_simulator = [
-        Fault::ColdSupply,
-        Fault::NoPurge,
-        Fault::DispenserOpen,
-        Fault::VentOpen,
-        Fault::IntervalShort,
-        Fault::IntervalLong,
-        Fault::WaterSkipped,
-        Fault::WaterRepeated,
-        Fault::TimerDrift,
-        Fault::PumpWeak,
+pub fn cannot_be_told(fault: &str) -> Option<&'static str> {
+    let of_simulator: [(&[Fault], &str); 6] = [
+        (&[Fault::ColdSupply], "many machines are fed cold"),
+        (&[Fault::NoPurge], "light soil needs no purge"),
+        (&[Fault::DispenserOpen], NO_DISPENSER),
+        (&[Fault::VentOpen], "many machines dry without a vent"),
+        (&[Fault::IntervalShort, Fault::IntervalLong, Fault::TimerDrift], "programmes differ in their times"),
+        (&[Fault::PumpWeak], WEAK_PUMP),
     ];
-    let others =
-        ["added-rinse", "missing-rinse", "an added rinse", "a missing rinse", "weak-wash", "weak wash pump"];
-    others.contains(&fault) || of_simulator.iter().any(|f| format!("{f:?}") == fault)
+    match fault {
+        "added-rinse" | "missing-rinse" | "an added rinse" | "a missing rinse" => Some(WATERS),
+        "weak-wash" | "weak wash pump" => Some(WEAK_PUMP),
+        "dispenser-stuck" => Some(NO_DISPENSER),
+        "vent-stuck-open" => {
+            Some("a vent that stands open draws nothing, and how fast a tub cools differs by machine")
+        }
+        "WaterSkipped" | "WaterRepeated" => Some(WATERS),
+        _ => {
+            let named = |(faults, _): &(&[Fault], &str)| faults.iter().any(|f| format!("{f:?}") == fault);
+            of_simulator.into_iter().find(named).map(|(_, why)| why)
+        }
+    }
 }
+
+const WATERS: &str = "programmes differ in the number of their waters";
+const WEAK_PUMP: &str = "what a wash pump draws differs by machine and speed";
+const NO_DISPENSER: &str =
+    "a dispenser that stays shut draws nothing, as in a programme without, and some are powered for minutes";
 
 #[cfg(test)]
 mod tests {

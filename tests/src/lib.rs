@@ -17,7 +17,7 @@ pub mod splits;
 pub mod stand_in;
 pub mod whole;
 
-pub use causes::{causes_named, causes_of, departure_of, is_heard_or_felt, needs_a_chart, suspect_of};
+pub use causes::{cannot_be_told, causes_named, causes_of, departure_of, is_heard_or_felt, suspect_of};
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::Path;

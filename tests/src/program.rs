@@ -45,7 +45,7 @@ pub struct Verdict {
 pub struct Advised {
     /// The words of what may be behind it, the likeliest first.
     pub suspects: Vec<String>,
-    /// The word of what to measure first; of what is unusual, the advice in words.
+    /// The word of what to measure first.
     pub next: String,
     /// How many answers of the log stand before it.
     pub place: usize,
@@ -165,7 +165,7 @@ fn with_numbers(finding: &Value) -> String {
 
 fn advised(finding: &Value) -> Advised {
     let suspects = finding["suspects"].as_array().into_iter().flatten();
-    Advised { suspects: suspects.map(word).collect(), next: word(&finding["next"]), place: usize::MAX }
+    Advised { suspects: suspects.map(word).collect(), next: word(&finding["measurement"]), place: usize::MAX }
 }
 
 /// The first answer that a cycle is part of.

@@ -65,11 +65,13 @@ fn chart(shop: &Shop, name: &str) -> String {
 /// Causes of a shop for everything that the chart finds, with `text` wherever there is text.
 fn causes(text: &str) -> String {
     let own = basic(text);
-    let departure = |is: &str| {
-        format!("[[departure]]\nis = \"{is}\"\nsuspects = [\"ours\"]\nnext = {own}\ncaution = \"care\"\n")
-    };
+    let departure = |is: &str| format!("[[departure]]\nis = \"{is}\"\nsuspects = [\"ours\"]\n");
+    let shows = format!(
+        "shows = [ {{ seen = {own}, of = {{ ours = 0.9 }} }} ]\notherwise = {own}\ncaution = \"care\""
+    );
+    let look = format!("[[measurement]]\nword = \"look\"\neffort = 1\nwhat = {own}\n{shows}\n");
     let all: String = ["too-short", "missing", "extra", "began-again", "broke-off"].map(departure).concat();
-    format!("[suspect]\nours = {own}\n[caution]\ncare = {own}\n{all}")
+    format!("[suspect]\nours = {own}\n[caution]\ncare = {own}\n{all}{look}")
 }
 
 proptest! {

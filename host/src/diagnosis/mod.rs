@@ -3,17 +3,15 @@
 
 mod complaint;
 mod constants;
-mod measuring;
 mod quiet;
 mod suspicion;
 
 pub use complaint::Complaint;
 pub(crate) use constants::{ALL as CONSTANTS, MOST_SURE};
-pub use measuring::{Sign, Step};
 pub use quiet::{Quiet, Tried};
 pub use suspicion::{Evidence, Suspicion};
 
-use crate::findings::{Causes, Judged};
+use crate::findings::{Causes, Judged, Step, Suspected, best};
 use crate::intervals::Cycle;
 
 /// One thing that is the matter: what was found of it, and what may be behind it.
@@ -36,8 +34,9 @@ pub struct Diagnosis<'a> {
 pub fn diagnose<'a>(cycles: &'a [Cycle], judged: &'a [Judged], causes: &'a Causes) -> Vec<Diagnosis<'a>> {
     let diagnosis = |complaint: Complaint<'a>| {
         let suspects = suspicion::suspects(&complaint, cycles, causes);
-        let first = measuring::best(&suspects, causes, None);
-        let then = first.as_ref().and_then(|first| measuring::best(&suspects, causes, Some(first)));
+        let suspected: Vec<Suspected> = suspects.iter().map(|s| (s.word.as_str(), s.probability)).collect();
+        let first = best(&suspected, causes, None);
+        let then = first.as_ref().and_then(|first| best(&suspected, causes, Some(first)));
         Diagnosis { complaint, suspects, first, then }
     };
     let mut complaints = complaint::complaints(cycles, judged, causes);

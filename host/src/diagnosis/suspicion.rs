@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use tubtrace_units::Watts;
 
 use super::complaint::Complaint;
-use super::constants::{LEAST_TOLD, MOST_TOLD, SHARPNESS, SOMETHING_ELSE};
-use crate::findings::{Causes, Finding, WORTH_NAMING, runs_after, score_of};
+use super::constants::{LEAST_TOLD, MOST_TOLD};
+use crate::findings::{Causes, Finding, SOMETHING_ELSE, WORTH_NAMING, odds_of, runs_after, score_of};
 use crate::intervals::{Cycle, Kind};
 use crate::stats::weighted_median;
 
@@ -59,7 +59,6 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
     let score = |word: &str| -> f64 {
         kinds.iter().map(|(kind, (_, cycles))| score_of(weight(word, kind), cycles.len())).sum()
     };
-    let power = |score: f64| (SHARPNESS.get() * score).exp();
     let still = |word: &str, does: Option<Kind>| {
         let plainly = |f: &Finding| weight(word, &f.kind()) >= WORTH_NAMING.get();
         still_does(does?, plainly, complaint, cycles)
@@ -68,9 +67,9 @@ pub(super) fn suspects(complaint: &Complaint, cycles: &[Cycle], causes: &Causes)
     let standing: Vec<(&str, f64)> = words
         .into_iter()
         .filter(|word| still(word, causes.refuted_by(word)).is_none())
-        .map(|word| (word, power(score(word))))
+        .map(|word| (word, odds_of(score(word))))
         .collect();
-    let all: f64 = standing.iter().map(|(_, p)| p).sum::<f64>() + power(SOMETHING_ELSE.get());
+    let all: f64 = standing.iter().map(|(_, p)| p).sum::<f64>() + odds_of(SOMETHING_ELSE.get());
     let mut suspects: Vec<Suspicion> = standing
         .into_iter()
         .map(|(word, p)| {

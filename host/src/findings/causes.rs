@@ -5,7 +5,6 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::cautions::Cautions;
 use super::constants::{MOST_SUSPECTS, ONLY_NAMED};
 use super::measurement::Measurement;
 use crate::checks::Check;
@@ -25,7 +24,9 @@ pub struct Suspect {
 pub struct Advice {
     /// What may be behind it, the likeliest first.
     pub suspects: Vec<Suspect>,
-    /// What to measure next.
+    /// The word of what to measure next: what parts these suspects best.
+    pub measurement: String,
+    /// What that is, in a sentence.
     pub next: String,
     /// What can hurt meanwhile.
     pub caution: String,
@@ -129,12 +130,6 @@ impl Causes {
             if let Some(word) = unknown {
                 return Err(broken(format!(
                     "\"{}\" names the suspect \"{word}\", which is not under [suspect]",
-                    entry.is
-                )));
-            }
-            if let Some(word) = entry.caution.words().iter().find(|w| !all.caution.contains_key(*w)) {
-                return Err(broken(format!(
-                    "\"{}\" names the caution \"{word}\", which is not under [caution]",
                     entry.is
                 )));
             }
@@ -242,24 +237,16 @@ impl Causes {
         self.0.suspect.get(word).cloned().unwrap_or_default()
     }
 
-    fn cautions(&self, which: &Cautions) -> Vec<&str> {
-        which.words().iter().filter_map(|w| self.0.caution.get(w)).map(String::as_str).collect()
-    }
-
     fn entry(&self, departure: &Check, does: Kind) -> Option<&Entry> {
         let entries = || self.0.departure.iter().filter(|e| e.is == departure.word());
         entries().find(|e| e.does == Some(does)).or_else(|| entries().find(|e| e.does.is_none()))
     }
 
-    /// Advice for a departure: the entry for what the machine does, or the one for anything.
+    /// Advice for a departure: the suspects of the entry for what the machine does, or of the one for anything.
     pub(super) fn advise(&self, departure: &Check, does: Kind) -> Advice {
         let Some(entry) = self.entry(departure, does) else { return Advice::default() };
         let suspect = |word: &String| Suspect { word: word.clone(), text: self.text(word) };
-        Advice {
-            suspects: entry.suspects.iter().map(suspect).collect(),
-            next: entry.next.clone(),
-            caution: self.cautions(&entry.caution).join(" "),
-        }
+        Advice { suspects: entry.suspects.iter().map(suspect).collect(), ..Advice::default() }
     }
 }
 
@@ -270,8 +257,6 @@ struct Entry {
     /// What the machine does; absent for any.
     does: Option<Kind>,
     suspects: Vec<String>,
-    next: String,
-    caution: Cautions,
 }
 
 /// Whether every weight in this text can be meant: none is negative or no number.

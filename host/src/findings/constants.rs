@@ -13,6 +13,17 @@ constants! { "findings":
     WORTH_NAMING: f64 = 1.3, "weight", Fitted;
     /// A suspect that is named beside a kind of finding, and for which no weight is given, is spoken for by this much.
     ONLY_NAMED: f64 = 0.5, "weight", Guess;
+    /// Probability of a suspect goes with the exponential of its weight times this: the weights are about logarithms of how much more often
+    /// something is found with a cause than without.
+    SHARPNESS: f64 = 0.7, "per weight", Guess;
+    /// Weight of a cause that nobody thought of.
+    SOMETHING_ELSE: f64 = 0.0, "weight", Guess;
+
+    /// Probability that a measurement shows something where none of its suspects is at fault: a slip, or something else that is wrong as well.
+    FALSE_SIGN: f64 = 0.03, "probability", Guess;
+    /// What each step of effort costs, in bits: a question is asked before a panel comes off for so much less.
+    EFFORT: f64 = 0.05, "bits", Guess;
+
     /// So many of the causes that explain most are put first beside a finding.
     PUT_FIRST: usize = 3, "causes", Guess;
     /// So many suspects are told for one finding at most.

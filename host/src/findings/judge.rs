@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::causes::Causes;
 use super::finding::Finding;
 use super::judged::{Judged, Known};
-use super::{placed, ranking};
+use super::{next, placed, ranking};
 use crate::chart::Machine;
 use crate::checks::{self, Context, Found, Grade, Surroundings};
 use crate::intervals::Cycle;
@@ -62,12 +62,14 @@ pub(crate) fn judge_as(
     (decided, unusual) = decided.into_iter().partition(|f| f.grade == Grade::Wrong);
     let mut unusual: Vec<Finding> = unusual.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     ranking::rank(&mut unusual, cycle, causes);
+    next::advise(&mut unusual, causes);
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
     let mut findings: Vec<Finding> = decided.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     let undecided = near.into_iter().map(|f| Finding::of(f, None)).collect();
     ranking::rank(&mut findings, cycle, causes);
+    next::advise(&mut findings, causes);
     // Stable: a cause comes before all that follows from one.
     findings.sort_by_key(|f| f.follows.is_some());
     let explanation = recognised.explanation.clone();

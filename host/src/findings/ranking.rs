@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use super::causes::{Cause, Causes};
-use super::constants::{AGAIN, PUT_FIRST, UNEXPLAINED, WORTH_NAMING};
+use super::constants::{AGAIN, PUT_FIRST, SHARPNESS, UNEXPLAINED, WORTH_NAMING};
 use super::finding::Finding;
 use super::refuted::runs_after;
 use crate::intervals::Cycle;
@@ -66,4 +66,9 @@ pub(crate) fn score(cause: &Cause, kinds: &BTreeMap<String, u32>) -> f64 {
 /// What a kind of finding that came so often adds for a cause that explains it with this weight, and takes from one that does not.
 pub(crate) fn score_of(weight: f64, count: usize) -> f64 {
     if weight > 0.0 { weight * (1.0 + AGAIN.get() * (count as f64).ln()) } else { -UNEXPLAINED.get() }
+}
+
+/// The odds of a suspect with this score, on one scale with those of the others.
+pub(crate) fn odds_of(score: f64) -> f64 {
+    (SHARPNESS.get() * score).exp()
 }

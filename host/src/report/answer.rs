@@ -4,8 +4,8 @@
 use tubtrace_units::Watts;
 
 use super::wording::{capitalised, headline, list};
-use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Step, Suspicion};
-use crate::findings::Causes;
+use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion};
+use crate::findings::{Causes, Step};
 use crate::intervals::Kind;
 use crate::text::harmless;
 

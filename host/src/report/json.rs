@@ -6,8 +6,8 @@ use tubtrace_units::{LitresPerMinute, Loads, Seconds};
 use super::answer::customer;
 use super::subject::{Subject, Verdict};
 use crate::alignment::Hypothesis;
-use crate::diagnosis::{Diagnosis, Sign, Step};
-use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity};
+use crate::diagnosis::Diagnosis;
+use crate::findings::{Causes, Finding, Judged, Known, Outcome, Severity, Sign, Step};
 use crate::intervals::{Cycle, Interval, Kind, Measured, Settled, filled, heated_waters, hidden_ends};
 use crate::job::Job;
 use crate::log::Notes;
@@ -212,6 +212,8 @@ struct FindingObject<'a> {
     /// Whether it follows from another finding of its cycle, which stands before it.
     follows: bool,
     suspects: Vec<&'a str>,
+    /// The word of what to measure next, and what that is.
+    measurement: &'a str,
     next: &'a str,
     caution: &'a str,
 }
@@ -408,6 +410,7 @@ fn finding(cycle: usize, f: &Finding) -> FindingObject<'_> {
         severity: f.severity(),
         follows: f.follows.is_some(),
         suspects: f.advice.suspects.iter().map(|s| s.word.as_str()).collect(),
+        measurement: &f.advice.measurement,
         next: &f.advice.next,
         caution: &f.advice.caution,
     }

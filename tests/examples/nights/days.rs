@@ -3,11 +3,11 @@
 use std::sync::Mutex;
 
 use rayon::prelude::*;
-use tubtrace_tests::causes_named;
 use tubtrace_tests::program::{check, whole_cycles};
 use tubtrace_tests::real::faults::{ALL, put};
 use tubtrace_tests::real::readings::{Day, Machine, csv, machines};
 use tubtrace_tests::real::{cycles_folder, minutes_folder};
+use tubtrace_tests::{cannot_be_told, causes_named};
 
 use super::Wanted;
 use super::figures::{Figures, Worked};
@@ -50,7 +50,8 @@ fn of_day(
         return Ok(());
     }
     let name = day.path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    let mut worked = Worked { group, machine: String::new(), name, fault: None, faulty: Vec::new() };
+    let mut worked =
+        Worked { group, machine: String::new(), name, fault: None, untold: None, faulty: Vec::new() };
     let said = check(&day.path, None)?;
     locked()?.add(&worked, &said);
     let coarse = machine.days[0].resolution() > COARSE;
@@ -66,6 +67,7 @@ fn of_day(
                 let file = kept.path().join("night.csv");
                 std::fs::write(&file, csv(&rows)).map_err(|e| e.to_string())?;
                 worked.fault = Some(((*fault).to_owned(), causes_named(fault)));
+                worked.untold = cannot_be_told(fault);
                 worked.faulty = vec![(cycle[0].start, cycle[cycle.len() - 1].end)];
                 let said = check(&file, None)?;
                 locked()?.add(&worked, &said);

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use tubtrace_tests::needs_a_chart;
 use tubtrace_tests::program::{Advised, Said, Verdict};
 
 use super::measurements::{Parts, parts};
@@ -17,6 +16,8 @@ pub struct Worked {
     pub name: String,
     /// The fault that is in it, with its right causes.
     pub fault: Option<(String, &'static [&'static str])>,
+    /// Why nobody can tell the fault from these cycles; none where somebody can.
+    pub untold: Option<&'static str>,
     /// From when to when the cycles with the fault last, seconds from the first reading.
     pub faulty: Vec<(f64, f64)>,
 }
@@ -44,7 +45,9 @@ struct Tally {
 struct Group {
     healthy: Tally,
     faults: BTreeMap<String, Tally>,
-    /// Healthy nights and those with a fault that one cycle can show, by machine.
+    /// Those of them of which nobody can tell the fault, by why.
+    untold: BTreeMap<(String, &'static str), Tally>,
+    /// Healthy nights and those with a fault that their cycles can show, by machine.
     machines: BTreeMap<String, [Tally; 2]>,
     left_out: BTreeMap<String, u32>,
 }
@@ -116,13 +119,18 @@ impl Figures {
         }
         let group = self.groups.entry(worked.group.clone()).or_default();
         let fault = worked.fault.as_ref().map(|(fault, _)| fault.as_str());
-        if !worked.machine.is_empty() && !fault.is_some_and(needs_a_chart) {
+        if !worked.machine.is_empty() && worked.untold.is_none() {
             let own = group.machines.entry(worked.machine.clone()).or_default();
             own[usize::from(fault.is_some())].join(&one);
         }
         match fault {
             None => group.healthy.join(&one),
-            Some(fault) => group.faults.entry(fault.to_owned()).or_default().join(&one),
+            Some(fault) => {
+                if let Some(why) = worked.untold {
+                    group.untold.entry((fault.to_owned(), why)).or_default().join(&one);
+                }
+                group.faults.entry(fault.to_owned()).or_default().join(&one);
+            }
         }
     }
 
@@ -181,6 +189,20 @@ impl Tally {
         }
     }
 
+    /// The numbers without those of some of its nights.
+    fn without(&self, some: &Self) -> Self {
+        Self {
+            nights: self.nights - some.nights,
+            departing: self.departing - some.departing,
+            unusual: self.unusual - some.unusual,
+            placed: self.placed - some.placed,
+            first: self.first - some.first,
+            among: self.among - some.among,
+            measured: self.measured - some.measured,
+            told: BTreeMap::new(),
+        }
+    }
+
     fn told(&self) -> String {
         let mut all: Vec<_> = self.told.iter().collect();
         all.sort_by_key(|(_, times)| std::cmp::Reverse(**times));
@@ -222,20 +244,29 @@ impl Group {
         println!(
             "\n| fault | nights | depart | unusual | in the right cycle first | right cause first | among the suspects | first measurement parts it | told first |\n|---|---|---|---|---|---|---|---|---|"
         );
-        let (mut all, mut shown) = (Tally::default(), Tally::default());
+        let (mut all, mut untold) = (Tally::default(), Tally::default());
         for (fault, tally) in &self.faults {
             println!("{}", tally.row(fault, &tally.told()));
             all.join(tally);
-            if !needs_a_chart(fault) {
-                shown.join(tally);
-            }
         }
-        println!("{}\n{}", all.row("all", ""), shown.row("all that one cycle can show", ""));
+        self.untold.values().for_each(|tally| untold.join(tally));
+        println!(
+            "{}\n{}",
+            all.row("all", ""),
+            all.without(&untold).row("all that these cycles can show", "")
+        );
+        println!(
+            "\n| not to be told from one to three cycles | nights | nothing found | right cause first | why |\n|---|---|---|---|---|"
+        );
+        for ((fault, why), tally) in &self.untold {
+            let quiet = tally.told.get("nothing found").copied().unwrap_or_default();
+            println!("| {fault} | {} | {quiet} | {} | {why} |", tally.nights, tally.first);
+        }
         if self.machines.is_empty() {
             return;
         }
         println!(
-            "\n| machine | healthy nights | of which nothing is found | told first of the others | nights with a fault that one cycle can show | depart | right cause first |\n|---|---|---|---|---|---|---|"
+            "\n| machine | healthy nights | of which nothing is found | told first of the others | nights with a fault that they can show | depart | right cause first |\n|---|---|---|---|---|---|---|"
         );
         for (machine, [healthy, faulty]) in &self.machines {
             let others: Vec<String> = healthy

@@ -34,7 +34,7 @@ const MEASUREMENTS: [(&str, Outcomes); 39] = [
     ("still-fills", &[&["inlet-valve-leaks"]]),
     ("hot-tap", &[&["house-water-cold"], &["long-pipe"], &["house-water-hot"]]),
     ("water-pressure", &[&["water-hammer"]]),
-    ("drain-hose", &[&["drain-blocked"], &["drain-hose-loop"], &["drain-air-locked"]]),
+    ("drain-hose", &[&["drain-blocked", "suction-blocked"], &["drain-hose-loop"], &["drain-air-locked"]]),
     ("filter", &[&["drain-blocked", "suction-blocked"]]),
     ("check-valve", &[&["air-gap-or-check-valve"]]),
     ("start-a-drain", &[&["triac-or-relay-drain"], &["drain-blocked"], &["drain-pump-weak"]]),
@@ -63,34 +63,13 @@ const MEASUREMENTS: [(&str, Outcomes); 39] = [
     ("cells", &[&["logger-battery"]]),
 ];
 
-/// Of what is unusual no measurement is chosen: the first that its advice names, by words of it.
-const ADVISED: [(&str, Outcomes); 14] = [
-    ("whether a cold programme was set", &[&["programme-changed"]]),
-    ("open the supply valve fully", &[&["flow-low"], &["level-not-sensed"]]),
-    ("element's relay contacts", &[&["heater-relay-stuck"]]),
-    ("measure the element's resistance", &ELEMENT),
-    ("turn the pump by hand", &[&["wash-pump-seized"], &["wash-pump-bearing"]]),
-    ("pump's plug for heat marks", &[&["wash-pump-intermittent", "wash-pump-wiring"]]),
-    ("listen to the relay", &[&["relay-chatters"]]),
-    ("look for suds", &[&["out-of-level"]]),
-    ("what else was on", &[&["mains-low"]]),
-    ("what else went dark", &[&["mains-dip", "mains-lost"]]),
-    ("whether the door was opened", &[&["door-latch"]]),
-    ("see whether current stays", &[&["dispenser-stuck", "control-relay"]]),
-    ("vent stays open while it washes", &[&["vent-or-fan"]]),
-    ("compare with", &[]),
-];
-
 const ELEMENT: [&[&str]; 3] = [&["element-open"], &["element-part-open"], &["element-shorted-turns"]];
 
 /// Whether the first measurement of an advice parts the right causes from the likeliest that is not.
 pub fn parts(advised: &Advised, right: &[&str]) -> Parts {
     let Some(own) = advised.suspects.iter().find(|s| right.contains(&s.as_str())) else { return Parts::No };
-    let next = advised.next.to_lowercase();
-    let chosen = MEASUREMENTS.iter().find(|(word, _)| next == *word).map(|(_, outcomes)| *outcomes);
-    let places = ADVISED.iter().filter_map(|(words, outcomes)| Some((next.find(words)?, *outcomes)));
-    let first = || places.min_by_key(|(place, _)| *place).map(|(_, outcomes)| outcomes);
-    let Some(outcomes) = chosen.or_else(first) else { return Parts::Unknown };
+    let known = MEASUREMENTS.iter().find(|(word, _)| advised.next == *word);
+    let Some((_, outcomes)) = known else { return Parts::Unknown };
     let outcome = |cause: &str| outcomes.iter().position(|causes| causes.contains(&cause));
     let parted = match advised.suspects.iter().find(|s| !right.contains(&s.as_str())) {
         Some(rival) => outcome(own) != outcome(rival),

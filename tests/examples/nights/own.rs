@@ -12,7 +12,7 @@ use tubtrace_simulator::machine::{Fault, Trouble};
 use tubtrace_simulator::scenario::{Case, Night};
 use tubtrace_tests::program::check_with;
 use tubtrace_tests::score::current_alone;
-use tubtrace_tests::{causes_of, is_heard_or_felt};
+use tubtrace_tests::{cannot_be_told, causes_of, is_heard_or_felt};
 use tubtrace_units::Seconds;
 
 use super::Wanted;
@@ -98,6 +98,7 @@ fn night(seed: u64, fault: Option<Fault>, figures: &Mutex<Figures>) -> Result<()
             machine: String::new(),
             name: name.clone(),
             fault: fault.map(|f| (format!("{f:?}"), causes_of(f))),
+            untold: fault.and_then(|f| cannot_be_told(&format!("{f:?}"))),
             faulty: times.iter().map(|(from, to)| (from.0, to.0)).collect(),
         };
         figures.lock().map_err(|_| "a thread broke off")?.add(&worked, &said);

@@ -4,11 +4,12 @@ use std::ffi::OsStr;
 use std::sync::Mutex;
 
 use ::strangers::kinds::Kind;
+use ::strangers::machine::{DrainBy, FillBy, Machine};
 use ::strangers::meter::Meter;
 use rayon::prelude::*;
-use tubtrace_tests::causes_named;
 use tubtrace_tests::program::check_with;
 use tubtrace_tests::second_world::{KINDS, day, faults, truth};
+use tubtrace_tests::{cannot_be_told, causes_named};
 
 use super::Wanted;
 use super::figures::{Figures, Worked};
@@ -37,6 +38,7 @@ fn night(
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
     let file = day(kind, seed, Meter::OneWatt, folder.path(), fault).map_err(|e| e.to_string())?;
     let cycles = truth::read(&file)?.cycles;
+    let finished = cycles.iter().filter(|c| c.fault.is_some()).all(|c| c.finished);
     let faulty: Vec<_> = cycles.iter().filter(|c| c.fault.is_some()).map(|c| (c.start, c.end)).collect();
     let locked = || figures.lock().map_err(|_| "a thread broke off");
     if fault.is_some() && faulty.is_empty() {
@@ -52,8 +54,24 @@ fn night(
         machine: kind.name.to_owned(),
         name: format!("{} {seed}, {} cycles", kind.name, cycles.len()),
         fault: fault.map(|f| (f.to_owned(), causes_named(f))),
+        untold: fault.and_then(|f| cannot_be_told(f).or_else(|| by_the_clock(f, &machine, finished))),
         faulty,
     };
     locked()?.add(&worked, &said);
     Ok(())
+}
+
+/// Why nobody can tell what a machine does not notice: it does everything by the clock, with the fault as without, and comes to its end.
+fn by_the_clock(fault: &str, machine: &Machine, finished: bool) -> Option<&'static str> {
+    let fills = matches!(machine.valve.by, FillBy::Time | FillBy::Float);
+    let drains = matches!(machine.drain.by, DrainBy::Time(_)) && !machine.control.notices_drain;
+    match fault {
+        "slow-fill" | "no-fill" if fills && finished => {
+            Some("it fills by the clock, and runs through with little water, or none")
+        }
+        "long-drain" if drains && finished => {
+            Some("it drains by the clock, and runs through with some water left")
+        }
+        _ => None,
+    }
 }

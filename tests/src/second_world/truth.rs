@@ -15,6 +15,8 @@ pub struct Cycle {
     pub programme: String,
     /// A fault that changed something in it.
     pub fault: Option<String>,
+    /// It came to its end by itself: nobody broke it off, and the control did not give up.
+    pub finished: bool,
 }
 
 /// A time for which a load drew power, seconds.
@@ -77,7 +79,9 @@ pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
         if told["type"] == "cycle" {
             let fault = told["fault"].as_str().map(str::to_owned);
             let programme = told["programme"].as_str().unwrap_or_default().to_owned();
-            truth.cycles.push(Cycle { start: at("start"), end: at("last_load_off"), programme, fault });
+            let (start, end) = (at("start"), at("last_load_off"));
+            let finished = told["how"] == "finished";
+            truth.cycles.push(Cycle { start, end, programme, fault, finished });
             continue;
         }
         let (start, end) = (at("start"), at("end"));

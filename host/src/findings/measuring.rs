@@ -2,9 +2,9 @@
 //! outcome and the suspects (Lindley, On a measure of the information provided by an experiment, Annals of Mathematical Statistics 27,
 //! 1956), in bits; a little is taken off for effort, so that of two that tell as much the easier comes first.
 
+use super::causes::Causes;
 use super::constants::{EFFORT, FALSE_SIGN};
-use super::suspicion::Suspicion;
-use crate::findings::{Causes, Measurement, Showing};
+use super::measurement::{Measurement, Showing};
 
 /// Something to look at or measure, and what it may show.
 #[derive(Clone, Debug)]
@@ -28,10 +28,13 @@ pub struct Sign<'a> {
     pub means: Option<(usize, f64)>,
 }
 
+/// A suspect, by its word, and how probable it is.
+pub(crate) type Suspected<'a> = (&'a str, f64);
+
 /// The measurement that tells most of the suspects, after another has shown nothing of what it may show.
-pub(super) fn best<'a>(suspects: &[Suspicion], causes: &'a Causes, after: Option<&Step>) -> Option<Step<'a>> {
-    let named: f64 = suspects.iter().map(|s| s.probability).sum();
-    let mut before: Vec<f64> = suspects.iter().map(|s| s.probability).collect();
+pub(crate) fn best<'a>(suspects: &[Suspected], causes: &'a Causes, after: Option<&Step>) -> Option<Step<'a>> {
+    let named: f64 = suspects.iter().map(|s| s.1).sum();
+    let mut before: Vec<f64> = suspects.iter().map(|s| s.1).collect();
     before.push((1.0 - named).max(0.0));
     if let Some(after) = after {
         let nothing = after.measurement.shows.len();
@@ -47,13 +50,13 @@ pub(super) fn best<'a>(suspects: &[Suspicion], causes: &'a Causes, after: Option
 }
 
 /// A measurement, by these probabilities of the suspects and, last, of something else.
-fn step<'a>(measurement: &'a Measurement, suspects: &[Suspicion], before: &[f64]) -> Step<'a> {
+fn step<'a>(measurement: &'a Measurement, suspects: &[Suspected], before: &[f64]) -> Step<'a> {
     let shown: Vec<Vec<f64>> = (0..before.len()).map(|i| shows(measurement, suspects.get(i))).collect();
     let count = measurement.shows.len() + 1;
     let seen: Vec<f64> = (0..count).map(|o| before.iter().zip(&shown).map(|(p, s)| p * s[o]).sum()).collect();
     let after = |o: usize| normalised(before.iter().zip(&shown).map(|(p, s)| p * s[o]).collect());
     let bits = entropy(before) - (0..count).map(|o| seen[o] * entropy(&after(o))).sum::<f64>();
-    let named = |o: usize| suspects.iter().any(|s| measurement.shows[o].of.contains_key(&s.word));
+    let named = |o: usize| suspects.iter().any(|s| measurement.shows[o].of.contains_key(s.0));
     let signs =
         measurement.outcomes().enumerate().filter(|(o, _)| *o == count - 1 || named(*o)).map(|(o, text)| {
             let after = after(o);
@@ -65,8 +68,8 @@ fn step<'a>(measurement: &'a Measurement, suspects: &[Suspicion], before: &[f64]
 }
 
 /// The probabilities of what a measurement shows where this suspect is at fault, or something that nobody thought of.
-fn shows(measurement: &Measurement, suspect: Option<&Suspicion>) -> Vec<f64> {
-    let of = |s: &Showing| suspect.and_then(|suspect| s.of.get(&suspect.word).copied());
+fn shows(measurement: &Measurement, suspect: Option<&Suspected>) -> Vec<f64> {
+    let of = |s: &Showing| suspect.and_then(|suspect| s.of.get(suspect.0).copied());
     let mut shown: Vec<f64> = measurement.shows.iter().map(|s| of(s).unwrap_or(FALSE_SIGN.get())).collect();
     // What is a sign of several suspects may be so for sure: nothing is left for the others then.
     let all: f64 = shown.iter().sum();
@@ -92,11 +95,6 @@ fn entropy(probabilities: &[f64]) -> f64 {
 mod tests {
     use super::*;
 
-    fn suspect(word: &str, probability: f64) -> Suspicion {
-        let (text, speaks_for, against) = (String::new(), Vec::new(), Vec::new());
-        Suspicion { word: word.into(), text, probability, speaks_for, against }
-    }
-
     /// A channel that turns one in ten around tells 1 - H(0.1) = 0.531 bits of two that are as likely (Cover and Thomas, Elements of
     /// Information Theory, 2nd ed., 7.1.4).
     #[test]
@@ -115,7 +113,7 @@ mod tests {
         "#;
         let causes = Causes::with(text, "two").unwrap();
         let turned = causes.measurements().iter().find(|m| m.word == "turned").unwrap();
-        let suspects = [suspect("one", 0.5), suspect("two", 0.5)];
+        let suspects = [("one", 0.5), ("two", 0.5)];
         let step = step(turned, &suspects, &[0.5, 0.5, 0.0]);
         assert!((step.bits - 0.531).abs() < 5e-4, "{}", step.bits);
         assert_eq!(step.signs[0].means.map(|(i, _)| i), Some(0));
@@ -125,7 +123,7 @@ mod tests {
     #[test]
     fn what_parts_the_suspects_comes_first_and_what_nobody_suspects_never() {
         let causes = Causes::built_in();
-        let drain = [suspect("triac-or-relay-drain", 0.5), suspect("drain-blocked", 0.4)];
+        let drain = [("triac-or-relay-drain", 0.5), ("drain-blocked", 0.4)];
         let first = best(&drain, causes, None).unwrap();
         assert_eq!(first.measurement.word, "start-a-drain");
         let then = best(&drain, causes, Some(&first)).unwrap();
