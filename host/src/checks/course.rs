@@ -26,7 +26,7 @@ constants! { "checks.course":
     /// Who has washed for less than this in a whole run has not washed.
     WASHED: Seconds = Seconds(30.0), "s", Guess;
     /// Washing since the last drain that leaves water in the tub.
-    WASHED_WITH: Seconds = Seconds(60.0), "s", Guess;
+    WASHED_WITH: Seconds = Seconds(30.0), "s", Guess;
     /// A run whose next begins later than this has ended: a soak is shorter. The idle time that the log must show after it.
     ENDED: Seconds = Seconds(840.0), "s", Guess;
     /// The same where the control stays awake, as it does while something soaks.
@@ -76,12 +76,15 @@ fn in_vain(run: &Run) -> Vec<Sign> {
         |of: &dyn Fn(&&Interval) -> bool| -> Seconds { all.iter().filter(of).map(Interval::duration).sum() };
     let small = |i: &&Interval| !i.loads.is_empty() && i.measured.power < run.levels.standby + A_VALVE.get();
     let valve = |i: &&Interval| i.kind == Kind::Fill || small(i);
-    let works = lasts(&|i| !matches!(i.kind, Kind::Pause | Kind::Gap));
-    let mostly = lasts(&valve) > works * MOSTLY.get();
-    let longest = all.iter().filter(valve).max_by(|a, b| a.duration().total_cmp(&b.duration()));
-    let long = |i: &Interval| i.duration() > OPEN_IN_VAIN.get() && i.duration() < OPEN_AT_MOST.get();
-    let vain = |i: &&Interval| long(i) && mostly && lasts(&|i| washes(i)) < WASHED.get() && is_whole(run);
-    longest.filter(vain).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).into_iter().collect()
+    // Some machines dry their crystals with heat before the first water.
+    let rests = |i: &Interval| matches!(i.kind, Kind::Pause | Kind::Gap | Kind::Dry) && !small(&i);
+    let mostly = lasts(&valve) > lasts(&|i| !rests(i)) * MOSTLY.get();
+    let open = OPEN_IN_VAIN.get()..OPEN_AT_MOST.get();
+    let long = all.iter().filter(valve).filter(|i| open.contains(&i.duration()));
+    let longest = long.max_by(|a, b| a.duration().total_cmp(&b.duration()));
+    let vain = mostly && lasts(&|i| washes(i)) < WASHED.get() && is_whole(run);
+    let sign = |i: &Interval| Sign::new(i.start, Quantity::Time(i.duration()));
+    longest.filter(|_| vain).map(sign).into_iter().collect()
 }
 
 fn is_whole(run: &Run) -> bool {
@@ -135,7 +138,9 @@ fn ends_full(context: &Context) -> Option<Outside> {
     if !filled || time(&|i| washes(i)) < WASHED_WITH.get() {
         return None;
     }
-    let long = last.iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
+    // What came before the washing cannot have been the drain after it.
+    let from = last.iter().position(washes)?;
+    let long = last[from..].iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
     let certainty = long.map(|i| i.certainty).fold(SURE.get(), f64::min);
     let does = if awake { Kind::Drain } else { last.last()?.kind };
     Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))

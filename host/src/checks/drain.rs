@@ -83,7 +83,7 @@ static DRAIN_STAYS_ON: Check = Check {
         let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
     },
-    masked_by: &["gives-up-draining"],
+    masked_by: &["gives-up-draining", "no-water"],
     event: Event::Itself,
     headline: Headline::Is("the drain pump does not stop"),
     harm: Harm::Stops,
@@ -291,7 +291,10 @@ static UNDRAINED: Baseline<u32> = Baseline {
 fn undrained(run: &Run) -> Vec<Sign> {
     let time = |wanted| -> Seconds { run.of(wanted).map(Interval::duration).sum() };
     let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
-    let never = washes && time(&[Kind::Drain]) == Seconds(0.0) && !run.cycle.cut_at_end;
+    // A run that ends in its first water had nothing to drain for.
+    let first = run.cycle.intervals.iter().position(self::washes).unwrap_or(0);
+    let goes_on = run.cycle.intervals[first..].iter().any(|i| i.kind == Kind::Fill);
+    let never = washes && goes_on && time(&[Kind::Drain]) == Seconds(0.0) && !run.cycle.cut_at_end;
     never.then(|| Sign::new(run.cycle.start(), Quantity::Count(1))).into_iter().collect()
 }
 

@@ -4,7 +4,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
-use super::constants::{A_VALVE, SURE};
+use super::constants::A_VALVE;
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -82,7 +82,7 @@ static GIVES_UP_DRAINING: Check = Check {
     ..Check::PLAIN
 };
 
-/// What follows the last washing, where that is drains with short rests alone. Whatever else it may be taken for, no other drain came
+/// What follows the last washing, where that is drains with short rests alone. It is sure whatever they are taken for: no other drain came
 /// after that water.
 fn gives_up_draining(context: &Context) -> Option<Outside> {
     let all = &context.cycle.intervals;
@@ -112,8 +112,7 @@ fn gives_up_draining(context: &Context) -> Option<Outside> {
     if longest.measured.power < idle + A_VALVE.get() {
         return None;
     }
-    let outside = GIVES_UP_DRAINING.lasted(context, longest.start, Quantity::Time(lasted), most);
-    Some(outside.sure(SURE.get() * all[last].certainty))
+    Some(GIVES_UP_DRAINING.lasted(context, longest.start, Quantity::Time(lasted), most))
 }
 
 /// After its drains the machine washes on without having taken water: the tub was still full.

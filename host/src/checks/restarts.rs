@@ -83,7 +83,10 @@ fn restart(run: &Run) -> Option<Sign> {
     let all = &run.cycle.intervals;
     let stops = |t: &&[Interval]| {
         let pause = t[1].kind == Kind::Pause && t[1].duration() > STANDS_STILL.get();
-        pause && washes(&t[0]) && matches!(t[2].kind, Kind::Drain | Kind::Fill)
+        let goes_on = matches!(t[2].kind, Kind::Drain | Kind::Fill);
+        // Water that has just come in is let out again by nobody.
+        let unused = t[0].kind == Kind::Fill && t[2].kind == Kind::Drain;
+        pause && ((washes(&t[0]) && goes_on) || unused)
     };
     let mut pauses = all.windows(3).enumerate().filter(|(_, t)| stops(t)).map(|(n, _)| n + 1);
     let again = |at: &usize| {
