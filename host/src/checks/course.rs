@@ -14,7 +14,7 @@ use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 use crate::stats::weighted_median;
 
-pub(super) static CHECKS: [&Check; 4] = [&NO_WATER, &ENDS_FULL, &FILLS_SLOWLY, &NEVER_HEATS];
+pub(super) static CHECKS: [&Check; 5] = [&NO_WATER, &ENDS_FULL, &ENDS_FILLING, &FILLS_SLOWLY, &NEVER_HEATS];
 
 constants! { "checks.course":
     /// A valve that is open for longer than this, in a run that never washes, lets no water in. An ordinary fill takes one to two minutes.
@@ -37,6 +37,10 @@ constants! { "checks.course":
     AFTER: Seconds = Seconds(30.0), "s", Guess;
     /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.
     A_DRAIN: Seconds = Seconds(10.0), "s", Practice;
+    /// What one valve draws in two fills differs by no more than this part.
+    AS_THE_FILLS: f64 = 0.15, "part", Guess;
+    /// How long one takes to fill, by no more than this.
+    LONGER: f64 = 1.2, "factor", Guess;
     /// A fill that takes longer than this is unusual.
     SLOW_FILL: Seconds = Seconds(240.0), "s", Practice;
     /// Who has washed for longer than this has run a whole programme.
@@ -62,7 +66,8 @@ static NO_WATER: Check = Check {
     },
     harm: Harm::Stops,
     stands_in: true,
-    event: Event::Lasts(OPEN_IN_VAIN),
+    // Means of minutes do not tell a valve from anything else.
+    event: Event::Lasts(A_DRAIN),
     headline: Headline::Is("the fill valve is on for minutes, and the machine does not wash"),
     numbers: Numbers::Measured,
     ..Check::PLAIN
@@ -146,6 +151,44 @@ fn ends_full(context: &Context) -> Option<Outside> {
     Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))
 }
 
+/// The run ends as the valve opens for another water. What opens a vent may draw just as much.
+static ENDS_FILLING: Check = Check {
+    id: "ends-filling",
+    subject: "end",
+    does: Kind::Fill,
+    rank: 507,
+    measure: |run| ends_filling(run).into_iter().collect(),
+    hold: |context| {
+        let signs = context.signs(ENDS_FILLING.id).iter();
+        let own = |s: &Sign| {
+            let ended = context.cycle.record.until - context.cycle.end() > ENDED.get();
+            ended.then(|| ENDS_FILLING.came(s.at, 1, 0))
+        };
+        signs.filter_map(own).collect()
+    },
+    grade: Grade::Unusual,
+    harm: Harm::Stops,
+    stands_in: true,
+    masked_by: &["no-water", "log-ends", "current-gone"],
+    event: Event::Lasts(A_DRAIN),
+    headline: Headline::Is("it stops as it begins to take water"),
+    numbers: Numbers::Without,
+    ..Check::PLAIN
+};
+
+/// The last thing that is on, after a drain, if it draws what the valve drew in all fills before, and is on for no longer.
+fn ends_filling(run: &Run) -> Option<Sign> {
+    let (last, before) = run.cycle.intervals.split_last()?;
+    let fills = || before.iter().filter(|i| i.kind == Kind::Fill && i.duration() > A_DRAIN.get());
+    let longest = fills().map(Interval::duration).max_by(Seconds::total_cmp)?;
+    let above = |i: &Interval| (i.measured.power - run.levels.standby).0;
+    let same = |i: &Interval| (above(i) - above(last)).abs() < AS_THE_FILLS.get() * above(i);
+    let after = before.last().is_some_and(|i| i.kind == Kind::Drain);
+    let valve = !last.loads.is_empty() && last.duration() < longest * LONGER.get() && fills().all(same);
+    let is = after && valve && !run.cycle.cut_at_end;
+    is.then(|| Sign::new(last.start, Quantity::Count(1)))
+}
+
 /// Whether the control goes on drawing more than it does while idle: it has its mains, and gave up by itself.
 fn stays_awake(context: &Context) -> bool {
     let record = &context.cycle.record;
@@ -177,7 +220,8 @@ static FILLS_SLOWLY: Check = Check {
     grade: Grade::Unusual,
     stands_in: true,
     masked_by: &["no-water", "no-supply-flow"],
-    event: Event::Lasts(OPEN_IN_VAIN),
+    // Means of minutes do not tell a valve from anything else.
+    event: Event::Lasts(A_DRAIN),
     headline: Headline::Is("a fill takes minutes"),
     numbers: Numbers::Measured,
     ..Check::PLAIN

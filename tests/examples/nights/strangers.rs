@@ -39,6 +39,7 @@ fn night(
     let file = day(kind, seed, Meter::OneWatt, folder.path(), fault).map_err(|e| e.to_string())?;
     let cycles = truth::read(&file)?.cycles;
     let finished = cycles.iter().filter(|c| c.fault.is_some()).all(|c| c.finished);
+    let alone = cycles.len() == 1;
     let faulty: Vec<_> = cycles.iter().filter(|c| c.fault.is_some()).map(|c| (c.start, c.end)).collect();
     let locked = || figures.lock().map_err(|_| "a thread broke off");
     if fault.is_some() && faulty.is_empty() {
@@ -54,22 +55,23 @@ fn night(
         machine: kind.name.to_owned(),
         name: format!("{} {seed}, {} cycles", kind.name, cycles.len()),
         fault: fault.map(|f| (f.to_owned(), causes_named(f))),
-        untold: fault.and_then(|f| cannot_be_told(f).or_else(|| by_the_clock(f, &machine, finished))),
+        untold: fault.and_then(|f| cannot_be_told(f).or_else(|| by_the_clock(f, &machine, finished, alone))),
         faulty,
     };
     locked()?.add(&worked, &said);
     Ok(())
 }
 
-/// Why nobody can tell what a machine does not notice: it does everything by the clock, with the fault as without, and comes to its end.
-fn by_the_clock(fault: &str, machine: &Machine, finished: bool) -> Option<&'static str> {
+/// Why nobody can tell what a machine does not notice: it does everything by the clock, with the fault as without, and comes to its end. What
+/// is left in the tub shows in the next cycle, if there is one.
+fn by_the_clock(fault: &str, machine: &Machine, finished: bool, alone: bool) -> Option<&'static str> {
     let fills = matches!(machine.valve.by, FillBy::Time | FillBy::Float);
     let drains = matches!(machine.drain.by, DrainBy::Time(_)) && !machine.control.notices_drain;
     match fault {
         "slow-fill" | "no-fill" if fills && finished => {
             Some("it fills by the clock, and runs through with little water, or none")
         }
-        "long-drain" if drains && finished => {
+        "long-drain" if drains && finished && alone => {
             Some("it drains by the clock, and runs through with some water left")
         }
         _ => None,
