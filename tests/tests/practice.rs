@@ -61,5 +61,5 @@ fn a_machine_that_never_purges_has_its_drain_hose_looked_at() {
     let first = &judged[at].findings[0];
     assert_eq!(first.departure.id, "never-purged");
     assert_eq!(first.advice.suspects[0].word, "drain-hose-loop");
-    assert!(first.advice.next.contains("Look at the drain hose"));
+    assert!(first.advice.next.contains("follow the drain hose"));
 }
