@@ -62,6 +62,8 @@ constants! { "checks.drain":
     SHORT_DRAIN: Seconds = Seconds(10.0), "s", Practice;
     /// Who washes for longer than this drains.
     A_WASH: Seconds = Seconds(900.0), "s", Practice;
+    /// A pause of more than this, after which it washes on, stands where a drain should be.
+    A_REST: Seconds = Seconds(30.0), "s", Guess;
     /// Water moves within this of the pump's start. An empty hose of 2 m and 20 mm holds 0.63 L, which 12 L in a minute fill in 3 s;
     /// twice as long is no filling. The pump's flow is common practice.
     PRIMED: Seconds = Seconds(6.0), "s", Practice;
@@ -291,9 +293,14 @@ static UNDRAINED: Baseline<u32> = Baseline {
 fn undrained(run: &Run) -> Vec<Sign> {
     let time = |wanted| -> Seconds { run.of(wanted).map(Interval::duration).sum() };
     let washes = time(&[Kind::Wash, Kind::Heat]) > A_WASH.get();
-    // A run that ends in its first water had nothing to drain for.
+    // A run that ends in its first water had nothing to drain for: one that takes water again, dries, or washes on after a rest had.
     let first = run.cycle.intervals.iter().position(self::washes).unwrap_or(0);
-    let goes_on = run.cycle.intervals[first..].iter().any(|i| i.kind == Kind::Fill);
+    let another = |i: &Interval| match i.kind {
+        Kind::Fill | Kind::Dry => true,
+        Kind::Pause => i.duration() > A_REST.get(),
+        _ => false,
+    };
+    let goes_on = run.cycle.intervals[first..].iter().any(another);
     let never = washes && goes_on && time(&[Kind::Drain]) == Seconds(0.0) && !run.cycle.cut_at_end;
     never.then(|| Sign::new(run.cycle.start(), Quantity::Count(1))).into_iter().collect()
 }
