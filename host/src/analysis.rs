@@ -1,7 +1,9 @@
 //! A log carried through from its readings to its cycles: the one way that commands, reports, the live view and tests take.
 
+use tubtrace_units::Seconds;
+
 use crate::intervals::{self, Cycle};
-use crate::loads::{self, Inferred, Part, ScaledTrace, parts};
+use crate::loads::{self, Draws, Inferred, Part, ScaledTrace, parts};
 use crate::trace::Trace;
 
 /// What is inferred from a trace, whole when it is made.
@@ -17,9 +19,15 @@ impl Analysis {
     /// Infers loads and cycles from a trace. An empty trace has none. What is long and unsteady is worked in parts, each like a log by itself.
     #[must_use]
     pub fn of(trace: &Trace) -> Self {
+        Self::of_known(trace, &Draws::default())
+    }
+
+    /// Likewise of a machine of which it is known what its loads draw.
+    #[must_use]
+    pub fn of_known(trace: &Trace, known: &Draws) -> Self {
         let parts = parts(trace);
         if let [_] = parts[..] {
-            return Self::of_part(trace);
+            return Self::of_part(trace, known);
         }
         let mut torn = None;
         let of = |part: &Part| {
@@ -27,23 +35,22 @@ impl Analysis {
             let end = part.torn.then_some(own.duration());
             own.damaged.extend(torn.into_iter().chain(end).map(|at| (at, at)));
             torn = end;
-            Self::of_part(&own)
+            (own.steps.get(0).map_or_else(Default::default, |s| s.start), Self::of_part(&own, known))
         };
-        parts.iter().map(of).reduce(Self::and).unwrap_or_else(|| Self::of_part(trace))
+        let all = parts.iter().map(of).reduce(|(from, all), (at, next)| (from, all.and(at, next)));
+        all.map_or_else(|| Self::of_part(trace, known), |(_, all)| all)
     }
 
-    fn of_part(trace: &Trace) -> Self {
+    fn of_part(trace: &Trace, known: &Draws) -> Self {
         let scaled = ScaledTrace::of(trace);
-        let loads = loads::infer(&scaled);
+        let loads = loads::infer_known(&scaled, known);
         let cycles = intervals::cycles(&scaled, &loads);
         Self { loads, cycles }
     }
 
-    /// With that of the part behind it. What each load draws is that of the part of most cycles.
-    fn and(mut self, next: Self) -> Self {
-        if next.cycles.len() > self.cycles.len() {
-            self.loads.signatures = next.loads.signatures;
-        }
+    /// With that of the part behind it, which begins at `from`.
+    fn and(mut self, from: Seconds, next: Self) -> Self {
+        self.loads.levels = self.loads.levels.then(from, next.loads.levels);
         self.loads.spans.extend(next.loads.spans);
         self.loads.unseen.extend(next.loads.unseen);
         self.cycles.extend(next.cycles);

@@ -27,6 +27,8 @@ use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Interval, Seen};
+use tubtrace::learn::{LearnError, Learned, draws, learn};
+use tubtrace::loads::Draws;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
 use tubtrace_simulator::scenario::Night;
@@ -100,6 +102,27 @@ fn work(recording: Recording, night: &Night) -> Worked {
 }
 
 impl Worked {
+    /// The same log worked as that of a machine of which it is known what its loads draw.
+    #[must_use]
+    pub fn known(mut self, draws: &Draws) -> Self {
+        self.cycles = Analysis::of_known(&self.log.trace, draws).cycles;
+        self
+    }
+
+    /// What is learned of the machine of this log, as the command learns it: what its loads draw first, then its programmes.
+    ///
+    /// # Errors
+    /// When there is no cycle to learn from.
+    pub fn learned(&self) -> Result<Learned, LearnError> {
+        let own: Vec<&Cycle> = self.cycles.iter().collect();
+        let levels = draws(&own);
+        let again = Analysis::of_known(&self.log.trace, &levels).cycles;
+        let examples: Vec<&Cycle> = again.iter().collect();
+        let mut learned = learn(&examples, "learned", self.log.trace.resolution)?;
+        learned.machine.draws = levels;
+        Ok(learned)
+    }
+
     /// Every cycle against a chart.
     #[must_use]
     pub fn judge(&self, machine: &Machine) -> Vec<Judged> {

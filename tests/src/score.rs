@@ -8,7 +8,6 @@ use std::path::Path;
 use std::time::Instant;
 
 use tubtrace::analysis::Analysis;
-use tubtrace::learn::learn;
 use tubtrace::trace::{Step, Trace};
 use tubtrace_simulator::scenario::Case;
 
@@ -47,17 +46,17 @@ impl Score {
         let case = Case::draw(seed);
         let mut score = Self::default();
         let good = live_kept(&case.good, kept);
-        let examples: Vec<_> = good.cycles.iter().collect();
-        let Ok(learned) = learn(&examples, "learned", good.log.trace.resolution) else {
+        let Ok(learned) = good.learned() else {
             score.unlearned += 1;
             return score;
         };
         let by_current = Analysis::of(&current_alone(&good.log.trace)).cycles;
         score.stated = [&good.cycles, &by_current].map(|cycles| stated::of(&case.good, &good, cycles));
-        let night = live_kept(&case.night, kept);
+        let draws = &learned.machine.draws;
+        let night = live_kept(&case.night, kept).known(draws);
         let begin = Instant::now();
         // Worked once more than `live` did, for the clock to see all of it.
-        let again = Analysis::of(&night.log.trace);
+        let again = Analysis::of_known(&night.log.trace, draws);
         let judged = night.judge(&learned.machine);
         score.seconds = begin.elapsed().as_secs_f64();
         score.hours = night.log.trace.duration().0 / 3_600.0;
@@ -65,7 +64,7 @@ impl Score {
         score.all = LoadScore::of(&night.recording.truth, &again.loads.spans);
         score.current = LoadScore::of(
             &night.recording.truth,
-            &Analysis::of(&current_alone(&night.log.trace)).loads.spans,
+            &Analysis::of_known(&current_alone(&night.log.trace), draws).loads.spans,
         );
         for (what, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
             for (load, f1) in loads.f1().into_iter().filter(|(_, f1)| f1.is_some_and(|f| f < WORTH_TELLING)) {

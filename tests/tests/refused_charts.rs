@@ -57,6 +57,23 @@ fn no_number_is_nan_endless_or_negative() {
     parse(&plain, "c").unwrap();
 }
 
+#[test]
+fn what_loads_draw_is_in_amperes_that_a_machine_can_draw() {
+    let said = |line: &str| told(&format!("[loads]\n{line}"));
+    for number in ["nan", "inf", "-0.1", "0.0", "101.0"] {
+        let line = format!("drain-pump = {{ amps = {number}, spread = 0.01 }}");
+        assert!(said(&line).starts_with("c:8:23: what a load draws"), "{line}: {}", said(&line));
+    }
+    let spread = said("drain-pump = { amps = 0.1, spread = -1.0 }");
+    assert!(spread.starts_with("c:8:37: how far it differs"), "{spread}");
+    let unknown = said("dryer = { amps = 0.1 }");
+    assert!(unknown.starts_with("c:8:1: ") && unknown.contains("`drain-pump`"), "{unknown}");
+    let without = said("drain-pump = { spread = 0.1 }");
+    assert!(without.contains("missing field `amps`"), "{without}");
+    let least = format!("{CHART}[loads]\nstandby = {{ amps = 0 }}\ndrain-pump = {{ amps = 0.1 }}\n");
+    assert_eq!(parse(&least, "c").unwrap().draws.iter().count(), 2);
+}
+
 /// A chart without end is refused once it is too long, and one that is too long for its table of explanations likewise.
 #[test]
 fn what_is_far_too_large_is_refused() {

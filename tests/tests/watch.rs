@@ -8,7 +8,9 @@ use std::time::{Duration, Instant};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use tubtrace::intervals::Kind;
+use tubtrace::learn::draws;
 use tubtrace::live::{Estimate, Screen, Session, draw};
+use tubtrace::loads::Draws;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::Units;
 use tubtrace_core::Start;
@@ -18,8 +20,9 @@ use tubtrace_simulator::board::{Second, record, samples};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::bench::board;
 use tubtrace_tests::command::Shop;
+use tubtrace_tests::live;
 use tubtrace_tests::served::serve;
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::{Load, Loads, Seconds};
 
 /// 2026-03-06 20:00 UTC, an invented evening.
 const CLOCK: HostClock = HostClock { unix_ms: 1_772_827_200_000, offset_minutes: 60 };
@@ -27,14 +30,19 @@ const CLOCK: HostClock = HostClock { unix_ms: 1_772_827_200_000, offset_minutes:
 /// The first minutes of the demo's night as the board shows them, of which a fifth was lost on a slow link for a while, and in
 /// which the button was pressed once.
 fn seen(minutes: usize) -> Session {
+    seen_until(0, minutes as f64 * 60.0)
+}
+
+/// The same from a window on, until so many seconds of the night have passed.
+fn seen_until(from: u32, until: f64) -> Session {
     let mut session = Session::new(CLOCK, &Label::try_from("flat 3").unwrap(), 7, Mains::Hz60);
-    let seconds: Vec<Second> = samples(&Night::demo(1), minutes * 60);
+    let seconds: Vec<Second> = samples(&Night::demo(1), until as usize);
     let start = Start { reason: OpenReason::Power, panic: None };
     board(RamFlash::new(64), start, |bench| {
         for (n, block) in (0..).zip(seconds.iter().flat_map(|s| &s.blocks)) {
             bench.give(block, n);
             let slow = (9_000..10_000).contains(&n) && n % 100 < 20;
-            if !slow {
+            if !slow && n >= from {
                 let shown = bench.station.borrow().latest();
                 session.take(&Live { mark: n == 13_000, ..shown });
             }
@@ -48,7 +56,7 @@ fn seen(minutes: usize) -> Session {
 fn what_is_believed_is_what_runs() {
     let session = seen(30);
     assert_eq!(session.missed(), 200, "a fifth of a thousand");
-    let estimate = Estimate::of(&session.log()).expect("half an hour of windows");
+    let estimate = Estimate::of(&session.log(), &Draws::default()).expect("half an hour of windows");
     let truth = record(&Night::demo(1), 0, |_| {}).expect("a flash that works").truth;
     let at = |at: f64| {
         let mut all = estimate.cycles.iter().flat_map(|c| &c.intervals);
@@ -68,6 +76,26 @@ fn what_is_believed_is_what_runs() {
     }
 }
 
+/// A view that is opened in the middle of a fill, a wash, a drain names what runs after some seconds, where the machine's file says what its loads draw.
+#[test]
+fn what_runs_is_named_from_the_first_reading_of_a_known_machine() {
+    let good = live(&Night::healthy(3, Night::demo(1).appliance, 3));
+    let known = draws(&good.cycles.iter().collect::<Vec<_>>());
+    assert!(known.tell_loads(), "{known:?}");
+    let truth = record(&Night::demo(1), 0, |_| {}).expect("a flash that works").truth;
+    for load in [Load::FillValve, Load::WashPump, Load::DrainPump] {
+        let alone = Loads::NONE.with(load, true);
+        let long = truth.intervals.iter().find(|i| i.loads == alone && (i.end - i.start).0 > 30.0);
+        let start = long.expect("each runs alone for half a minute").start.0;
+        // From five seconds after it began, for twenty seconds.
+        let (from, to) = ((start + 5.0) * 10.0, start + 25.0);
+        let session = seen_until(from as u32, to);
+        let estimate = Estimate::of(&session.log(), &known).expect("twenty seconds of windows");
+        assert_eq!(estimate.loads, alone, "{load}: {estimate:?}");
+        assert!(estimate.certainty >= 0.8, "{load}: {}", estimate.certainty);
+    }
+}
+
 /// However little has been seen, something can be said of it.
 #[test]
 fn every_beginning_can_be_worked() {
@@ -75,7 +103,7 @@ fn every_beginning_can_be_worked() {
     for minutes in [0, 1, 5, 12, 13, 15] {
         let session =
             if minutes == 0 { Session::new(CLOCK, &Label::new(), 7, Mains::Unknown) } else { seen(minutes) };
-        let estimate = Estimate::of(&session.log());
+        let estimate = Estimate::of(&session.log(), &Draws::default());
         assert_eq!(estimate.is_none(), minutes == 0);
         // The first wash, before anything has drained: the pump that the hose's pickup hears is no water.
         if minutes == 15 {
@@ -84,7 +112,7 @@ fn every_beginning_can_be_worked() {
         screen(&session, estimate.as_ref(), Seconds(60.0), 100, 30);
     }
     // A window no larger than a stamp is drawn without a panic.
-    let estimate = Estimate::of(&whole.log());
+    let estimate = Estimate::of(&whole.log(), &Draws::default());
     for (width, height) in [(1, 1), (10, 5), (40, 12), (300, 80)] {
         screen(&whole, estimate.as_ref(), Seconds(900.0), width, height);
     }
@@ -108,7 +136,7 @@ fn screen(session: &Session, estimate: Option<&Estimate>, span: Seconds, width: 
 #[test]
 fn the_screen_after_half_an_hour() {
     let session = seen(30);
-    let estimate = Estimate::of(&session.log());
+    let estimate = Estimate::of(&session.log(), &Draws::default());
     insta::assert_snapshot!(screen(&session, estimate.as_ref(), Seconds(1_800.0), 100, 30));
 }
 

@@ -2,6 +2,7 @@
 
 use super::baselines::Baselines;
 use super::expected::Chart;
+use crate::loads::Draws;
 
 /// What is known of one machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -10,12 +11,14 @@ pub struct Machine {
     pub name: String,
     /// Its programmes: at least one. All have the machine's baselines.
     pub programmes: Vec<Chart>,
+    /// What its loads draw, if that is known.
+    pub draws: Draws,
 }
 
 impl From<Chart> for Machine {
     /// A machine of which one programme is known.
     fn from(chart: Chart) -> Self {
-        Self { name: chart.name.clone(), programmes: vec![chart] }
+        Self { name: chart.name.clone(), programmes: vec![chart], draws: Draws::default() }
     }
 }
 
@@ -45,6 +48,6 @@ impl Machine {
     #[must_use]
     pub fn without_times(&self) -> Self {
         let programmes = self.programmes.iter().map(Chart::without_times).collect();
-        Self { name: self.name.clone(), programmes }
+        Self { name: self.name.clone(), programmes, draws: self.draws.clone() }
     }
 }

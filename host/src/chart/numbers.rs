@@ -15,6 +15,9 @@ pub(crate) const LONGEST: f64 = 86_400.0;
 /// Nothing of a machine on a plug draws more, in amperes.
 pub(crate) const MOST_AMPS: f64 = 100.0;
 
+/// No load of a machine draws less, in amperes.
+pub(crate) const LEAST_AMPS: f64 = 0.001;
+
 /// Water is not warmer in an open tub, in degrees C.
 pub(crate) const WARMEST: f64 = 99.0;
 

@@ -1,5 +1,7 @@
 //! The tables of a chart or a machine file, and what each of them may say.
 
+use std::collections::BTreeMap;
+
 use serde::Deserialize;
 use toml::Spanned;
 use tubtrace_units::{Amps, Celsius, Seconds};
@@ -9,8 +11,11 @@ use super::complaint::{Complaint, complain};
 use super::expected::{Chart, Expected, Part};
 use super::limits::Limits;
 use super::machine::Machine;
-use super::numbers::{LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair};
+use super::numbers::{
+    LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair,
+};
 use crate::intervals::Kind;
+use crate::loads::{Draw, Drawn, Draws};
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -31,6 +36,18 @@ pub(super) struct Table {
     programme: Vec<Spanned<ProgrammeTable>>,
     #[serde(default)]
     habits: Baselines,
+    #[serde(default)]
+    loads: BTreeMap<Drawn, DrawTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DrawTable {
+    amps: Spanned<f64>,
+    #[serde(default)]
+    spread: Option<Spanned<f64>>,
+    #[serde(default)]
+    seen: u32,
 }
 
 #[derive(Deserialize)]
@@ -72,7 +89,8 @@ struct IntervalTable {
 impl Table {
     /// The machine that the file describes, or the first thing in it that no chart can say.
     pub(super) fn check(self) -> Result<Machine, Complaint> {
-        let Self { chart, machine, name, seen, sheet, part, programme, habits } = self;
+        let Self { chart, machine, name, seen, sheet, part, programme, habits, loads } = self;
+        let draws = check_loads(loads)?;
         match (chart, machine) {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
@@ -84,7 +102,8 @@ impl Table {
                 }
                 let seen = seen.map_or(0, Spanned::into_inner);
                 let parts = check_parts(part, &version, "a chart")?;
-                Ok(Chart { name, parts, baselines: habits, seen, of_sheet: sheet }.into())
+                let chart = Chart { name, parts, baselines: habits, seen, of_sheet: sheet };
+                Ok(Machine { draws, ..chart.into() })
             }
             (None, Some(version)) => {
                 is_first(&version, "machine files")?;
@@ -107,7 +126,7 @@ impl Table {
                     return Err(complain(beyond, what));
                 }
                 let programmes = programme.into_iter().map(|p| ProgrammeTable::check(p, &habits));
-                Ok(Machine { name, programmes: programmes.collect::<Result<_, _>>()? })
+                Ok(Machine { name, programmes: programmes.collect::<Result<_, _>>()?, draws })
             }
             (_, Some(version)) => Err(complain(&version, "a file has either chart or machine, not both")),
             (None, None) => {
@@ -115,6 +134,25 @@ impl Table {
             }
         }
     }
+}
+
+/// What the loads draw, where the numbers can be meant.
+fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
+    let can_be = |number: &Spanned<f64>, least: f64, what: &str| {
+        let value = *number.get_ref();
+        if (least..=MOST_AMPS).contains(&value) {
+            return Ok(Amps(value));
+        }
+        Err(complain(number, format!("{what} is in amperes, from {least} to {MOST_AMPS}")))
+    };
+    let check = |(drawn, table): (Drawn, DrawTable)| {
+        // A load that draws nothing cannot be told; a control may.
+        let least = if drawn == Drawn::Standby { 0.0 } else { LEAST_AMPS };
+        let amps = can_be(&table.amps, least, "what a load draws")?;
+        let spread = table.spread.as_ref().map(|s| can_be(s, 0.0, "how far it differs")).transpose()?;
+        Ok((drawn, Draw { amps, spread: spread.unwrap_or_default(), seen: table.seen }))
+    };
+    loads.into_iter().map(check).collect()
 }
 
 fn is_first(version: &Spanned<u32>, what: &str) -> Result<(), Complaint> {

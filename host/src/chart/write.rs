@@ -6,6 +6,7 @@ use super::baselines::Baselines;
 use super::expected::{Chart, Expected};
 use super::limits::Limits;
 use super::machine::Machine;
+use crate::loads::{Draw, Draws};
 
 /// The machine as TOML; [`super::parse`] reads it back. One programme of the machine's own name is written as a chart.
 #[must_use]
@@ -15,10 +16,11 @@ pub fn to_toml(machine: &Machine) -> String {
     match machine.programmes.as_slice() {
         [chart] if chart.name == machine.name => {
             let head = format!("chart = 1\nname = {name}\n{}", seen(chart));
-            format!("{head}{}{}", parts(chart, ""), habits(baselines))
+            format!("{head}{}{}{}", parts(chart, ""), habits(baselines), loads(&machine.draws))
         }
         several => {
-            let mut text = format!("machine = 1\nname = {name}\n{}", habits(baselines));
+            let mut text =
+                format!("machine = 1\nname = {name}\n{}{}", habits(baselines), loads(&machine.draws));
             for chart in several {
                 let _ = write!(text, "\n[[programme]]\nname = {}\n{}", quoted(&chart.name), seen(chart));
                 text.push_str(&parts(chart, "programme."));
@@ -45,6 +47,20 @@ fn habits(baselines: Option<&Baselines>) -> String {
     format!(
         "\n# Highest values in healthy cycles: how long its pump takes to start, how much it wanders, how long it drains.\n[habits]\n{table}"
     )
+}
+
+fn loads(draws: &Draws) -> String {
+    if *draws == Draws::default() {
+        return String::new();
+    }
+    let mut text = "\n# What each load draws above standby: by it a log is read. The heater in water has the wash pump beside it.\n\
+        # Amperes: the middle of the cycles, how far they differ from it (a standard deviation), and in how many it was seen.\n[loads]\n"
+        .to_owned();
+    for (drawn, Draw { amps, spread, seen }) in draws.iter() {
+        let (word, amps, spread) = (drawn.word(), number(amps.0, 4), number(spread.0, 4));
+        let _ = writeln!(text, "{word} = {{ amps = {amps}, spread = {spread}, seen = {seen} }}");
+    }
+    text
 }
 
 /// The parts of a programme, in tables below this one.
@@ -105,10 +121,11 @@ fn quoted(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use tubtrace_units::Seconds;
+    use tubtrace_units::{Amps, Seconds};
 
     use super::super::parse;
     use super::*;
+    use crate::loads::Drawn;
 
     #[test]
     fn what_is_written_is_read() {
@@ -118,8 +135,10 @@ mod tests {
         let mut finer = machine.programmes[0].clone();
         let lasts = Limits { low: Seconds(0.123), high: Seconds(9_876.543_21) };
         finer.parts[0].intervals[0].lasts = Some(lasts);
-        let finer =
-            Machine { name: "several".to_owned(), programmes: vec![machine.programmes[0].clone(), finer] };
+        let draw = Draw { amps: Amps(0.0512), spread: Amps(0.0), seen: 3 };
+        let draws: Draws = Drawn::ALL.into_iter().map(|drawn| (drawn, draw)).collect();
+        let programmes = vec![machine.programmes[0].clone(), finer];
+        let finer = Machine { name: "several".to_owned(), programmes, draws };
         assert_eq!(parse(&to_toml(&finer), "written").unwrap(), finer);
     }
 }

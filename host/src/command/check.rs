@@ -11,7 +11,7 @@ use super::outcome::{Done, Failure};
 use super::several::each;
 use super::shown::{Shown, Strip};
 use super::streams::{hand_over, print};
-use super::worked::{About, OnPlate, Worked};
+use super::worked::{About, OnPlate, read_log};
 use crate::diagnosis::diagnose;
 use crate::findings::{Causes, Outcome, Severity};
 use crate::output::Rules;
@@ -64,13 +64,14 @@ impl Check {
     }
 
     fn check(&self, log: &Path, given: &Given, causes: &Causes) -> Result<Done, Failure> {
-        let mut worked = Worked::read(log, &self.about)?.rated(&self.plate);
-        worked.job = self.job.of_log(log)?;
+        let (worked, machine) = given.work_one(read_log(log, &self.about)?, self.job.of_log(log)?)?;
+        let worked = worked.rated(&self.plate);
         if worked.cycles.is_empty() {
             let name = log.display();
             return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));
         }
-        let Outcomes { chart, judged, options } = self.how.judge(log, &worked, given, causes)?;
+        let Outcomes { chart, judged, options } =
+            self.how.judge(log, &worked, machine.as_ref(), given.sheet.as_ref(), causes)?;
         let subject = Subject { strip: self.strip.columns(), ..worked.subject(self.shown) };
         let diagnoses = diagnose(&worked.cycles, &judged, causes);
         let told = Verdict {

@@ -8,7 +8,7 @@ use super::judging::{How, Outcomes};
 use super::known::Given;
 use super::outcome::{Done, Failure};
 use super::streams::{hand_over, print};
-use super::worked::{About, Worked};
+use super::worked::{About, read_log};
 use crate::diagnosis::diagnose;
 use crate::findings::Causes;
 use crate::job::Job;
@@ -57,10 +57,9 @@ impl Jobs {
 
     fn worked(&self, log: &Path, file: &str) -> Result<JobRow, Failure> {
         let job = Job::of_log(log).map_err(|error| Failure::Other(error.to_string()))?;
-        let mut worked = Worked::read(log, &self.about)?;
-        worked.job = job;
-        let (causes, given) = (Causes::built_in(), Given { machines: None, sheet: None });
-        let Outcomes { judged, .. } = How::default().judge(log, &worked, &given, causes)?;
+        let (worked, machine) = Given::NONE.work_one(read_log(log, &self.about)?, job)?;
+        let causes = Causes::built_in();
+        let Outcomes { judged, .. } = How::default().judge(log, &worked, machine.as_ref(), None, causes)?;
         let diagnoses = diagnose(&worked.cycles, &judged, causes);
         Ok(JobRow::of(file.to_owned(), worked.job.clone(), &worked.log.trace, &judged, &diagnoses))
     }

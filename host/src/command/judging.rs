@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::known::Given;
 use super::outcome::Failure;
 use super::worked::Worked;
 use crate::chart::Machine;
@@ -50,27 +49,11 @@ impl How {
         Causes::with(&text, &name).map(Some).map_err(|error| Failure::Other(error.to_string()))
     }
 
-    /// Judges the cycles of a log by what is given of the machine, or else each by the others.
+    /// Judges the cycles of a log by their machine, or else each by the others.
     ///
     /// # Errors
-    /// Where too much of it was lost, where its machine cannot be read, and where readings and machine are of different scale.
+    /// Where too much of it was lost, and where readings and machine are of different scale.
     pub(super) fn judge(
-        &self,
-        log: &Path,
-        worked: &Worked,
-        given: &Given,
-        causes: &Causes,
-    ) -> Result<Outcomes, Failure> {
-        worked.judgeable(log)?;
-        let machine = given.machine_of(worked)?;
-        self.judge_by(log, worked, machine.as_ref(), given.sheet.as_ref(), causes)
-    }
-
-    /// The same, where the machine is known already.
-    ///
-    /// # Errors
-    /// Where readings and machine are of different scale.
-    pub(super) fn judge_by(
         &self,
         log: &Path,
         worked: &Worked,
@@ -78,6 +61,7 @@ impl How {
         sheet: Option<&Drawn>,
         causes: &Causes,
     ) -> Result<Outcomes, Failure> {
+        worked.judgeable(log)?;
         let (chart, judged) = match machine {
             Some(machine) if self.stepped => {
                 (machine.name.clone(), judge_all(worked, &machine.without_times(), causes))

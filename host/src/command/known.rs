@@ -7,8 +7,14 @@ use clap::Args;
 use super::outcome::Failure;
 use super::streams::say;
 use super::worked::Worked;
+use crate::analysis::Analysis;
 use crate::chart::Machine;
-use crate::programme::most_familiar;
+use crate::intervals::Cycle;
+use crate::job::Job;
+use crate::loads::Draws;
+use crate::log::Log;
+use crate::parallel;
+use crate::programme::familiarity;
 use crate::sheet::{Drawn, Mistakes, Paper, SheetError, called, chart, read, remarks};
 
 /// What is known of the machine.
@@ -29,14 +35,38 @@ pub(super) struct Given {
 }
 
 impl Given {
-    /// The machine that a log is held against: of those that were given the one that explains it best, and else what its job names.
-    pub(super) fn machine_of(&self, worked: &Worked) -> Result<Option<Machine>, Failure> {
-        let machines = match (&self.machines, &worked.job.machine) {
+    /// Nothing, but what the jobs of logs name.
+    pub(super) const NONE: Self = Self { machines: None, sheet: None };
+
+    /// Logs of one machine, each worked by what its file says that its loads draw, and that machine: of those that were given the one that
+    /// explains the logs best, and else what the job of one names.
+    pub(super) fn work(&self, logs: Vec<(Log, Job)>) -> Result<(Vec<Worked>, Option<Machine>), Failure> {
+        let machines = match (&self.machines, logs.iter().find_map(|(_, job)| job.machine.as_ref())) {
             (Some(machines), _) => machines.clone(),
             (None, Some(path)) => read_machines(path)?,
-            (None, None) => return Ok(None),
+            (None, None) => Vec::new(),
         };
-        Ok(most_familiar(machines, worked.cycles.iter()))
+        let by = |draws: &Draws| -> Vec<Vec<Cycle>> {
+            parallel::map(&logs, |(log, _)| Analysis::of_known(&log.trace, draws).cycles)
+        };
+        let alone = machines.len() < 2;
+        let weighed = machines.into_iter().map(|machine| {
+            let cycles = by(&machine.draws);
+            let odds = if alone { 0.0 } else { familiarity(&machine, cycles.iter().flatten()) };
+            (odds, cycles, machine)
+        });
+        let (cycles, machine) = match weighed.max_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, cycles, machine)) => (cycles, Some(machine)),
+            None => (by(&Draws::default()), None),
+        };
+        let worked = logs.into_iter().zip(cycles);
+        Ok((worked.map(|((log, job), cycles)| Worked::new(log, cycles, job)).collect(), machine))
+    }
+
+    /// Likewise of one log.
+    pub(super) fn work_one(&self, log: Log, job: Job) -> Result<(Worked, Option<Machine>), Failure> {
+        let (mut worked, machine) = self.work(vec![(log, job)])?;
+        Ok((worked.remove(0), machine))
     }
 }
 
@@ -67,7 +97,7 @@ pub(super) fn drawn(paper: &Paper, path: &Path) -> Result<Drawn, SheetError> {
 }
 
 /// The machine of a file, or of all machine files and charts of a folder.
-fn read_machines(path: &Path) -> Result<Vec<Machine>, Failure> {
+pub(super) fn read_machines(path: &Path) -> Result<Vec<Machine>, Failure> {
     if !path.is_dir() {
         return Ok(vec![crate::chart::read(path)?]);
     }

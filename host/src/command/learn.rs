@@ -11,8 +11,11 @@ use super::worked::{About, Worked};
 use super::writing::Writing;
 use crate::chart::to_toml;
 use crate::intervals::Cycle;
-use crate::learn::{add, learn};
+use crate::learn::{add, draws, learn};
 use crate::report::clock_time;
+
+/// What is read by levels shows levels: so often.
+const ROUNDS: usize = 2;
 
 /// Learns a machine from known-good cycles of any of its programmes, in any order.
 ///
@@ -48,13 +51,28 @@ impl Learn {
         let logs: Vec<&Path> = self.logs.iter().map(|log| &**log).collect();
         let worked = Worked::read_all(&logs, &self.about)?;
         self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
+        // What loads draw is the machine's, and no log's: what most cycles say of it holds for all of them.
+        let given = known.as_ref().map(|machine| &machine.draws).filter(|draws| draws.tell_loads());
+        let (mut worked, mut levels) = (worked, given.cloned().unwrap_or_default());
+        for _ in 0..ROUNDS {
+            let all: Vec<&Cycle> = worked.iter().flat_map(|w| &w.cycles).collect();
+            if given.is_none() {
+                levels = draws(&all);
+            }
+            worked = Worked::again(worked, &levels);
+        }
         let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =
             worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();
         let only: Vec<&Cycle> = cycles.iter().map(|(_, c)| *c).collect();
         let learned = match known {
             Some(machine) => add(machine, &only, resolution)?,
-            None => learn(&only, &self.name, resolution)?,
+            None => {
+                let mut learned = learn(&only, &self.name, resolution)?;
+                // Its programmes are those of cycles that were read by these.
+                learned.machine.draws = levels;
+                learned
+            }
         };
         for (index, why) in &learned.left_out {
             let (log, cycle) = cycles[*index];

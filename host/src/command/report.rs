@@ -12,15 +12,16 @@ use super::outcome::{Done, Failure};
 use super::several::each;
 use super::shown::{Inlet, Shown};
 use super::streams::say;
-use super::worked::{About, Worked};
+use super::worked::{About, Worked, read_log};
 use super::writing::Writing;
 use crate::compare::OTHERS;
 use crate::diagnosis::{Diagnosis, diagnose};
 use crate::export::names;
 use crate::findings::{Causes, Judged};
+use crate::job::Job;
 use crate::learn::{ENOUGH, learn, spread};
+use crate::log::Log;
 use crate::output::Place;
-use crate::programme::most_familiar;
 use crate::report::{Sheet, Subject, beside, page};
 use crate::sheet::Options;
 
@@ -127,36 +128,37 @@ impl Report {
         names(&logs).map_err(Failure::Other)?.iter().map(page).collect()
     }
 
-    fn read(&self, log: &Path) -> Result<Worked, Failure> {
-        let mut worked = Worked::read(log, &self.about)?;
-        worked.job = self.job.of_log(log)?;
-        Ok(worked)
+    fn read(&self, log: &Path) -> Result<(Log, Job), Failure> {
+        Ok((read_log(log, &self.about)?, self.job.of_log(log)?))
     }
 
     /// The page of one log.
     fn one(&self, log: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
-        let worked = self.read(log)?;
-        let told = Told::of(worked, |worked| self.how.judge(log, worked, given, causes))?;
+        let (log_read, job) = self.read(log)?;
+        let (worked, machine) = given.work_one(log_read, job)?;
+        let judge =
+            |worked: &Worked| self.how.judge(log, worked, machine.as_ref(), given.sheet.as_ref(), causes);
+        let told = Told::of(worked, judge)?;
         Ok(page(self.sheet(&told, &told.diagnoses(causes), causes, "")))
     }
 
     /// The page of what was before a repair beside what came after it.
     fn repair(&self, log: &Path, after: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
-        let (after_path, mut both) = (after, Worked::read_all(&[log, after], &self.about)?.into_iter());
-        let (Some(mut before), Some(mut after)) = (both.next(), both.next()) else {
+        let after_path = after;
+        let (mut both, machine) = given.work(vec![self.read(log)?, self.read(after)?])?;
+        let (Some(after), Some(before)) = (both.pop(), both.pop()) else {
             return Err(Failure::Other("two logs were asked for, and not read".into()));
         };
-        for (path, worked) in [(log, &mut before), (after_path, &mut after)] {
-            worked.job = self.job.of_log(path)?;
-            worked.judgeable(path)?;
-        }
-        let both = before.cycles.iter().chain(&after.cycles);
-        let (before, after) = match given.machines.clone().and_then(|all| most_familiar(all, both)) {
-            None => self.without_chart(before, (after_path, after), causes)?,
+        let (before, after) = match machine {
+            None => {
+                before.judgeable(log)?;
+                after.judgeable(after_path)?;
+                self.without_chart(before, (after_path, after), causes)?
+            }
             Some(machine) => {
                 let told = |path, worked| {
                     Told::of(worked, |worked| {
-                        self.how.judge_by(path, worked, Some(&machine), given.sheet.as_ref(), causes)
+                        self.how.judge(path, worked, Some(&machine), given.sheet.as_ref(), causes)
                     })
                 };
                 (told(log, before)?, told(after_path, after)?)
@@ -187,7 +189,7 @@ impl Report {
         let against = Some("what the machine does after the repair".into());
         // Its intervals are called as those of the other log, whatever its own cycles are held against.
         let alike = judge_all(&after, &machine, causes);
-        let mut after = Told::of(after, |worked| self.how.judge_by(after_path, worked, None, None, causes))?;
+        let mut after = Told::of(after, |worked| self.how.judge(after_path, worked, None, None, causes))?;
         after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
         Ok((Told { worked: before, against, judged, options: Vec::new() }, after))
     }

@@ -1,7 +1,7 @@
 //! `tubtrace watch`.
 
 use std::io::IsTerminal;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -17,6 +17,7 @@ use super::shown::Shown;
 use super::streams::{print, say};
 use crate::link::LinkError;
 use crate::live::{Arrival, Estimate, HEADING, Listener, Screen, Second, Session, Terminal, draw};
+use crate::loads::Draws;
 use crate::output::Growing;
 
 /// How many windows make a line, and after how many the estimate is made anew: a second of them.
@@ -41,11 +42,15 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// Shows what the logger measures, and what the machine seems to be doing, until it is stopped with q or Ctrl-C.
 ///
 /// On a terminal: current, pickups and clips, the loads as inferred so far, the interval it is taken for, presses of the button. What a
-/// load draws is learned as it runs, so the first minutes are told with less certainty. Elsewhere: a line a second.
+/// load draws is learned as it runs, so the first minutes are told with less certainty, or taken from --machine. Elsewhere: a line a second.
 #[derive(Args)]
-#[command(
-    after_help = "Examples:\n  tubtrace watch\n  tubtrace watch --keep seen.tub             keeps what was seen, as a log\n  tubtrace watch --seconds 60 --json\n\nWith the clamp on, watch from a computer that runs on its battery: a mains-powered one defeats the isolation."
-)]
+#[command(after_help = "Examples:
+  tubtrace watch
+  tubtrace watch --keep seen.tub             keeps what was seen, as a log
+  tubtrace watch --seconds 60 --json
+  tubtrace watch --machine dishwasher.machine.toml   names the loads from the first reading
+
+With the clamp on, watch from a computer that runs on its battery: a mains-powered one defeats the isolation.")]
 pub(super) struct Watch {
     /// Stop after so many seconds.
     #[arg(long, value_name = "N")]
@@ -59,6 +64,9 @@ pub(super) struct Watch {
     /// Keep what was seen, as a log.
     #[arg(long, value_name = "LOG.tub")]
     keep: Option<PathBuf>,
+    /// What is known of the machine: its file. What its loads draw is then known from the first reading on.
+    #[arg(long, value_name = "MACHINE")]
+    machine: Option<PathBuf>,
     #[command(flatten)]
     which: Which,
     #[command(flatten)]
@@ -68,6 +76,7 @@ pub(super) struct Watch {
 impl Watch {
     pub(super) fn run(self) -> Result<Done, Failure> {
         self.keep.as_deref().map(Growing::check).transpose()?;
+        let known = self.machine.as_deref().map(known).transpose()?.unwrap_or_default();
         let mut link = self.which.connect()?;
         let status = link.status()?;
         let identity = link.identity().clone();
@@ -78,7 +87,7 @@ impl Watch {
         let asked = asked_to_end();
         let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         let watched = if std::io::stdout().is_terminal() && !self.json && !self.lines && !dumb {
-            self.on_screen(&about, &mut seen, &listener, &asked)
+            self.on_screen((&about, &known), &mut seen, &listener, &asked)
         } else {
             say(&about);
             self.in_lines(&mut seen, &listener, &asked)
@@ -123,7 +132,7 @@ impl Watch {
     /// Draws once a second and at every key. The terminal is given back before anything else is said.
     fn on_screen(
         &self,
-        about: &str,
+        (about, known): (&str, &Draws),
         seen: &mut Seen,
         listener: &Listener,
         asked: &AtomicBool,
@@ -138,7 +147,7 @@ impl Watch {
                 last = Instant::now();
                 if (came + windows) / LINE > came / LINE {
                     due = true;
-                    estimate = Estimate::of(&seen.session.log()).or(estimate);
+                    estimate = Estimate::of(&seen.session.log(), known).or(estimate);
                 }
                 came += windows;
             }
@@ -171,6 +180,18 @@ impl Watch {
         }
         Ok(())
     }
+}
+
+/// What the loads of the machine in this file draw.
+fn known(path: &Path) -> Result<Draws, Failure> {
+    let draws = crate::chart::read(path)?.draws;
+    if !draws.tell_loads() {
+        let name = path.display();
+        say(&format!(
+            "{name}: it does not say what valve and pumps draw, so that is learned as they run; tubtrace learn --add writes it"
+        ));
+    }
+    Ok(draws)
 }
 
 /// Takes the windows that have come meanwhile, and gives how many they were. At most [`MOST`] are taken at once, so that keys are read even

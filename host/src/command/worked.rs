@@ -14,6 +14,7 @@ use crate::analysis::Analysis;
 use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
+use crate::loads::Draws;
 use crate::log::{Assumptions, Log, read_as};
 use crate::parallel;
 use crate::report::Subject;
@@ -82,9 +83,14 @@ pub(super) struct Worked {
 }
 
 impl Worked {
+    pub(super) const fn new(log: Log, cycles: Vec<Cycle>, job: Job) -> Self {
+        Self { log, cycles, job, plate: None }
+    }
+
+    /// Of a machine and a job of which nothing is known.
     pub(super) fn of(log: Log) -> Self {
         let cycles = cycles_of(&log.trace);
-        Self { log, cycles, job: Job::default(), plate: None }
+        Self::new(log, cycles, Job::default())
     }
 
     /// The same, with what the plate on its machine says.
@@ -95,11 +101,6 @@ impl Worked {
     /// What is known of the log beside its cycles.
     pub(super) fn surroundings(&self) -> Surroundings {
         Surroundings::of(&self.log.trace, &self.cycles).rated(self.plate, &self.log.trace)
-    }
-
-    /// Reads a log and says on the error stream what was wrong with it.
-    pub(super) fn read(path: &Path, about: &About) -> Result<Self, Failure> {
-        Ok(Self::of(read_log(path, about)?))
     }
 
     /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
@@ -113,6 +114,12 @@ impl Worked {
             all.push(worked);
         }
         Ok(all)
+    }
+
+    /// The same logs, worked by what the loads of their machine draw.
+    pub(super) fn again(all: Vec<Self>, known: &Draws) -> Vec<Self> {
+        let cycles = parallel::map(&all, |worked| Analysis::of_known(&worked.log.trace, known).cycles);
+        all.into_iter().zip(cycles).map(|(worked, cycles)| Self { cycles, ..worked }).collect()
     }
 
     /// Fails where too much of a run was lost to judge it.

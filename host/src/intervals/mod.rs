@@ -37,7 +37,7 @@ pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
     let mut runs: Vec<Run> = seen.chain(inferred.unseen.iter().map(Run::Unseen)).collect();
     runs.sort_by(|a, b| a.start().total_cmp(&b.start()));
     let cycle = |i: usize| match runs[i] {
-        Run::Unseen(fills) => unseen::cycle(fills, &scaled.trace, &inferred.signatures),
+        Run::Unseen(fills) => unseen::cycle(fills, &scaled.trace, inferred.levels.at(fills[0].0)),
         Run::Seen(spans) => {
             let before = runs[..i].iter().rev().find_map(Run::seen).map(|spans| spans[spans.len() - 1].end);
             let idle_from = match i.checked_sub(1).map(|before| &runs[before]) {

@@ -36,7 +36,7 @@ pub(super) fn cycle(
         seen: Seen::Current,
         resolution: trace.resolution,
         idle_supply_noise: idle_from.and_then(idle),
-        record: Arc::new(Record::of(start, end, until, scaled, inferred.signatures)),
+        record: Arc::new(Record::of(start, end, until, scaled, *inferred.levels.at(start))),
     }
 }
 

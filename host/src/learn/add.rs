@@ -3,6 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::cores::cores;
+use super::draws::{draws, with};
 use super::example::useless;
 use super::learned::{LearnError, Learned};
 use super::machine::learn;
@@ -51,5 +52,7 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
         return Err(LearnError::NoCycle);
     }
     used.sort_unstable();
+    let further: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
+    machine.draws = with(&machine.draws, &draws(&further));
     Ok(Learned { machine, used, left_out, set_aside, odd })
 }

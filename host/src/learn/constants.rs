@@ -19,6 +19,12 @@ constants! { "learn":
     UNMATCHED_DRY: f64 = 3.0, "nats", Guess;
     /// See UNMATCHED_PAUSE: the same of all other kinds.
     UNMATCHED: f64 = 5.0, "nats", Guess;
+    /// What a load draws is taken from intervals in which it ran alone for so long: it starts, and stops.
+    DRAWN_FOR: Seconds = Seconds(5.0), "s", Guess;
+    /// The same in readings: the first and the last may be averaged over a change.
+    READINGS_OF_A_LEVEL: f64 = 3.0, "readings", Source("of three readings the middle one is within");
+    /// Part of the cycles that must agree on what the loads draw for a machine's file to say it.
+    NIGHTS_AGREE: f64 = 0.75, "part", Guess;
     /// Water that stood for hours is so much colder at the end of the fill than what stood for minutes.
     STOOD: Celsius = Celsius(8.0), "degrees C", Practice;
     /// A hold to a few degrees more takes so many times as long.

@@ -3,6 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::cores::{Core, cores};
+use super::draws::draws;
 use super::example::{Example, useless};
 use super::learned::{LearnError, Learned};
 use super::profile::Profile;
@@ -13,6 +14,7 @@ use super::{held, names};
 use crate::chart::{Baselines, Machine};
 use crate::checks;
 use crate::intervals::Cycle;
+use crate::loads::Draws;
 use crate::programme::recognise;
 
 /// Learns a machine from good cycles of any of its programmes, in any order; `resolution` is the time between two readings. Every cycle that
@@ -25,6 +27,8 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     only_of_many(&mut learned, cycles);
     learned.used.sort_unstable();
     learned.odd.sort_unstable();
+    let used: Vec<&Cycle> = learned.used.iter().map(|&i| cycles[i]).collect();
+    learned.machine.draws = draws(&used);
     Ok(learned)
 }
 
@@ -53,7 +57,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let good: Vec<&Cycle> = examples.iter().map(|e| e.cycle).collect();
     let mut baselines = checks::learn(&good, resolution);
     let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.cores.clone()).collect();
-    let mut machine = Machine { name: name.to_owned(), programmes: Vec::new() };
+    let mut machine = Machine { name: name.to_owned(), programmes: Vec::new(), draws: Draws::default() };
     let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
     let groups: Vec<Vec<Example>> = programmes(&cores, resolution)
         .into_iter()

@@ -3,6 +3,7 @@
 mod add;
 mod constants;
 mod cores;
+mod draws;
 mod evidence;
 mod example;
 mod expected;
@@ -21,6 +22,7 @@ mod written;
 
 pub use add::add;
 pub(crate) use constants::ALL as CONSTANTS;
+pub use draws::draws;
 pub use learned::{LearnError, Learned};
 pub(crate) use machine::draw;
 pub use machine::learn;

@@ -4,6 +4,7 @@ use tubtrace_units::{Loads, Seconds};
 
 use crate::analysis::Analysis;
 use crate::intervals::{Cycle, Kind};
+use crate::loads::Draws;
 use crate::log::{Assumptions, parse};
 use crate::trace::Trace;
 
@@ -28,16 +29,19 @@ pub struct Estimate {
 const NOW: Seconds = Seconds(1.0);
 
 impl Estimate {
-    /// Works a log that has only begun. `None` while there is nothing to work.
+    /// Works a log that has only begun, of a machine of which this is known. `None` while there is nothing to work.
     #[must_use]
-    pub fn of(log: &[u8]) -> Option<Self> {
+    pub fn of(log: &[u8], known: &Draws) -> Option<Self> {
         let trace = parse(log, Assumptions::default()).ok()?.trace;
-        let cycles = Analysis::of(&trace).cycles;
+        let Analysis { loads: inferred, cycles } = Analysis::of_known(&trace, known);
         let now = trace.duration();
-        let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW).copied();
-        let (loads, does, since, certainty) = match last {
-            Some(i) => (i.loads, Some(i.kind), i.start, i.certainty),
-            None => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
+        let last = cycles.last().and_then(|c| c.intervals.last()).filter(|i| now - i.end < NOW);
+        // What has only begun makes no cycle yet.
+        let begun = inferred.spans.last().filter(|s| now - s.end < NOW && s.loads() != Loads::NONE);
+        let (loads, does, since, certainty) = match (last, begun) {
+            (Some(i), _) => (i.loads, Some(i.kind), i.start, i.certainty),
+            (None, Some(s)) => (s.loads(), None, s.start, s.certainty),
+            (None, None) => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
         };
         Some(Self { trace, cycles, loads, does, since, certainty })
     }

@@ -2,9 +2,10 @@
 
 use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
+use super::levels::Levels;
 use super::refinement::{Evidence, PASSES, Reading};
 use super::runs::ScaledTrace;
-use super::signatures::{Heater, Signatures};
+use super::signatures::{Heater, Signatures, Small};
 use super::span::Span;
 use super::state::State;
 use crate::trace::{Detail, HeardFill, Meter, Noise, Nominal, Step, Trace};
@@ -25,6 +26,8 @@ pub fn signatures() -> Signatures {
         drain: Watts(DRAIN),
         wash: Watts(WASH),
         speeds: None,
+        given: true,
+        small: Some(Small::common()),
         heater: Some(heater),
         flow: None,
     }
@@ -96,9 +99,9 @@ pub fn told(spans: &[Span]) -> Vec<(State, f64)> {
 pub fn pass(name: &str, spans: Vec<Span>, trace: &Trace) -> Reading {
     let scaled = ScaledTrace::of(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let (signatures, mut reading) = (signatures(), Reading { spans, unseen: Vec::new() });
+    let (levels, mut reading) = (Levels::all(signatures()), Reading { spans, unseen: Vec::new() });
     let evidence =
-        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, signatures: &signatures, states };
+        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states };
     let pass = PASSES.iter().find(|pass| pass.name == name).expect("it is in the list of passes");
     (pass.refine)(&mut reading, &evidence);
     reading

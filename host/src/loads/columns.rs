@@ -9,7 +9,7 @@ use super::signatures::Signatures;
 use super::state::State;
 
 /// What a state's column depends on: the state, and the bits of the levels that it draws.
-type Key = (State, [u64; 6]);
+type Key = (State, [u64; 7]);
 
 /// So many numbers are kept at most: less than half a megabyte. A night has a few hundred segments.
 const MOST_KEPT: usize = 100_000;
@@ -56,9 +56,11 @@ fn key(signatures: &Signatures, state: State) -> Key {
     let washes = !matches!(state, Off | Small | Fill | Drain | DrainAndFill);
     let wash = |level: f64| if washes { level.to_bits() } else { 0 };
     let (slow, fast) = signatures.speeds.map_or((0.0, 0.0), |(slow, fast)| (slow.0, fast.0));
+    let small = signatures.small.map_or((0.0, 0.0), |s| (s.level.0, s.spread.0));
     (
         state,
         [
+            if_in(&[Small], small.0).rotate_left(1) ^ if_in(&[Small], small.1),
             if_in(&[Fill, Purge, TopUp, DrainAndFill], signatures.fill.0),
             if_in(&[Drain, Purge, WashAndDrain, DrainAndFill], signatures.drain.0),
             wash(signatures.wash.0),

@@ -1,15 +1,16 @@
 //! Emission: how likely the readings of a segment are in each state, given the load signatures of the machine.
 
 use super::constants::emission::{
-    AT_ONE_SPEED, AVERAGED, DRAIN_ABOVE_MOST, DRAIN_IS_HEARD, DRAIN_UNHEARD, DRAIN_USUAL, HEARD_STEEPNESS,
-    HEAT_LEAST, HEAT_MOST, HEAT_USUAL, HEATER_CONTRADICTED, HEATER_SPREAD, INRUSH_FIRST_MOST, INRUSH_LEAST,
-    INRUSH_MOST, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER, ODD_READINGS, PART_DRY_FROM, PART_HEAT_FROM,
-    PUMP_IS_HEARD, PUMP_UNHEARD, SILENCE, SMALL_LOAD_SPREAD, VALVE_IS_HEARD, VALVE_UNHEARD, WASH_ABOVE,
-    WASH_ABOVE_MOST, WASH_BELOW, WASH_BELOW_LEAST, WASH_USUAL,
+    AT_ONE_SPEED, AVERAGED, DRAIN_ABOVE_MOST, DRAIN_IN_AIR, DRAIN_IN_AIR_LEAST, DRAIN_IS_HEARD,
+    DRAIN_UNHEARD, DRAIN_USUAL, HEARD_STEEPNESS, HEAT_LEAST, HEAT_MOST, HEAT_USUAL, HEATER_CONTRADICTED,
+    HEATER_SPREAD, INRUSH_FIRST_MOST, INRUSH_LEAST, INRUSH_MOST, INRUSH_USUAL, LEVEL_SPREAD, ODD_OVER,
+    ODD_READINGS, PART_DRY_FROM, PART_HEAT_FROM, PUMP_IS_HEARD, PUMP_UNHEARD, SILENCE, SMALL_LOAD_SPREAD,
+    VALVE_IS_HEARD, VALVE_UNHEARD, WASH_ABOVE, WASH_ABOVE_MOST, WASH_BELOW, WASH_BELOW_LEAST, WASH_USUAL,
 };
+use super::constants::given::AT_ITS_LEVEL;
 use super::constants::learning::{COMMON_HEATER, HEATER_AT_LEAST, SMALL_LOAD};
 use super::segment::Segment;
-use super::signatures::Signatures;
+use super::signatures::{Heater, Signatures};
 use super::state::State;
 use crate::trace::Noise;
 use tubtrace_units::Load;
@@ -100,11 +101,13 @@ fn power(signatures: &Signatures, segment: &Segment, state: State) -> f64 {
                 + WASH_ABOVE.get() * uniform(watts, wash, WASH_ABOVE_MOST.get() * wash)
                 + WASH_BELOW.get() * uniform(watts, WASH_BELOW_LEAST.get() * wash, wash)
         }
-        // A drain pump works against whatever head there is, and may share its time with something small.
+        // A drain pump works against whatever head there is, or against none when it draws air, and may share its time with something small.
         State::Drain => {
+            let drain = signatures.drain.0;
+            let in_air = if signatures.given { DRAIN_IN_AIR.get() } else { 0.0 };
             DRAIN_USUAL.get() * level(signatures, watts, state)
-                + (1.0 - DRAIN_USUAL.get())
-                    * uniform(watts, signatures.drain.0, DRAIN_ABOVE_MOST.get() * signatures.drain.0)
+                + (1.0 - DRAIN_USUAL.get() - in_air) * uniform(watts, drain, DRAIN_ABOVE_MOST.get() * drain)
+                + in_air * uniform(watts - signatures.standby.0, DRAIN_IN_AIR_LEAST.get() * drain, drain)
         }
         _ => level(signatures, watts, state),
     };
@@ -117,21 +120,57 @@ fn power(signatures: &Signatures, segment: &Segment, state: State) -> f64 {
 }
 
 fn level(signatures: &Signatures, watts: f64, state: State) -> f64 {
+    if state == State::Small && signatures.small.is_none() {
+        return 0.0;
+    }
+    let (expected, spread) = expected(signatures, state);
+    (1.0 - ODD_READINGS.get()) * normal(watts, expected, spread)
+}
+
+/// What is drawn in a state without the heater, and its standard deviation.
+fn expected(signatures: &Signatures, state: State) -> (f64, f64) {
     let expected = signatures.without_heater(state).0;
-    let spread = if state == State::Small { SMALL_LOAD_SPREAD.get() } else { LEVEL_SPREAD.get() };
-    (1.0 - ODD_READINGS.get())
-        * normal(watts, expected, (spread * (expected - signatures.standby.0)).hypot(signatures.meter.0))
+    let spread = match signatures.small {
+        Some(small) if state == State::Small => small.spread.0,
+        _ => LEVEL_SPREAD.get() * (expected - signatures.standby.0),
+    };
+    (expected, spread.hypot(signatures.meter.0))
+}
+
+/// Whether a segment has the level of a state, and is none of what may be anywhere.
+pub(super) fn fits(signatures: &Signatures, segment: &Segment, state: State) -> bool {
+    let watts = segment.power.0;
+    let near = |(level, spread): (f64, f64)| (watts - level).abs() < AT_ITS_LEVEL.get() * spread;
+    let heater = |of: fn(&Heater) -> f64| {
+        signatures.heater.as_ref().is_some_and(|h| near((of(h), HEATER_SPREAD.get() * of(h))))
+    };
+    match state {
+        State::Heat => heater(|h| h.level.0),
+        State::DryHeat => heater(|h| h.dry.0),
+        State::Wash => near(expected(signatures, state)) || between_speeds(signatures, watts) > 0.0,
+        State::Small => signatures.small.is_some() && near(expected(signatures, state)),
+        State::Inrush | State::PartHeat | State::PartDry | State::DrainAndFill => false,
+        _ => near(expected(signatures, state)),
+    }
 }
 
 /// At its one level, or anywhere between its speeds: no speed is known to be more usual than another.
 fn washing(signatures: &Signatures, watts: f64) -> f64 {
     let at_level = level(signatures, watts, State::Wash);
-    let Some((slow, fast)) = signatures.speeds else { return at_level };
+    if signatures.speeds.is_none() {
+        return at_level;
+    }
+    let within = between_speeds(signatures, watts);
+    AT_ONE_SPEED.get() * at_level + (1.0 - AT_ONE_SPEED.get()) * (1.0 - ODD_READINGS.get()) * within
+}
+
+/// Density between the slowest and the fastest speed of a wash pump.
+fn between_speeds(signatures: &Signatures, watts: f64) -> f64 {
+    let Some((slow, fast)) = signatures.speeds else { return 0.0 };
     let margin = 1.0 + LEVEL_SPREAD.get();
     let (slow, fast) = (slow.0 / margin, fast.0 * margin);
     let above = watts - signatures.standby.0;
-    let within = if (slow..=fast).contains(&above) { 1.0 / (above * (fast / slow).ln()) } else { 0.0 };
-    AT_ONE_SPEED.get() * at_level + (1.0 - AT_ONE_SPEED.get()) * (1.0 - ODD_READINGS.get()) * within
+    if (slow..=fast).contains(&above) { 1.0 / (above * (fast / slow).ln()) } else { 0.0 }
 }
 
 fn normal(x: f64, mean: f64, deviation: f64) -> f64 {

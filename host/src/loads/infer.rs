@@ -2,13 +2,15 @@
 
 use tubtrace_units::Seconds;
 
-use super::learning::{Hypothesis, Model, hypotheses};
+use super::draws::Draws;
+use super::learning::{Hypothesis, Model, hypotheses, steady};
+use super::levels::Levels;
 use super::refinement::{Evidence, Reading, UnseenRun, refine};
-use super::runs::ScaledTrace;
+use super::runs::{Run, ScaledTrace};
 use super::segment::Segment;
-use super::signatures::Signatures;
 use super::span::Span;
 use super::state::State;
+use super::{given, initial};
 
 /// A hypothesis less probable than this changes no certainty that is shown.
 const NEGLIGIBLE: f64 = 1e-4;
@@ -20,24 +22,53 @@ pub struct Inferred {
     pub spans: Vec<Span>,
     /// Runs of which only the water was heard, each as its fills.
     pub unseen: Vec<UnseenRun>,
-    /// What each load of this machine draws, and what its pickups hear.
-    pub signatures: Signatures,
+    /// What each load of this machine draws, and what its pickups hear, from run to run.
+    pub levels: Levels,
 }
 
 /// Infers the loads of a trace: learns what each of them draws, decodes the most likely states, and corrects what the model cannot know.
 #[must_use]
 pub fn infer(scaled: &ScaledTrace) -> Inferred {
+    infer_known(scaled, &Draws::default())
+}
+
+/// Likewise for a machine of which it is known what the loads draw: then each run is inferred by itself, and only where that does not
+/// explain it is it learned from the run.
+#[must_use]
+pub fn infer_known(scaled: &ScaledTrace, known: &Draws) -> Inferred {
     let trace = &*scaled.trace;
-    let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let hypotheses = hypotheses(trace, &scaled.metered(), states);
-    let signatures = hypotheses[0].signatures;
-    let spans = decode(&hypotheses, &scaled.segments, states, trace.resolution);
+    let states = match trace.has_pickups() {
+        true => State::BY_FLOW,
+        false if known.tell_loads() => State::BY_KNOWN_POWER,
+        false => State::BY_POWER,
+    };
+    let metered = scaled.metered();
+    let (spans, levels) = if known.tell_loads() {
+        let flow = initial::flow(trace, steady(&metered).as_deref().unwrap_or(&metered));
+        // Until the machine was idle once, nobody knows how loud silence is.
+        let flow = flow.filter(|_| initial::idle(&metered).is_some());
+        let of = |run: &Run| {
+            let segments = &scaled.segments[run.segments.clone()];
+            let (hypotheses, levels) = given::hypotheses(known, trace, (segments, run.metered), flow, states);
+            (decode(&hypotheses, segments, states, trace.resolution), run.start, levels)
+        };
+        let mut all = scaled.runs.iter().map(of);
+        let (spans, _, first) = all.next().expect("a trace has a run, be it idle");
+        all.fold((spans, Levels::all(first)), |(mut spans, levels), (own, start, signatures)| {
+            spans.extend(own);
+            (spans, levels.then(start, Levels::all(signatures)))
+        })
+    } else {
+        let hypotheses = hypotheses(trace, &metered, states);
+        let spans = decode(&hypotheses, &scaled.segments, states, trace.resolution);
+        (spans, Levels::all(hypotheses[0].signatures))
+    };
     let mut reading = Reading { spans, unseen: Vec::new() };
     refine(
         &mut reading,
-        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, signatures: &signatures, states },
+        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states },
     );
-    Inferred { spans: reading.spans, unseen: reading.unseen, signatures }
+    Inferred { spans: reading.spans, unseen: reading.unseen, levels }
 }
 
 /// For each segment the state that is most probable under all hypotheses together, with its probability.

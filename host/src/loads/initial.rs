@@ -37,10 +37,10 @@ pub(super) fn heater(segments: &[Segment]) -> Option<Heater> {
     Some(Heater { level: Watts(level), dry: Watts(level), threshold: Watts(level / 2.0) })
 }
 
-/// Power of the machine with all loads off: the median of what is idle.
-pub(super) fn standby(segments: &[Segment]) -> Watts {
+/// Power of the machine with all loads off: the median of what is idle, if it is ever so.
+pub(super) fn idle(segments: &[Segment]) -> Option<Watts> {
     let idle = segments.iter().filter(|o| o.power.0 < IDLE_BELOW.get());
-    Watts(weighted_median(idle.map(|o| (o.power.0, o.duration().0))).unwrap_or(0.0))
+    weighted_median(idle.map(|o| (o.power.0, o.duration().0))).map(Watts)
 }
 
 /// Thresholds of the pickups: the geometric mean of the level of silence, which is heard most of the time, and that of flow, which the

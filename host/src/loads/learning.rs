@@ -23,7 +23,7 @@ use super::constants::learning::{
 use super::hmm::Hmm;
 use super::initial;
 use super::segment::Segment;
-use super::signatures::Signatures;
+use super::signatures::{Flow, Signatures, Small};
 use super::state::State;
 use crate::stats::weighted_median;
 use crate::trace::{Meter, Noise, Trace};
@@ -41,19 +41,42 @@ pub(super) struct Hypothesis {
 pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) -> Vec<Hypothesis> {
     let steady = steady(segments);
     let segments = steady.as_deref().unwrap_or(segments);
-    let start = Signatures {
+    let flow = initial::flow(trace, segments);
+    let found = searched(trace, segments, flow, states);
+    if found.is_empty() {
+        return vec![Hypothesis { signatures: start(trace, segments, flow), probability: 1.0 }];
+    }
+    weighed(found.into_iter().map(|(s, weight)| (s, weight + s.prior(trace.meter))).collect())
+}
+
+/// What is common, with what is known before any state is.
+pub(super) fn start(trace: &Trace, segments: &[Segment], flow: Option<Flow>) -> Signatures {
+    Signatures {
         meter: match trace.meter {
             Meter::Power => POWER_METER_SPREAD.get(),
             Meter::Current => CLAMP_SPREAD.get(),
         },
-        standby: initial::standby(segments),
+        standby: initial::idle(segments).unwrap_or_default(),
         fill: Watts(COMMON_FILL.get()),
         drain: Watts(COMMON_DRAIN.get()),
         wash: Watts(COMMON_WASH.get()),
         speeds: None,
+        given: false,
+        small: Some(Small::common()),
         heater: initial::heater(segments),
-        flow: initial::flow(trace, segments),
-    };
+        flow,
+    }
+}
+
+/// Levels that explain these segments, found among all that occur in them, each with the logarithm of its weight as evidence; none, where
+/// nothing runs.
+pub(super) fn searched(
+    trace: &Trace,
+    segments: &[Segment],
+    flow: Option<Flow>,
+    states: &[State],
+) -> Vec<(Signatures, f64)> {
+    let start = start(trace, segments, flow);
     let heard = initial::heard(segments, &start);
     let mut model = Model::new(segments, states, trace.resolution);
     let mut ranked = Vec::new();
@@ -78,22 +101,24 @@ pub(super) fn hypotheses(trace: &Trace, segments: &[Segment], states: &[State]) 
         let ways = initial::with_heater(&candidate).into_iter().map(|way| (way, model.best_score(&way)));
         let Some((way, _)) = ways.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
         let signatures = (0..2).fold(way, |s, _| s.refined(segments, &model.path(&s)));
-        let evidence = model.evidence(&signatures) * EVIDENCE_COUNTS.get();
-        let better = (signatures, evidence + signatures.prior(trace.meter));
+        let better = (signatures, model.weight(&signatures));
         let told_apart = better.0.fill * CANDIDATES_DRAIN_APART.get() < better.0.drain.min(better.0.wash);
         if told_apart && settled.iter().all(|(other, _)| !better.0.is_like(other)) {
             settled.push(better);
         }
     }
-    settled.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let Some(best) = settled.first().map(|s| s.1) else {
-        return vec![Hypothesis { signatures: start, probability: 1.0 }];
-    };
-    let weight = |of: f64| (of - best).exp();
-    let all: f64 = settled.iter().map(|s| weight(s.1)).sum();
     settled
+}
+
+/// Levels with the logarithms of their weights as hypotheses, the most probable first.
+pub(super) fn weighed(mut found: Vec<(Signatures, f64)>) -> Vec<Hypothesis> {
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let best = found.first().map_or(0.0, |f| f.1);
+    let weight = |of: f64| (of - best).exp();
+    let all: f64 = found.iter().map(|f| weight(f.1)).sum();
+    found
         .into_iter()
-        .map(|(signatures, e)| Hypothesis { signatures, probability: weight(e) / all })
+        .map(|(signatures, of)| Hypothesis { signatures, probability: weight(of) / all })
         .collect()
 }
 
@@ -144,22 +169,32 @@ impl<'a> Model<'a> {
     }
 
     /// Log-probability of the best path.
-    fn best_score(&mut self, signatures: &Signatures) -> f64 {
+    pub(super) fn best_score(&mut self, signatures: &Signatures) -> f64 {
         let emissions = self.emissions(signatures);
         self.models(&emissions).map(|m| m.best_score()).sum()
     }
 
     /// Most likely state of each segment.
     pub(super) fn path(&mut self, signatures: &Signatures) -> Vec<State> {
-        let emissions = self.emissions(signatures);
-        let states = self.models(&emissions).flat_map(|m| m.best_path().0);
-        states.map(|place| self.chain.places[place].state()).collect()
+        self.scored_path(signatures).0
     }
 
-    /// Logarithm of the likelihood of all segments.
-    fn evidence(&mut self, signatures: &Signatures) -> f64 {
+    /// Likewise, with the log-probability of that path.
+    pub(super) fn scored_path(&mut self, signatures: &Signatures) -> (Vec<State>, f64) {
         let emissions = self.emissions(signatures);
-        self.models(&emissions).map(|m| m.likelihood()).sum()
+        let (mut states, mut score) = (Vec::with_capacity(self.segments.len()), 0.0);
+        for (path, of_piece) in self.models(&emissions).map(|m| m.best_path()) {
+            states.extend(path.into_iter().map(|place| self.chain.places[place].state()));
+            score += of_piece;
+        }
+        (states, score)
+    }
+
+    /// What the likelihood of all segments counts between hypotheses, as a logarithm.
+    pub(super) fn weight(&mut self, signatures: &Signatures) -> f64 {
+        let emissions = self.emissions(signatures);
+        let likelihood: f64 = self.models(&emissions).map(|m| m.likelihood()).sum();
+        likelihood * EVIDENCE_COUNTS.get()
     }
 
     /// Adds for each segment the probability of each of the states under these signatures, which are so probable themselves, one segment
@@ -178,7 +213,7 @@ impl<'a> Model<'a> {
 
 impl Signatures {
     /// Re-estimates the signatures: each is the median of the segments that a path assigns to its load.
-    fn refined(mut self, segments: &[Segment], path: &[State]) -> Self {
+    pub(super) fn refined(mut self, segments: &[Segment], path: &[State]) -> Self {
         let assigned = |state: State, of: &dyn Fn(&Segment) -> Option<f64>| {
             let own = segments.iter().zip(path).filter(|(_, s)| **s == state).map(|(o, _)| o);
             // A few readings in the middle of changes do not make a level.
@@ -217,9 +252,14 @@ impl Signatures {
         self
     }
 
+    /// With what the drain pickup hears of the wash pump on this path, and all levels as they are.
+    pub(super) fn hearing(self, segments: &[Segment], path: &[State]) -> Self {
+        Self { flow: self.refined(segments, path).flow, ..self }
+    }
+
     /// Log-probability of these signatures before the trace is seen: how common they are. A clamp gives volt-amperes, of which the watts are a part, and
     /// currents that are not in phase add up to less than their sum: by twice that of the smaller, which is what is always on.
-    fn prior(&self, meter: Meter) -> f64 {
+    pub(super) fn prior(&self, meter: Meter) -> f64 {
         let of = |level: Watts, (common, spread): (f64, f64)| {
             let (least, most) = match meter {
                 Meter::Power => (level.0, level.0),
@@ -235,7 +275,7 @@ impl Signatures {
     }
 
     /// Whether others have nearly the same levels.
-    fn is_like(&self, other: &Self) -> bool {
+    pub(super) fn is_like(&self, other: &Self) -> bool {
         let like = |a: Watts, b: Watts| (a.0 / b.0).ln().abs() < LEVELS_ALIKE.get();
         let speeds = match (self.speeds, other.speeds) {
             (None, None) => true,
@@ -248,7 +288,7 @@ impl Signatures {
 
 /// The segments that last, if they make up most of the time in which anything runs. A pump that draws air gives as many segments in a
 /// minute as a steady one in an hour, and its fluctuation would be learned as a level.
-fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
+pub(super) fn steady(segments: &[Segment]) -> Option<Vec<Segment>> {
     let lasts = |o: &&Segment| o.duration().0 >= STEADY_SEGMENT.get();
     let busy = |o: &&Segment| o.power.0 > RUNS_ABOVE.get();
     let time = |of: &dyn Fn(&&Segment) -> bool| -> f64 {

@@ -2,7 +2,8 @@
 //!
 //! 1. The readings are grouped into segments of steady power and noise (`segment.rs`).
 //! 2. The segments are split into runs of the machine, and runs of another clamp are brought to the scale of the others (`runs.rs`).
-//! 3. What each load of this machine draws is learned from the trace itself ([`Signatures`], `learning.rs`).
+//! 3. What each load of this machine draws ([`Signatures`]) is learned from the trace itself (`learning.rs`), or given by the machine's file
+//!    ([`Draws`], `given.rs`).
 //! 4. A hidden Markov model over the joint states of the loads gives the most likely state of each segment (`hmm.rs`, `emission.rs`).
 //! 5. What the model cannot know is corrected by a list of passes (`refinement`).
 
@@ -12,11 +13,14 @@ mod chain;
 mod columns;
 pub(crate) mod constants;
 mod course;
+mod draws;
 mod emission;
+mod given;
 mod hmm;
 mod infer;
 mod initial;
 mod learning;
+mod levels;
 mod parts;
 mod place;
 pub(crate) mod programmes;
@@ -27,8 +31,10 @@ mod signatures;
 mod span;
 mod state;
 
+pub use draws::{Draw, Drawn, Draws};
 pub use hmm::{Hmm, Steps};
-pub use infer::{Inferred, infer};
+pub use infer::{Inferred, infer, infer_known};
+pub use levels::Levels;
 pub use parts::{Part, parts};
 pub use refinement::{Evidence, PASSES, Pass, Reading, UnseenRun};
 pub use runs::{Run, ScaledTrace};

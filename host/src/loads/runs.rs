@@ -26,7 +26,7 @@ pub struct Run {
     /// Ratio of its power to that of the other runs, where it is so great that another clamp must have metered it.
     pub scale: Option<f64>,
     /// Whether what loads draw may be learned from it: it was metered by the same clamp as the others, within its range.
-    metered: bool,
+    pub(super) metered: bool,
 }
 
 /// A trace split into its runs, all of them at one scale.
@@ -74,11 +74,18 @@ impl<'a> ScaledTrace<'a> {
 
     /// Segments from which what loads draw is learned: those of runs that were metered within range by the usual clamp, or all of them if
     /// nothing is on in those.
-    pub(super) fn metered(&self) -> Vec<Segment> {
+    pub(super) fn metered(&self) -> Cow<'_, [Segment]> {
+        if self.runs.iter().all(|run| run.metered) {
+            return Cow::Borrowed(&self.segments);
+        }
         let metered = self.runs.iter().filter(|run| run.metered);
         let kept: Vec<Segment> =
             metered.flat_map(|run| self.segments[run.segments.clone()].iter().copied()).collect();
-        if kept.iter().any(|s| s.power.0 > IDLE_BELOW.get()) { kept } else { self.segments.clone() }
+        if kept.iter().any(|s| s.power.0 > IDLE_BELOW.get()) {
+            kept.into()
+        } else {
+            (&self.segments[..]).into()
+        }
     }
 }
 

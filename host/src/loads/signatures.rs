@@ -2,7 +2,7 @@
 
 use tubtrace_units::Watts;
 
-use super::constants::emission::{INRUSH_BELOW_HEATER, INRUSH_FIRST, INRUSH_LEAST};
+use super::constants::emission::{INRUSH_BELOW_HEATER, INRUSH_FIRST, INRUSH_LEAST, SMALL_LOAD_SPREAD};
 use super::constants::learning::SMALL_LOAD;
 use super::segment::Segment;
 use super::state::State;
@@ -17,6 +17,23 @@ pub struct Heater {
     pub dry: Watts,
     /// Power above which the heater is on: half of the level.
     pub threshold: Watts,
+}
+
+/// A load that is small and no valve: a vent, a fan.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Small {
+    /// Power that it adds.
+    pub level: Watts,
+    /// Standard deviation of that.
+    pub spread: Watts,
+}
+
+impl Small {
+    /// As it is where nothing is known of it.
+    pub(super) fn common() -> Self {
+        let level = Watts(SMALL_LOAD.get());
+        Self { level, spread: level * SMALL_LOAD_SPREAD.get() }
+    }
 }
 
 /// Thresholds of flow noise, between silence and flow.
@@ -45,6 +62,10 @@ pub struct Signatures {
     pub wash: Watts,
     /// Least and greatest power that it adds, where it has several speeds.
     pub speeds: Option<(Watts, Watts)>,
+    /// Whether a machine's file gives them. What they are is then no longer in question, and a drain pump that draws air can be told by less.
+    pub given: bool,
+    /// What is small and no valve, if there is such a load.
+    pub small: Option<Small>,
     /// The heater, if it was on in the trace.
     pub heater: Option<Heater>,
     /// Thresholds of the pickups, if the trace has them.
@@ -59,7 +80,7 @@ impl Signatures {
             State::Off => 0.0,
             State::Fill => self.fill.0,
             State::Drain => self.drain.0,
-            State::Small => SMALL_LOAD.get(),
+            State::Small => self.small.map_or(SMALL_LOAD.get(), |small| small.level.0),
             State::Wash | State::Inrush | State::Heat | State::DryHeat | State::PartHeat | State::PartDry => {
                 self.wash.0
             }

@@ -46,6 +46,10 @@ impl State {
     /// States that can be told by power alone and by order.
     pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Inrush];
 
+    /// States that can be told by power where it is known what valve and drain pump draw: then both together have a level as well.
+    pub const BY_KNOWN_POWER: &[Self] =
+        &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Inrush, DrainAndFill];
+
     /// States that can be told by power and flow noise.
     pub const BY_FLOW: &[Self] = &[
         Off,

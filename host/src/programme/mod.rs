@@ -83,23 +83,13 @@ pub fn candidates(machine: &Machine, cycle: &Cycle) -> Vec<Recognised> {
 pub fn for_readings(machine: &Machine, resolution: Seconds) -> Cow<'_, Machine> {
     let programmes: Option<Vec<Chart>> = machine.programmes.iter().map(|c| in_means(c, resolution)).collect();
     match programmes {
-        Some(programmes) => Cow::Owned(Machine { name: machine.name.clone(), programmes }),
+        Some(programmes) => Cow::Owned(Machine { programmes, ..machine.clone() }),
         None => Cow::Borrowed(machine),
     }
 }
 
-/// The machine that explains these cycles best; none of none.
+/// How well a machine explains cycles: the logarithm of the odds that they are of it, and not of one that nobody knows.
 #[must_use]
-pub fn most_familiar<'a>(
-    machines: Vec<Machine>,
-    cycles: impl Iterator<Item = &'a Cycle> + Clone,
-) -> Option<Machine> {
-    if machines.len() < 2 {
-        return machines.into_iter().next();
-    }
-    let odds = |machine: &Machine| -> f64 {
-        cycles.clone().map(|c| recognise(&for_readings(machine, c.resolution), c).odds.of_this()).sum()
-    };
-    let weighed = machines.into_iter().map(|machine| (odds(&machine), machine));
-    weighed.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, machine)| machine)
+pub fn familiarity<'a>(machine: &Machine, cycles: impl Iterator<Item = &'a Cycle>) -> f64 {
+    cycles.map(|c| recognise(&for_readings(machine, c.resolution), c).odds.of_this()).sum()
 }

@@ -38,7 +38,7 @@ pub fn machine(kind: &'static Kind, seed: u64, tell: bool) -> Result<Sums, Strin
     let resolution = log.trace.resolution.0;
     sums.compare(&truth, &cycles, written.seconds, resolution, Meter::Current);
     if tell {
-        println!("{} {seed}: {}; {:?}", kind.name, sums.row_of_loads(""), analysis.loads.signatures);
+        println!("{} {seed}: {}; {:?}", kind.name, sums.row_of_loads(""), analysis.loads.levels);
         for Told { start, seconds, really, stated, certainty } in
             sums.misread(&truth, &cycles, written.seconds)
         {

@@ -63,6 +63,10 @@ constants! { "loads":
 
     /// Part of all draining that is at the pump's level.
     DRAIN_USUAL: f64 = 0.9, "probability", Guess;
+    /// Part of all draining below the pump's level, where that is known: it draws air.
+    DRAIN_IN_AIR: f64 = 0.1, "part", Guess;
+    /// Least power of a drain pump in air over its level.
+    DRAIN_IN_AIR_LEAST: f64 = 0.55, "part", Guess;
     /// Greatest power of the rest of it over the pump's level: it works against whatever head there is.
     DRAIN_ABOVE_MOST: f64 = 2.0, "factor", Guess;
 

@@ -4,6 +4,7 @@ pub(crate) mod chain;
 pub(crate) mod dwell;
 pub(crate) mod emission;
 pub(crate) mod follows;
+pub(crate) mod given;
 pub(crate) mod learning;
 pub(crate) mod order;
 pub(crate) mod runs;
@@ -12,5 +13,14 @@ pub(crate) mod steps;
 use crate::constant::List;
 
 /// All of them.
-pub(crate) const CONSTANTS: [List; 8] =
-    [runs::ALL, learning::ALL, chain::ALL, dwell::ALL, follows::ALL, emission::ALL, steps::ALL, order::ALL];
+pub(crate) const CONSTANTS: [List; 9] = [
+    runs::ALL,
+    learning::ALL,
+    given::ALL,
+    chain::ALL,
+    dwell::ALL,
+    follows::ALL,
+    emission::ALL,
+    steps::ALL,
+    order::ALL,
+];

@@ -23,7 +23,6 @@ pub(super) const PASS: Pass = Pass {
 /// Splits washing where the dispenser is on.
 fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     let spans = &reading.spans;
-    let wash = evidence.signatures.standby + evidence.signatures.wash;
     let mut split = Vec::with_capacity(spans.len());
     for (i, span) in spans.iter().enumerate() {
         let heat_follows =
@@ -32,6 +31,8 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
             split.push(*span);
             continue;
         }
+        let signatures = evidence.levels.at(span.start);
+        let wash = signatures.standby + signatures.wash;
         let mut from = span.start;
         for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
             // The dispenser lasts up to the heat: the last second before it is averaged over the change.

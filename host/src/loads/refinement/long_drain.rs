@@ -28,7 +28,7 @@ fn pumps(lasts: f64) -> f64 {
 
 /// Whether water or the pump is heard in the hose in most of a span.
 fn is_heard(span: &Span, evidence: &Evidence) -> bool {
-    let Some(flow) = evidence.signatures.flow else { return false };
+    let Some(flow) = evidence.levels.at(span.start).flow else { return false };
     let steps = evidence.trace.between(span.start, span.end);
     let heard = steps.filter(|s| s.detail.is_some_and(|d| d.drain.0 > flow.drain.0));
     heard.map(|s| s.duration().0).sum::<f64>() > 0.5 * span.duration().0

@@ -60,7 +60,7 @@ mod tests {
 
     use super::*;
     use crate::loads::by_hand::{signatures, spans, told, trace};
-    use crate::loads::{ScaledTrace, State};
+    use crate::loads::{Levels, ScaledTrace, State};
 
     #[test]
     fn each_pass_has_a_name_of_its_own_and_says_what_the_model_cannot_know() {
@@ -81,12 +81,12 @@ mod tests {
         ]);
         let trace = trace(&[(427, 100.0)]);
         let scaled = ScaledTrace::of(&trace);
-        let (signatures, mut reading) = (signatures(), Reading { spans: model, unseen: Vec::new() });
+        let (levels, mut reading) = (Levels::all(signatures()), Reading { spans: model, unseen: Vec::new() });
         let evidence = Evidence {
             trace: &trace,
             segments: &scaled.segments,
             runs: &[],
-            signatures: &signatures,
+            levels: &levels,
             states: State::BY_POWER,
         };
         refine(&mut reading, &evidence);

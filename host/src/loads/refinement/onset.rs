@@ -26,7 +26,9 @@ fn onset(reading: &mut Reading, evidence: &Evidence) {
     while let Some(first) = located[from..].iter().position(|s| s.overlay.is_some()).map(|i| from + i) {
         let last = (first..located.len()).take_while(|&i| stays(&located[i])).last().unwrap_or(first);
         from = last + 1;
-        if let Some((index, at)) = begins(located, first..last + 1, evidence.trace, evidence.signatures) {
+        if let Some((index, at)) =
+            begins(located, first..last + 1, evidence.trace, evidence.levels.at(located[first].start))
+        {
             let split = located[index];
             let before = (at > split.start).then_some(Span { end: at, ..split });
             let rest = Span { start: at, overlay: None, ..split };

@@ -2,7 +2,7 @@
 //! the place of a small load in its run says which of them it is.
 
 use super::pass::{Evidence, Pass, Reading};
-use crate::loads::constants::emission::LEVEL_SPREAD;
+use crate::loads::constants::emission::{DRAIN_IN_AIR_LEAST, LEVEL_SPREAD};
 use crate::loads::constants::order::{
     BY_PLACE, DRAINS_WITHIN, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
 };
@@ -64,6 +64,15 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
                 Some(_) if leads_nowhere && still_in && before[i].duration() < DRAINS_WITHIN.get() => {
                     name(span, State::Drain, BY_PLACE.get())
                 }
+                // A drain goes on that draws air by now.
+                Some(_)
+                    if leads_nowhere
+                        && after_drain
+                        && before[i].duration() < DRAINS_WITHIN.get()
+                        && may_draw_air(&before[i], evidence) =>
+                {
+                    name(span, State::Drain, BY_PLACE.get())
+                }
                 // Or it lets out what is left, or dries.
                 Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
                 Some(_) if (fill || leads_straight) && after_drain => {
@@ -84,11 +93,20 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     }
 }
 
+/// Whether a span draws what the drain pump may draw in air.
+fn may_draw_air(span: &Span, evidence: &Evidence) -> bool {
+    let signatures = evidence.levels.at(span.start);
+    let power = evidence.trace.between(span.start, span.end).map(|s| (s.power.0, s.duration().0));
+    let least = signatures.standby.0 + DRAIN_IN_AIR_LEAST.get() * signatures.drain.0;
+    signatures.given && weighted_median(power).is_some_and(|power| power > least)
+}
+
 /// By how many times the spread of a level a span draws more than the fill valve does; without readings, by nothing.
 fn over_a_fill(span: &Span, evidence: &Evidence) -> f64 {
     let power = evidence.trace.between(span.start, span.end).map(|s| (s.power.0, s.duration().0));
-    let (fill, standby) = (evidence.signatures.fill.0, evidence.signatures.standby.0);
-    let spread = (LEVEL_SPREAD.get() * fill).hypot(evidence.signatures.meter.0);
+    let signatures = evidence.levels.at(span.start);
+    let (fill, standby) = (signatures.fill.0, signatures.standby.0);
+    let spread = (LEVEL_SPREAD.get() * fill).hypot(signatures.meter.0);
     weighted_median(power).map_or(0.0, |power| (power - standby - fill) / spread)
 }
 
@@ -130,7 +148,7 @@ fn follows_heat(spans: &[Span], i: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::loads::by_hand::{heard, pass, spans, trace};
+    use crate::loads::by_hand::{DRAIN, STANDBY, heard, pass, spans, trace};
     use crate::trace::Trace;
 
     const WATER: [(State, f64); 3] = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
@@ -166,6 +184,17 @@ mod tests {
         );
         // With pickups a fill would have been heard.
         assert_eq!(after_a_water(State::Small, &later, &heard(&[(1_400, 14.0)], &[])), (State::Small, 1.0));
+    }
+
+    #[test]
+    fn what_goes_on_from_a_drain_as_a_pump_draws_in_air_is_a_drain() {
+        let after = |watts: f64| {
+            let model = spans(&[WATER.as_slice(), &[(State::Fill, 40.0), (State::Off, 600.0)]].concat());
+            let named = pass("order", model, &trace(&[(720, 2.0), (40, watts), (600, 2.0)])).spans[3];
+            (named.state, named.certainty)
+        };
+        assert_eq!(after(STANDBY + 0.6 * DRAIN), (State::Drain, BY_PLACE.get()));
+        assert_eq!(after(STANDBY + 0.4 * DRAIN), (State::Small, LEADS_NOWHERE.get()));
     }
 
     #[test]

@@ -13,7 +13,7 @@ use crate::loads::emission::{self, Heard};
 use crate::loads::hmm::{Hmm, Steps};
 use crate::loads::place::Place;
 use crate::loads::segment::Segment;
-use crate::loads::signatures::Signatures;
+use crate::loads::signatures::{Signatures, Small};
 use crate::loads::span::Span;
 use crate::loads::state::State;
 use crate::stats::weighted_median;
@@ -31,7 +31,7 @@ fn overlay(reading: &mut Reading, evidence: &Evidence) {
         // Nothing is inferred across a gap.
         for piece in evidence.segments[run.segments.clone()].chunk_by(|_, next| !next.after_gap) {
             let spans = &mut reading.spans[from..from + piece.len()];
-            if is_raised(evidence.signatures, piece, spans) {
+            if is_raised(evidence.levels.at(run.start), piece, spans) {
                 infer(evidence, piece, spans);
             }
             from += piece.len();
@@ -59,8 +59,11 @@ fn is_raised(signatures: &Signatures, segments: &[Segment], path: &[Span]) -> bo
     let small = |(o, j): &(&Segment, &Span)| j.state == State::Small && o.duration() >= OVERLAY_LASTS.get();
     let early = segments.iter().zip(path).take(last_wash).skip(first_wash).filter(small).count();
     let misplaced = segments.iter().zip(path).filter(|(o, j)| hears_other(signatures, o, j.state)).count();
-    raised(&over(State::Fill))
-        || raised(&over(State::Drain))
+    let (fills, drains) = (over(State::Fill), over(State::Drain));
+    // What is beside drains and beside no fill does not stay on: it comes with the drain.
+    let beside_a_fill = fills.is_empty() || fills.iter().any(|o| *o > OVERLAY_RAISED.get());
+    raised(&fills)
+        || raised(&drains) && beside_a_fill
         || early >= OVERLAY_SEGMENTS.get()
         || misplaced >= OVERLAY_SEGMENTS.get()
 }
@@ -98,10 +101,13 @@ fn infer(evidence: &Evidence, segments: &[Segment], path: &mut [Span]) {
     };
     let steps = Steps::new(places.iter().map(row).collect());
     let mut emissions = Vec::with_capacity(segments.len() * places.len());
+    // What sticks is small, whether or not the machine is known to have a load that runs alone and is.
+    let known = evidence.levels.at(segments[0].start);
+    let signatures = &Signatures { small: known.small.or_else(|| Some(Small::common())), ..*known };
     for o in segments {
-        let heard = Heard::of(evidence.signatures, o);
+        let heard = Heard::of(signatures, o);
         let of = |&(state, small): &(State, bool)| {
-            emission::with_overlay(evidence.signatures, o, heard.as_ref(), state, small)
+            emission::with_overlay(signatures, o, heard.as_ref(), state, small)
         };
         let of_states: Vec<f64> =
             [false, true].iter().flat_map(|&b| plain.iter().map(move |&s| (s, b))).map(|s| of(&s)).collect();

@@ -2,9 +2,9 @@
 
 use tubtrace_units::Seconds;
 
+use crate::loads::levels::Levels;
 use crate::loads::runs::Run;
 use crate::loads::segment::Segment;
-use crate::loads::signatures::Signatures;
 use crate::loads::span::Span;
 use crate::loads::state::State;
 use crate::trace::Trace;
@@ -31,7 +31,7 @@ pub struct Evidence<'a> {
     /// The runs of the machine in it.
     pub runs: &'a [Run],
     /// What the loads of this machine draw.
-    pub signatures: &'a Signatures,
+    pub levels: &'a Levels,
     /// The states of the model.
     pub states: &'a [State],
 }

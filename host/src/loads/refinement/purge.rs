@@ -32,7 +32,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
     for &span in &reading.spans {
         let mut from = span.start;
         if span.state == State::Wash {
-            for [start, middle, end] in purges(&span, evidence.trace, evidence.signatures) {
+            for [start, middle, end] in purges(&span, evidence.trace, evidence.levels.at(span.start)) {
                 let part = |state, start, end| Span {
                     state,
                     start,

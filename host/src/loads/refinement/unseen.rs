@@ -8,7 +8,7 @@ use crate::loads::constants::order::{
     FILL_KNOWN, NOTHING_DRAWN, SPURIOUS_WITHIN, UNSEEN_FILL_LASTS, UNSEEN_FILLS, UNSEEN_FILLS_WITHIN,
 };
 use crate::loads::constants::runs::{RUN_LASTS, RUNS_APART};
-use crate::loads::signatures::Signatures;
+use crate::loads::levels::Levels;
 use crate::loads::span::Span;
 use crate::loads::state::State;
 use crate::stats::weighted_median;
@@ -22,24 +22,23 @@ pub(super) const PASS: Pass = Pass {
 
 /// Finds the unseen runs, and switches off the spurious spans in them.
 fn unseen(reading: &mut Reading, evidence: &Evidence) {
-    reading.unseen = runs(&reading.spans, evidence.trace, evidence.signatures);
+    reading.unseen = runs(&reading.spans, evidence.trace, evidence.levels);
     reading.spans = without_spurious(&reading.spans, &reading.unseen);
 }
 
 /// The unseen runs: fills without current that are near each other and in no run that was seen.
-fn runs(spans: &[Span], trace: &Trace, signatures: &Signatures) -> Vec<UnseenRun> {
+fn runs(spans: &[Span], trace: &Trace, levels: &Levels) -> Vec<UnseenRun> {
     let mut runs: Vec<UnseenRun> = Vec::new();
     for fill in trace.fills.iter().filter(|f| f.end - f.start >= UNSEEN_FILL_LASTS.get()) {
         // Where readings are missing, the fill may have drawn current.
         if drawn(trace, fill.start, fill.end)
-            .is_none_or(|power| power > signatures.standby.0 + NOTHING_DRAWN.get())
+            .is_none_or(|power| power > levels.at(fill.start).standby.0 + NOTHING_DRAWN.get())
         {
             continue;
         }
         let fill = (fill.start, fill.end);
-        let seen_between = |from: Seconds| {
-            powered_fill(spans, trace, signatures, from, fill.0) || washes(spans, from, fill.0)
-        };
+        let seen_between =
+            |from: Seconds| powered_fill(spans, trace, levels, from, fill.0) || washes(spans, from, fill.0);
         match runs.last_mut() {
             Some(run)
                 if fill.0 - run[run.len() - 1].1 <= UNSEEN_FILLS_WITHIN.get() && !seen_between(run[0].0) =>
@@ -63,11 +62,12 @@ fn drawn(trace: &Trace, start: Seconds, end: Seconds) -> Option<f64> {
 }
 
 /// Whether a fill whose valve draws current begins in `from..to`.
-fn powered_fill(spans: &[Span], trace: &Trace, signatures: &Signatures, from: Seconds, to: Seconds) -> bool {
+fn powered_fill(spans: &[Span], trace: &Trace, levels: &Levels, from: Seconds, to: Seconds) -> bool {
     let fills = spans.iter().filter(|s| s.state == State::Fill && s.start > from && s.start < to);
     let mut lasting = fills.filter(|s| s.end - s.start >= UNSEEN_FILL_LASTS.get());
-    lasting
-        .any(|s| drawn(trace, s.start, s.end).is_some_and(|p| p > signatures.standby.0 + NOTHING_DRAWN.get()))
+    lasting.any(|s| {
+        drawn(trace, s.start, s.end).is_some_and(|p| p > levels.at(s.start).standby.0 + NOTHING_DRAWN.get())
+    })
 }
 
 /// Whether washing that lasts is seen in `from..to`: then current is metered, however little the valve adds to it.

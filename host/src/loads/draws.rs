@@ -1,0 +1,139 @@
+//! What each load of one machine draws, as the machine's file says it: given before a log is read, so that it is not learned from each log
+//! anew.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use tubtrace_units::{Amps, Volts, Watts};
+
+use super::constants::emission::LEVEL_SPREAD;
+use super::signatures::{Heater, Signatures, Small};
+
+/// What is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Drawn {
+    /// By the machine with all loads off.
+    Standby,
+    /// By the fill valve alone.
+    FillValve,
+    /// By the drain pump alone.
+    DrainPump,
+    /// By the wash pump alone.
+    WashPump,
+    /// By a wash pump of several speeds at its slowest.
+    WashPumpSlowest,
+    /// By a wash pump of several speeds at its fastest.
+    WashPumpFastest,
+    /// By the heater in water, the wash pump included.
+    HeaterInWater,
+    /// By the heater without the pump.
+    HeaterInAir,
+    /// By a vent or a fan alone.
+    Vent,
+}
+
+impl Drawn {
+    /// All of them, in the order in which a file has them.
+    pub const ALL: [Self; 9] = [
+        Self::Standby,
+        Self::FillValve,
+        Self::DrainPump,
+        Self::WashPump,
+        Self::WashPumpSlowest,
+        Self::WashPumpFastest,
+        Self::HeaterInWater,
+        Self::HeaterInAir,
+        Self::Vent,
+    ];
+
+    /// Its word in a machine file.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Standby => "standby",
+            Self::FillValve => "fill-valve",
+            Self::DrainPump => "drain-pump",
+            Self::WashPump => "wash-pump",
+            Self::WashPumpSlowest => "wash-pump-slowest",
+            Self::WashPumpFastest => "wash-pump-fastest",
+            Self::HeaterInWater => "heater-in-water",
+            Self::HeaterInAir => "heater-in-air",
+            Self::Vent => "vent",
+        }
+    }
+}
+
+/// How much is drawn, over cycles.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Draw {
+    /// The middle of the cycles: above standby, and for standby itself above nothing.
+    pub amps: Amps,
+    /// How far cycles differ from it: a standard deviation.
+    pub spread: Amps,
+    /// In how many cycles it was seen.
+    pub seen: u32,
+}
+
+/// What the loads of one machine draw; empty where nothing is known.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Draws(BTreeMap<Drawn, Draw>);
+
+impl FromIterator<(Drawn, Draw)> for Draws {
+    fn from_iter<I: IntoIterator<Item = (Drawn, Draw)>>(draws: I) -> Self {
+        Self(draws.into_iter().collect())
+    }
+}
+
+impl Draws {
+    /// What is known of one.
+    #[must_use]
+    pub fn get(&self, of: Drawn) -> Option<Draw> {
+        self.0.get(&of).copied()
+    }
+
+    /// All that is known, in the order of a file.
+    pub fn iter(&self) -> impl Iterator<Item = (Drawn, Draw)> + '_ {
+        self.0.iter().map(|(of, draw)| (*of, *draw))
+    }
+
+    /// Whether the loads of a log can be told by it: valve and both pumps are known.
+    #[must_use]
+    pub fn tell_loads(&self) -> bool {
+        [Drawn::FillValve, Drawn::DrainPump, Drawn::WashPump].iter().all(|of| self.0.contains_key(of))
+    }
+
+    /// Power of one at these nominal volts.
+    pub(super) fn watts(&self, of: Drawn, volts: Volts) -> Option<Watts> {
+        self.get(of).map(|draw| Watts(draw.amps.0 * volts.0))
+    }
+
+    fn spread(&self, of: Drawn, volts: Volts) -> f64 {
+        self.get(of).map_or(0.0, |draw| draw.spread.0 * volts.0)
+    }
+
+    /// The levels at these nominal volts; what is not known stays as it is in `start`, and standby as well, which is a log's own. A
+    /// vent that is not known is none.
+    pub(super) fn signatures(&self, start: Signatures, volts: Volts) -> Signatures {
+        let of = |drawn: Drawn| self.watts(drawn, volts);
+        let mut given = Signatures {
+            fill: of(Drawn::FillValve).unwrap_or(start.fill),
+            drain: of(Drawn::DrainPump).unwrap_or(start.drain),
+            wash: of(Drawn::WashPump).unwrap_or(start.wash),
+            small: of(Drawn::Vent).map(|level| {
+                let spread = level * LEVEL_SPREAD.get();
+                Small { level, spread: Watts(spread.0.hypot(self.spread(Drawn::Vent, volts))) }
+            }),
+            given: true,
+            speeds: of(Drawn::WashPumpSlowest).zip(of(Drawn::WashPumpFastest)),
+            ..start
+        };
+        let (pump, standby) = (given.fastest(), given.standby);
+        let (wet, dry) = (of(Drawn::HeaterInWater), of(Drawn::HeaterInAir));
+        given.heater = wet.or(dry.map(|dry| dry + pump)).map(|wet| {
+            let (level, dry) = (standby + wet, standby + dry.unwrap_or(wet - pump));
+            Heater { level, dry, threshold: level * 0.5 }
+        });
+        given
+    }
+}

@@ -1,0 +1,245 @@
+//! Levels that a machine's file gives, weighed against a machine that has changed: each run of a trace by itself, so that what is said of one
+//! does not depend on what else is in its log.
+//!
+//! Either the loads draw what the file says, or one of them has changed, or nothing in the file holds, for it is another machine or another
+//! clamp. A load that is given and not seen stays as it is given: what another load draws is no evidence of it.
+
+use tubtrace_units::Watts;
+
+use super::constants::given::{CHANGED, EXPLAINS, HEATER_APART, OTHER};
+use super::constants::learning::{
+    DRAIN_LEAST, DRAIN_MOST, FILL_LEAST, FILL_MOST, RUNS_ABOVE, WASH_LEAST, WASH_MOST,
+};
+use super::draws::{Drawn, Draws};
+use super::emission::fits;
+use super::initial;
+use super::learning::{Hypothesis, Model, searched, start, steady, weighed};
+use super::segment::Segment;
+use super::signatures::{Flow, Heater, Signatures, Small};
+use super::state::State;
+use crate::trace::Trace;
+
+/// Hypotheses of what the loads draw in a run, the most probable first, at least one; and what each load draws by itself under that. A run
+/// that is not `metered` like the others says nothing of levels.
+pub(super) fn hypotheses(
+    known: &Draws,
+    trace: &Trace,
+    (run, metered): (&[Segment], bool),
+    flow: Option<Flow>,
+    states: &[State],
+) -> (Vec<Hypothesis>, Signatures) {
+    let steady = steady(run);
+    let segments = steady.as_deref().unwrap_or(run);
+    let volts = trace.nominal.volts;
+    let own = start(trace, segments, flow);
+    let mut model = Model::new(segments, states, trace.resolution);
+    // A control that sleeps draws less than one that is awake, so what is idle may be either.
+    let (idle, awake) = (initial::idle(segments), known.watts(Drawn::Standby, volts));
+    let ways = idle.into_iter().chain(awake.filter(|awake| idle != Some(*awake)));
+    let with = |standby: Watts| known.signatures(Signatures { standby, ..own }, volts);
+    let way = |standby: Watts| with_its_heater(&mut model, &with(standby), own.heater);
+    let best = ways.map(way).max_by(|a, b| a.2.total_cmp(&b.2));
+    let (given, path, _) =
+        best.unwrap_or_else(|| with_its_heater(&mut model, &with(own.standby), own.heater));
+    let given = given.hearing(segments, &path);
+    let explains = explained(&given, segments, &path);
+    if !metered || explains >= EXPLAINS.get() {
+        return (vec![Hypothesis { signatures: given, probability: 1.0 }], given);
+    }
+    let mut tried = vec![(given, model.weight(&given))];
+    // A small load that nobody has seen, or another than was seen.
+    let vented = Signatures { small: Some(Small::common()), ..given };
+    tried.push((vented, model.weight(&vented) + CHANGED.get().ln()));
+    let beside = beside(&mut model, &given, segments);
+    let loads = [Changed::Fill, Changed::Drain, Changed::Wash];
+    let mut ways: Vec<Signatures> =
+        loads.into_iter().filter_map(|load| changed(&mut model, &given, load, segments)).collect();
+    ways.push(beside);
+    for way in ways {
+        // What explains less than the file is no change.
+        let path = model.path(&way);
+        if explained(&way, segments, &path) > explains {
+            tried.push((way, model.weight(&way) + CHANGED.get().ln()));
+        }
+    }
+    let others = searched(trace, segments, flow, states).into_iter();
+    tried.extend(others.map(|(s, weight)| (s, weight + s.prior(trace.meter) + OTHER.get().ln())));
+    let hypotheses = weighed(tried);
+    let best = hypotheses[0].signatures;
+    let levels = if best.is_like(&beside) { given } else { best };
+    (hypotheses, levels)
+}
+
+/// Levels with something small that stays on beside all else, as far as it shows: no level has changed then, and the overlay is looked for later.
+fn beside(model: &mut Model, given: &Signatures, segments: &[Segment]) -> Signatures {
+    let common = Small::common();
+    let near = |watts: &f64| (watts - common.level.0).abs() < common.spread.0;
+    let seen = initial::peaks(segments, given).into_iter().map(|p| p - given.fill.0).filter(near);
+    let with = |small: f64| {
+        let small = Watts(small);
+        let (fill, drain, wash) = (given.fill + small, given.drain + small, given.wash + small);
+        Signatures { fill, drain, wash, ..*given }
+    };
+    let tried = seen.chain([common.level.0]).map(with).map(|s| (model.best_score(&s), s));
+    tried.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(*given, |best| best.1)
+}
+
+/// Part of the time in which anything runs that has the level of the state on this path.
+fn explained(given: &Signatures, segments: &[Segment], path: &[State]) -> f64 {
+    let busy = segments.iter().zip(path).filter(|(o, _)| o.power.0 > given.standby.0 + RUNS_ABOVE.get());
+    let (mut all, mut fit) = (0.0, 0.0);
+    for (segment, &state) in busy {
+        let lasts = segment.duration().0;
+        all += lasts;
+        fit += if fits(given, segment, state) { lasts } else { 0.0 };
+    }
+    if all > 0.0 { fit / all } else { 1.0 }
+}
+
+/// With the heater as the run has it, whose power is far from all else and moves with the mains: the file tells whether that is its level in
+/// water or in air. With the path under it, and the log-probability of that.
+fn with_its_heater(
+    model: &mut Model,
+    file: &Signatures,
+    seen: Option<Heater>,
+) -> (Signatures, Vec<State>, f64) {
+    let mut under = |signatures: Signatures| {
+        let (path, score) = model.scored_path(&signatures);
+        (signatures, path, score)
+    };
+    let Some(seen) = seen else { return under(*file) };
+    let level = seen.level;
+    let near = |given: Watts| (level.0 / given.0).ln().abs() < HEATER_APART.get();
+    let pump = file.fastest();
+    if let Some(given) = file.heater.filter(|given| near(given.level) || near(given.dry)) {
+        let in_air = (level.0 - given.dry.0).abs() < (level.0 - given.level.0).abs();
+        // Both are off by what the mains is off.
+        let ratio = if in_air { level.0 / given.dry.0 } else { level.0 / given.level.0 };
+        let (level, dry) = (given.level * ratio, given.dry * ratio);
+        return under(Signatures { heater: Some(Heater { level, dry, threshold: level * 0.5 }), ..*file });
+    }
+    let wet = Heater { level, dry: level - pump, ..seen };
+    let dry = Heater { level: level + pump, dry: level, ..seen };
+    let [in_water, in_air] = [wet, dry].map(|heater| under(Signatures { heater: Some(heater), ..*file }));
+    if in_air.2 > in_water.2 { in_air } else { in_water }
+}
+
+/// A load that draws something else than its file says.
+#[derive(Clone, Copy)]
+enum Changed {
+    Fill,
+    Drain,
+    Wash,
+}
+
+impl Changed {
+    fn range(self) -> (f64, f64) {
+        match self {
+            Self::Fill => (FILL_LEAST.get(), FILL_MOST.get()),
+            Self::Drain => (DRAIN_LEAST.get(), DRAIN_MOST.get()),
+            Self::Wash => (WASH_LEAST.get(), WASH_MOST.get()),
+        }
+    }
+
+    fn with(self, of: &Signatures, level: Watts) -> Signatures {
+        match self {
+            Self::Fill => Signatures { fill: level, ..*of },
+            Self::Drain => Signatures { drain: level, ..*of },
+            Self::Wash => Signatures { wash: level, speeds: None, ..*of },
+        }
+    }
+
+    fn of(self, of: &Signatures) -> Watts {
+        match self {
+            Self::Fill => of.fill,
+            Self::Drain => of.drain,
+            Self::Wash => of.wash,
+        }
+    }
+}
+
+/// The likeliest level that a load has changed to, all others as they are given.
+fn changed(model: &mut Model, given: &Signatures, load: Changed, segments: &[Segment]) -> Option<Signatures> {
+    let (least, most) = load.range();
+    let peaks = initial::peaks(segments, given).into_iter().filter(|p| (least..=most).contains(p));
+    let candidates: Vec<Signatures> = peaks.map(|p| load.with(given, Watts(p))).collect();
+    let told = |c: &Signatures| c.fill.0 < c.drain.0.min(c.wash.0);
+    let best = candidates.into_iter().filter(told).map(|c| (c, model.best_score(&c)));
+    let (best, _) = best.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let level = load.of(&best.refined(segments, &model.path(&best)));
+    Some(load.with(&best, level))
+}
+
+#[cfg(test)]
+mod tests {
+    use tubtrace_units::Amps;
+
+    use super::*;
+    use crate::loads::by_hand::{DRAIN, FILL, STANDBY, WASH, trace};
+    use crate::loads::{Draw, Drawn, ScaledTrace};
+
+    /// What the machine by hand draws, at 230 V.
+    fn file() -> Draws {
+        let drawn = [
+            (Drawn::Standby, STANDBY),
+            (Drawn::FillValve, FILL),
+            (Drawn::DrainPump, DRAIN),
+            (Drawn::WashPump, WASH),
+            (Drawn::HeaterInWater, 1_798.0),
+        ];
+        let draw = |watts: f64| Draw { amps: Amps(watts / 230.0), spread: Amps(0.0), seen: 3 };
+        drawn.into_iter().map(|(of, watts)| (of, draw(watts))).collect()
+    }
+
+    /// The likeliest levels in a run of three waters whose loads draw so much.
+    fn likeliest(fill: f64, drain: f64, wash: f64) -> Signatures {
+        let water = [
+            (60, STANDBY + fill),
+            (600, STANDBY + wash),
+            (300, 1_700.0 + wash),
+            (60, STANDBY + drain),
+            (30, STANDBY),
+        ];
+        let readings = [&[(900, STANDBY)], &water.repeat(3)[..], &[(900, STANDBY)]].concat();
+        let trace = trace(&readings);
+        let scaled = ScaledTrace::of(&trace);
+        hypotheses(&file(), &trace, (&scaled.segments, true), None, State::BY_POWER).1
+    }
+
+    fn levels(of: &Signatures) -> [f64; 3] {
+        [of.fill.0, of.drain.0, of.wash.0].map(f64::round)
+    }
+
+    #[test]
+    fn a_machine_that_draws_what_its_file_says_is_read_by_it() {
+        assert_eq!(levels(&likeliest(FILL, DRAIN, WASH)), [FILL, DRAIN, WASH]);
+        assert_eq!(levels(&likeliest(1.05 * FILL, 0.95 * DRAIN, 1.05 * WASH)), [FILL, DRAIN, WASH]);
+    }
+
+    #[test]
+    fn a_load_that_is_not_seen_stays_as_it_is_given() {
+        assert_eq!(levels(&likeliest(FILL, 0.0, WASH)), [FILL, DRAIN, WASH]);
+    }
+
+    #[test]
+    fn a_load_that_has_changed_is_learned_and_the_others_stay() {
+        let [fill, drain, wash] = levels(&likeliest(FILL, DRAIN, 0.5 * WASH));
+        assert_eq!([fill, drain], [FILL, DRAIN]);
+        assert!((wash - 0.5 * WASH).abs() < 5.0, "{wash}");
+    }
+
+    #[test]
+    fn another_machine_is_learned_as_if_there_were_no_file() {
+        let [fill, drain, wash] = levels(&likeliest(20.0, 55.0, 180.0));
+        assert!(
+            (fill - 20.0).abs() < 3.0 && (drain - 55.0).abs() < 6.0 && (wash - 180.0).abs() < 15.0,
+            "{fill} {drain} {wash}"
+        );
+    }
+
+    #[test]
+    fn a_heater_is_that_of_the_run_and_the_file_says_whether_it_is_in_water() {
+        let heater = likeliest(FILL, DRAIN, WASH).heater.unwrap();
+        assert!((heater.level.0 - 1_800.0).abs() < 1.0 && (heater.dry.0 - 1_700.0).abs() < 2.0, "{heater:?}");
+    }
+}
