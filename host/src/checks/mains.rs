@@ -33,7 +33,7 @@ constants! { "checks.mains":
     SAG_DOUBT: f64 = 0.02, "part", Guess;
     /// A heater that draws this part of what it does as a rule draws all of it.
     ALL_OF_IT: f64 = 0.98, "part", Guess;
-    /// The power of an interval without its sag is this quantile of its readings.
+    /// The power of an interval without its sag is this quantile of its readings, and an even one differs little from it at the opposite quantile.
     WITHOUT_SAG: f64 = 0.75, "part", Guess;
     /// Readings below this part of the power without a sag are in one.
     SAGS_BELOW: f64 = 0.93, "part", Fitted;
@@ -155,8 +155,18 @@ fn sags(run: &Run) -> Vec<Sign> {
     let long = || run.of(&[Kind::Wash]).filter(|i| i.duration() >= STEADY.get());
     let usual = weighted_median(long().map(|i| (i.measured.power.0, i.duration().0))).unwrap_or(0.0);
     let part = |i: &Interval| Quantity::Part(i.measured.power.0 / usual.max(1.0));
-    let whole = long().filter(|i| !beside_full_heat(run, i)).map(|i| Sign::new(i.start, part(i)));
+    let whole = long().filter(|i| is_even(run, i) && !beside_full_heat(run, i));
+    let whole = whole.map(|i| Sign::new(i.start, part(i)));
     within.chain(whole).collect()
+}
+
+/// Whether most readings of a wash are alike. What coarse readings make of washes and rests is low for another reason than the mains.
+fn is_even(run: &Run, wash: &Interval) -> bool {
+    let readings: Vec<(f64, f64)> = run.inner(wash).map(|s| (s.power.0, s.duration().0)).collect();
+    let of = |part: f64| weighted_quantile(readings.iter().copied(), part);
+    of(1.0 - WITHOUT_SAG.get())
+        .zip(of(WITHOUT_SAG.get()))
+        .is_some_and(|(low, high)| low > SAGS_BELOW.get() * high)
 }
 
 /// Whether the heater right before or after draws all that it does: then the mains is not low, and the pump draws less.
