@@ -10,6 +10,7 @@ use super::event::Event;
 use super::evidence::drains::{Silent, silent, still_heard};
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
+use crate::alignment::are_means;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Record, Sign};
 use crate::quantity::Quantity;
@@ -78,6 +79,10 @@ static DRAIN_STAYS_ON: Check = Check {
     measure: |run| vec![longest(run)],
     baselines: &[&DRAIN],
     hold: |context| {
+        // Means of minutes show no drain: what draws as much may be the pump beside its rests.
+        if are_means(context.cycle.resolution) {
+            return Vec::new();
+        }
         let usual = context.usual(&DRAIN);
         let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
         let longest = middle(context.signs(DRAIN_STAYS_ON.id)).filter(goes_on);
@@ -103,7 +108,8 @@ fn longest(run: &Run) -> Sign {
     let longest = ends.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)));
     let lasts = longest.map_or(Seconds(0.0), |(start, end)| end - start);
     let about = if longest.is_some_and(|(_, end)| stopped(run, end)) { STOPPED } else { "" };
-    Sign { about, ..Sign::new(run.cycle.start(), Quantity::Time(lasts)) }
+    let at = longest.map_or(run.cycle.start(), |(start, _)| start);
+    Sign { about, ..Sign::new(at, Quantity::Time(lasts)) }
 }
 
 /// Whether less was drawn for seconds, after the drain pump ran to `end`, than it does alone.
