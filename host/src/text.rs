@@ -79,6 +79,12 @@ pub fn duration(time: Seconds) -> String {
     format!("{:02}:{:02}:{:02}", seconds / 3_600, seconds / 60 % 60, seconds % 60)
 }
 
+/// The place of a note in a log: how long after its start, and no time of day, for those stand beside it: `01:32:05 from the start`.
+#[must_use]
+pub fn from_start(time: Seconds) -> String {
+    format!("{} from the start", duration(time))
+}
+
 /// An offset from UTC as hours and minutes with their sign, as RFC 3339 writes it: `+01:00`. Its seconds are left out.
 #[must_use]
 pub fn offset_digits(offset: Offset) -> String {
@@ -104,6 +110,11 @@ mod tests {
             "a\u{fffd}[2Jb\u{fffd}]0;x\u{fffd}c\u{fffd}["
         );
         assert_eq!(styled("\u{1b}[1\u{1b}[2m"), "\u{fffd}[1\u{1b}[2m");
+    }
+
+    #[test]
+    fn a_place_in_a_log_is_no_time_of_day() {
+        assert_eq!(from_start(Seconds(2_068.2)), "00:34:28 from the start");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use tubtrace_units::Seconds;
 use super::constants::{LOG_MAY_BE_LOST, MAY_BE_LOST};
 use super::cycle::Cycle;
 use crate::loads::constants::runs::RUNS_APART;
-use crate::text::duration;
+use crate::text::from_start;
 use crate::trace::Trace;
 
 /// Why the runs of a log cannot be judged, if so many readings within them, or just before and after them, could not be used. Readings
@@ -23,7 +23,7 @@ fn of_run(trace: &Trace, cycle: &Cycle) -> Option<String> {
     (lost > ran * MAY_BE_LOST.get()).then(|| {
         format!(
             "could not be judged: of the run of {2:.0} s that begins at {0}, and of the {3:.0} s before and after it, {1:.0} s of readings could not be used or were out of order (see the notes); mend the file, or say how it is written: --column, --time, --zone, --scale",
-            duration(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
+            from_start(cycle.start()), lost.0, ran.0, RUNS_APART.get().0,
         )
     })
 }

@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::constants::LOGS_APART;
 use super::contents::Log;
-use crate::text::duration;
+use crate::text::from_start;
 use crate::trace::{Burst, Clock, Health, Step, Trace};
 
 /// Bytes of labels that are told one behind the other: a page's heading, and not one of thousands.
@@ -20,9 +20,9 @@ pub(super) fn join(mut first: Log, second: Log) -> Log {
         Some(_) => "another log begins in the same file, placed by its clock",
         None => "another log begins in the same file, how much later is not known",
     };
-    first.notes.add(what, || duration(end));
+    first.notes.add(what, || from_start(end));
     let at = at.unwrap_or(end + LOGS_APART.get());
-    first.notes.append(second.notes, |first| format!("{first} of the log that begins at {}", duration(at)));
+    first.notes.append(second.notes, |first| format!("{first} of the log that begins at {}", from_start(at)));
     append(&mut first.trace, second.trace, at);
     first
 }

@@ -34,7 +34,7 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
             None => after,
         };
         if after - lasts > ROUNDING.get().0 && next.is_some() {
-            notes.add("gap without readings", || crate::text::duration(Seconds(from)));
+            notes.add("gap without readings", || crate::text::from_start(Seconds(from)));
         }
         if lasts < after {
             // There are fewer than eight million rows.

@@ -11,7 +11,7 @@ pub struct Note {
     pub what: String,
     /// How often it was noted.
     pub count: u64,
-    /// Where first: "line 12", "byte 4096", "at 00:12:30".
+    /// Where first: "line 12", "byte 4096", "00:12:30 from the start".
     pub first: String,
 }
 

@@ -119,5 +119,5 @@ impl Records {
 
 /// A time since the log began, for notes.
 pub(super) fn clock_of(tick: Tick) -> String {
-    crate::text::duration(Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND)))
+    crate::text::from_start(Seconds(f64::from(tick.0) / f64::from(Tick::PER_SECOND)))
 }

@@ -90,7 +90,7 @@ impl Records {
                     if let Some(last) = last.filter(|last| from > *last) {
                         let damaged = self.damage.contains(&end);
                         let what = if damaged { DAMAGED } else { "gap without windows" };
-                        self.notes.add(what, || crate::text::duration(last));
+                        self.notes.add(what, || crate::text::from_start(last));
                         self.damaged.extend(damaged.then_some((last, from)));
                     }
                     steps.push(step(from, to, window, volts));

@@ -6,7 +6,7 @@ use tubtrace_units::Seconds;
 
 use super::constants::{BASE, WORST_DRIFT};
 use super::notes::Notes;
-use crate::text::duration;
+use crate::text::{duration, from_start};
 use crate::trace::{Clock, Zone};
 
 /// The log was opened again at `tick`, behind windows that end at `last`.
@@ -41,10 +41,11 @@ impl Timing {
             match at {
                 Some(at) => {
                     let off = duration(Seconds(at) - end);
-                    notes.add(&format!("the logger was off for {off} ({why})"), || duration(end));
+                    notes.add(&format!("the logger was off for {off} ({why})"), || from_start(end));
                 }
-                None => notes
-                    .add(&format!("the logger was off, for how long is not known ({why})"), || duration(end)),
+                None => notes.add(&format!("the logger was off, for how long is not known ({why})"), || {
+                    from_start(end)
+                }),
             }
             let unknown = timing.at(reset.tick).0;
             timing.pieces.push((reset.tick, at.unwrap_or(unknown)));

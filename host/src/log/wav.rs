@@ -91,7 +91,7 @@ pub fn from_wav_reader(
     }
     if !wav.is_whole() {
         let at = Seconds(frames as f64 / f64::from(spec.sample_rate));
-        board.notes.add("the WAV ends before its header says", || crate::text::duration(at));
+        board.notes.add("the WAV ends before its header says", || crate::text::from_start(at));
     }
     rate.finish(&mut |f| board.frame(f)).map_err(unusable)?;
     if board.frames < (BLOCK / CHANNELS) as u64 {
@@ -146,7 +146,7 @@ impl Board {
             if !(-whole..whole).contains(&counts) {
                 let at = Seconds(self.frames as f64 / f64::from(SAMPLE_RATE));
                 let what = format!("sample of channel {} beyond the converter's range (say --scale)", i + 1);
-                self.notes.add(&what, || crate::text::duration(at));
+                self.notes.add(&what, || crate::text::from_start(at));
             }
             // From 0 to 4,095, which fits.
             self.block[self.filled + i] = (counts.clamp(-whole, whole - 1.0) + whole) as u16;
