@@ -68,7 +68,12 @@ impl Check {
         let worked = worked.rated(&self.plate);
         if worked.cycles.is_empty() {
             let name = log.display();
-            return Err(Failure::Other(format!("{name}: no cycle in it, so there is nothing to check")));
+            // The logger's own clamp has one scale.
+            let metered = worked.log.trace.steps.iter().filter(|step| step.detail.is_none());
+            let highest = scale(metered.map(|step| step.power.0).fold(0.0, f64::max));
+            return Err(Failure::Other(format!(
+                "{name}: no cycle in it, so there is nothing to check{highest}"
+            )));
         }
         let Outcomes { chart, judged, options } =
             self.how.judge(log, &worked, machine.as_ref(), given.sheet.as_ref(), causes)?;
@@ -93,5 +98,29 @@ impl Check {
             Outcome::Within | Outcome::Departs => Done::Well,
             Outcome::Unknown => Done::Unknown,
         })
+    }
+}
+
+/// What the highest power of a log without a cycle says of its unit: a machine that is on draws watts, and kilowatts that were taken
+/// for them come to a few at most. Nothing of a log in which nothing is ever on, or something plainly is.
+fn scale(highest: f64) -> String {
+    if (0.5..=KILOWATTS).contains(&highest) {
+        format!("; its highest reading is {highest:.1} W: if these are kilowatts, say so: --scale 1000")
+    } else {
+        String::new()
+    }
+}
+
+/// What a dishwasher on a household circuit draws at most, in kilowatts: 16 A at 230 V.
+const KILOWATTS: f64 = 3.7;
+
+#[cfg(test)]
+mod tests {
+    use super::scale;
+
+    #[test]
+    fn kilowatts_are_asked_for() {
+        assert!(scale(2.1).contains("2.1 W: if these are kilowatts, say so: --scale 1000"));
+        assert_eq!([scale(0.0), scale(2_100.0)], ["", ""]);
     }
 }
