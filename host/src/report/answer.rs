@@ -258,8 +258,9 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
             Quiet::enough_for_once_in(5),
         ),
         format!(
-            "For the customer: \u{201c}In {} nothing went wrong. The recorder should stay on until it fails again.\u{201d}",
-            if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) }
+            "For the customer: \u{201c}In {} {}. The recorder should stay on until it fails again.\u{201d}",
+            if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) },
+            if compared { "nothing went wrong" } else { "no plain fault was seen" },
         ),
     ]
 }

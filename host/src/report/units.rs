@@ -120,6 +120,8 @@ impl Units {
         };
         match limits {
             (Some(low), Some(high)) if low == high => of(low),
+            // As brief as one likes.
+            (Some(Quantity::Time(low)), Some(high)) if low.0 < 0.05 => format!("{} or less", of(high)),
             (Some(low), Some(high)) => range(&of(low), &of(high)),
             (Some(low), None) => format!("{} or more", of(low)),
             (None, Some(high)) => format!("{} or less", of(high)),
@@ -172,6 +174,7 @@ mod tests {
         assert_eq!(Units::Si.expected((time(75.0), time(115.0))), "75 to 115 s");
         assert_eq!(Units::Si.expected((time(75.0), time(190.0))), "75 s to 3 min 10 s");
         assert_eq!(Units::Si.expected((time(200.0), time(390.0))), "3 min 20 s to 6 min 30 s");
+        assert_eq!(Units::Si.expected((time(0.0), time(1_413.0))), "23 min 33 s or less");
         assert_eq!(Units::Si.expected((time(75.0), None)), "75 s or more");
         assert_eq!(Units::Si.expected((None, time(75.0))), "75 s or less");
         assert_eq!(Units::Si.expected((Some(Quantity::Count(2)), Some(Quantity::Count(3)))), "2 to 3 times");

@@ -24,8 +24,8 @@ pub(super) fn unknown(judged: &Judged) -> Option<String> {
                 .to_owned(),
         ),
         Known::Alone => Some(
-            "Nothing to compare it with: fewer than three other cycles of its programme, and no machine file or chart. Only what can be \
-             said without one is told."
+            "Without a machine file or a chart, a cycle that has not three others of its programme has nothing to be compared with: only \
+             what can be said without one is told."
                 .to_owned(),
         ),
     }
@@ -135,11 +135,12 @@ fn against(word: &str, f: &Finding, units: Units) -> String {
 
 /// What may be outside, and by how little.
 pub(super) fn too_close(f: &Finding, units: Units) -> String {
-    format!(
-        "{} \u{b1}{}: too close to call.",
-        sentence(f, units).trim_end_matches('.'),
-        units.doubt(f.uncertainty)
-    )
+    let told = sentence(f, units);
+    let told = told.trim_end_matches('.');
+    match f.uncertainty {
+        Quantity::Count(_) => format!("{told}: too close to call."),
+        doubt => format!("{told}: too close to call (\u{b1}{}).", units.doubt(doubt)),
+    }
 }
 
 /// How much of a cycle is too close to call; nothing, where all of it is plain.
