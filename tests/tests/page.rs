@@ -12,6 +12,7 @@ use tubtrace::job::Job;
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::report::{Sheet, Subject, Units, page};
 use tubtrace_simulator::Random;
+use tubtrace_tests::command::Shop;
 
 /// Twelve hours of an invented machine at a reading a second, no two of which are alike: eight cycles, drawn and clips both noisy.
 fn restless() -> String {
@@ -102,6 +103,21 @@ fn highest(path: &str) -> i64 {
         }
     }
     least
+}
+
+/// The heading counts as the screen does, the colours are named where they are first seen, and what departs comes before what does not.
+#[test]
+fn what_departs_comes_first() {
+    let shop = Shop::new();
+    shop.well(&["demo", "--save", "demo/"]);
+    shop.well(&["report", "demo/night.tub", "-o", "night.html"]);
+    let html = String::from_utf8(shop.bytes("night.html")).unwrap();
+    assert!(html.contains("<h1>Three of six cycles depart"), "the heading");
+    let at = |what: &str| html.find(what).unwrap_or_else(|| panic!("no {what}"));
+    assert!(at("class=\"legend\"") < at("<h2>Findings"));
+    let mut cycles: Vec<u32> = (1..=6).collect();
+    cycles.sort_by_key(|n| at(&format!("id=\"cycle-{n}\"")));
+    assert_eq!(cycles, [2, 4, 6, 1, 3, 5]);
 }
 
 #[test]

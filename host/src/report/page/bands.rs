@@ -117,10 +117,10 @@ pub(super) fn marks(trace: &Trace, span: Extent) -> Markup {
 }
 
 /// Words for the colours of the bands.
-pub(super) fn legend(intervals: &[Interval], placed: &[Placed]) -> Markup {
+pub(super) fn legend<'a>(intervals: impl Iterator<Item = &'a Interval> + Clone, placed: &[Placed]) -> Markup {
     let all =
         [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Purge, Kind::Drain, Kind::Dry, Kind::Stall, Kind::Pause];
-    let seen = all.into_iter().filter(|k| intervals.iter().any(|i| i.kind == *k));
+    let seen = all.into_iter().filter(|k| intervals.clone().any(|i| i.kind == *k));
     html! {
         ul.legend {
             @for kind in seen { li { i class={ "k-" (kind) } {} (kind) } }

@@ -6,6 +6,7 @@ use tubtrace_units::Seconds;
 use super::super::wording::{as_far, headline, open_values, unknown_in_short};
 use super::super::words::{clock_time, minutes};
 use super::axis::Extent;
+use super::bands::legend;
 use super::sheet::Sheet;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
@@ -39,6 +40,7 @@ pub(super) fn overview(sheet: Sheet) -> Markup {
                 }
             }
         }
+        (legend(shown.iter().flat_map(|i| &cycles[*i].intervals), &[]))
     }
 }
 

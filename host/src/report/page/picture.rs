@@ -74,7 +74,7 @@ pub(super) fn figure(scene: Scene) -> Markup {
                 }
                 output { "Point at the picture, or move the slider, to read it off." }
             }
-            (legend(scene.intervals, placed))
+            (legend(scene.intervals.iter(), placed))
             figcaption { (told(scene)) }
         }
     }

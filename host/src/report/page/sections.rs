@@ -8,6 +8,7 @@ use super::super::words::{clock_time, minutes};
 use super::picture::Scene;
 use super::sheet::Sheet;
 use super::{answer, findings, overview, picture, tables};
+use crate::findings::Judged;
 use crate::intervals::{Interval, Kind, Measured};
 
 /// Points of all curves of a page together: at eight bytes a point, a megabyte.
@@ -38,8 +39,14 @@ pub(super) fn log(sheet: Sheet, pictures: usize) -> Markup {
                 "For all of them: tubtrace report --all."
             }
         }
-        @for i in shown { (cycle(sheet, i, pictures)) }
+        @for i in in_order(sheet, shown) { (cycle(sheet, i, pictures)) }
     }
+}
+
+/// What departs before what does not, each in order of time.
+fn in_order(sheet: Sheet, mut shown: Vec<usize>) -> Vec<usize> {
+    shown.sort_by_key(|i| !sheet.verdicts().get(*i).is_some_and(Judged::departs));
+    shown
 }
 
 /// What was recorded where no cycle is in it: somebody wants to see why.

@@ -31,9 +31,9 @@ pub(super) fn sentence(sheet: Sheet) -> String {
         (0, 1) => format!("The cycle is within {against}"),
         (0, 2) => format!("Both cycles are within {against}"),
         (0, n) => format!("All {} cycles are within {against}", number(n)),
-        (1, 1) => format!("The cycle departs from {against}"),
-        (1, n) => format!("One of {} cycles departs from {against}", number(n)),
-        (d, n) => format!("{} of {} cycles depart from {against}", capitalised(&number(d)), number(n)),
+        (1, _) if count == 1 => format!("The cycle departs from {against}"),
+        (1, _) => format!("One of {} cycles departs from {against}", number(count)),
+        (d, _) => format!("{} of {} cycles depart from {against}", capitalised(&number(d)), number(count)),
     };
     let mut named: Vec<String> = Vec::new();
     for (i, judged) in sheet.verdicts().iter().enumerate() {
