@@ -137,7 +137,7 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
         @if !changes.is_empty() {
             section {
                 h2 { "Interval by interval" }
-                p.soft { "The median, and in brackets the least and the most. \u{201c}Apart\u{201d}: no value of one is within the other's." }
+                p.soft { "The median, and in brackets the least and the most, and of how many. \u{201c}Apart\u{201d}: no value of one is within the other's." }
                 div.wide tabindex="0" role="group" aria-label="intervals before and after" {
                     table {
                         caption { "How long each interval lasted" }
@@ -171,8 +171,26 @@ fn row(change: &Change) -> Markup {
 }
 
 fn spread(spread: Option<Spread<Seconds>>) -> String {
-    spread.map_or_else(
-        || "\u{2013}".to_owned(),
-        |s| format!("{} ({} to {}; {})", lasts(s.median), lasts(s.least), lasts(s.most), s.count),
-    )
+    match spread {
+        None => "\u{2013}".to_owned(),
+        Some(s) if s.count == 1 => lasts(s.median),
+        Some(s) => format!("{} ({} to {}; {})", lasts(s.median), lasts(s.least), lasts(s.most), s.count),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// On a phone there is room for both columns where each log has one cycle.
+    #[test]
+    fn one_value_is_told_once() {
+        let of = |least: f64, most: f64, count| {
+            let [median, least, most] = [least.midpoint(most), least, most].map(Seconds);
+            spread(Some(Spread { median, least, most, count }))
+        };
+        assert_eq!(of(278.0, 278.0, 1), "4:38");
+        assert_eq!(of(90.0, 110.0, 3), "1:40 (1:30 to 1:50; 3)");
+        assert_eq!(spread(None), "\u{2013}");
+    }
 }
