@@ -64,6 +64,8 @@ fn what_loads_draw_is_in_amperes_that_a_machine_can_draw() {
         let line = format!("drain-pump = {{ amps = {number}, spread = 0.01 }}");
         assert!(said(&line).starts_with("c:8:23: what a load draws"), "{line}: {}", said(&line));
     }
+    let told = said("drain-pump = { amps = 101.5 }");
+    assert!(told.contains("not 101.5: mend it, or delete all of [loads]"), "the value and a remedy: {told}");
     let spread = said("drain-pump = { amps = 0.1, spread = -1.0 }");
     assert!(spread.starts_with("c:8:37: how far it differs"), "{spread}");
     let unknown = said("dryer = { amps = 0.1 }");

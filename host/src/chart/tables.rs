@@ -143,7 +143,12 @@ fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
         if (least..=MOST_AMPS).contains(&value) {
             return Ok(Amps(value));
         }
-        Err(complain(number, format!("{what} is in amperes, from {least} to {MOST_AMPS}")))
+        Err(complain(
+            number,
+            format!(
+                "{what} is in amperes, from {least} to {MOST_AMPS}, and not {value}: mend it, or delete all of [loads], and each log tells them by itself"
+            ),
+        ))
     };
     let check = |(drawn, table): (Drawn, DrawTable)| {
         // A load that draws nothing cannot be told; a control may.
