@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use tubtrace_units::Seconds;
 
-use super::constants::runs::{IDLE_BELOW, LAST_DRAIN_WITHIN, PART_LASTS, PART_SEGMENTS, RUNS_APART};
+use super::constants::runs::{IDLE_BELOW, PART_LASTS, PART_SEGMENTS, RUNS_APART, WAITS_FOR};
 use super::segment::grouped;
 use crate::trace::Trace;
 
@@ -36,7 +36,7 @@ pub fn parts(trace: &Trace) -> Vec<Part> {
         let lasts = idle.map(|since| segment.end - since);
         let passed = segment.end - begin;
         let torn = passed > PART_LASTS.get() * 2.0 && lasts.is_none_or(|l| l <= RUNS_APART.get());
-        let wanted = if passed > PART_LASTS.get() { RUNS_APART.get() } else { LAST_DRAIN_WITHIN.get() };
+        let wanted = if passed > PART_LASTS.get() { RUNS_APART.get() } else { WAITS_FOR.get() };
         if torn || lasts.is_some_and(|l| l > wanted) {
             let end = trace.steps.partition_point(|s| s.end <= segment.end);
             parts.push(Part { steps: from..end, torn });

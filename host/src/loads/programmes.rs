@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use tubtrace_units::{Load, Seconds};
 
-use super::constants::runs::{GIVES_UP_DRAINS, LAST_DRAIN_WITHIN, PURGE_PART, RUN_LASTS, RUNS_APART};
+use super::constants::runs::{GIVES_UP_DRAINS, PURGE_PART, RUN_LASTS, RUNS_APART, WAITS_FOR};
 use super::span::Span;
 use super::state::State;
 
@@ -26,14 +26,17 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
         let own = || group.iter().map(|&i| &spans[i]);
         let washes =
             own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS.get();
-        if washes || begins(own()) {
-            runs.push(first..last + 1);
-        } else if let Some(run) = runs.last_mut()
-            && spans[first].start - spans[run.end - 1].end <= LAST_DRAIN_WITHIN.get()
-        {
-            run.end = last + 1;
+        let before =
+            runs.last_mut().filter(|run| spans[first].start - spans[run.end - 1].end <= WAITS_FOR.get());
+        let begins = washes || begins(own());
+        match before {
+            Some(run) if !begins || same_water(&spans[run.clone()], &spans[first..=last]) => {
+                run.end = last + 1
+            }
+            _ if begins => runs.push(first..last + 1),
+            // It is a small load on its own, hours from any run.
+            _ => {}
         }
-        // Otherwise it is a small load on its own, hours from any run.
     }
     runs
 }
@@ -52,9 +55,22 @@ pub(crate) fn fills_long(span: &Span) -> bool {
 
 /// Whether there is water in the tub after these spans: the last of them that moved water was a fill, or none moved any.
 pub(crate) fn in_water(before: &[Span]) -> bool {
-    let comes = |s: &Span| s.state == State::Fill || fills_long(s);
-    let moves = |s: &&Span| s.duration() > PURGE_PART.get() && (comes(s) || s.state.drains());
-    before.iter().rev().find(moves).is_none_or(comes)
+    before.iter().rev().find(|s| moves(s)).is_none_or(comes)
+}
+
+/// Whether the machine waited in water: it came in and was not let out before, and none comes in after until some was let out.
+fn same_water(before: &[Span], after: &[Span]) -> bool {
+    before.iter().rev().find(|s| moves(s)).is_some_and(comes)
+        && !after.iter().find(|s| moves(s)).is_some_and(comes)
+}
+
+/// Whether water comes in for longer than in a purge, or is let out.
+fn moves(span: &Span) -> bool {
+    span.duration() > PURGE_PART.get() && (comes(span) || span.state.drains())
+}
+
+fn comes(span: &Span) -> bool {
+    span.state == State::Fill || fills_long(span)
 }
 
 /// Whether a machine began a programme without washing: it tried to fill, gave up and drained.
@@ -87,6 +103,21 @@ mod tests {
             (State::Small, 600.0),
         ]);
         assert_eq!(programmes(&spans), [0..4, 5..6]);
+    }
+
+    #[test]
+    fn a_soak_belongs_to_its_run_and_what_takes_new_water_does_not() {
+        let first = [(State::Fill, 60.0), (State::Wash, 600.0)];
+        let then = |apart: f64, next: &[(State, f64)]| {
+            programmes(&spans(&[&first, &[(State::Off, apart)][..], next].concat())).len()
+        };
+        let goes_on = [(State::Wash, 600.0), (State::Drain, 60.0)];
+        assert_eq!(then(1_500.0, &goes_on), 1);
+        assert_eq!(then(1_500.0, &[(State::Drain, 60.0), (State::Fill, 60.0), (State::Wash, 600.0)]), 1);
+        assert_eq!(then(1_500.0, &[&first[..], &goes_on].concat()), 2);
+        assert_eq!(then(5_000.0, &goes_on), 2);
+        let emptied = [&first[..], &[(State::Drain, 60.0), (State::Off, 1_500.0)], &goes_on].concat();
+        assert_eq!(programmes(&spans(&emptied)).len(), 2);
     }
 
     #[test]

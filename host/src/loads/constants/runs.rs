@@ -18,7 +18,7 @@ constants! { "loads":
     /// Longest segment, so that a slow drift does not hide in one.
     SEGMENT_LONGEST: Seconds = Seconds(60.0), "s", Guess;
 
-    /// Idle time after which another run begins: no programme waits for longer.
+    /// Idle time after which another run begins, unless the machine waited in water.
     RUNS_APART: Seconds = Seconds(600.0), "s", Practice;
     /// Power below which a machine is idle: its control draws less.
     IDLE_BELOW: f64 = 6.0, "W", Practice;
@@ -41,8 +41,8 @@ constants! { "loads":
     /// Greatest power of a run below which it neither washes nor heats and says nothing of the others.
     PROGRAMME_DRAWS: f64 = 150.0, "W", Practice;
 
-    /// Longest drying before a last drain.
-    LAST_DRAIN_WITHIN: Seconds = Seconds(2_700.0), "s", Practice;
+    /// Longest wait of a programme: drying before a last drain, or a soak.
+    WAITS_FOR: Seconds = Seconds(2_700.0), "s", Practice;
     /// Shortest washing or filling that makes a run; a pump that stirs while it drains washes for less.
     RUN_LASTS: Seconds = Seconds(60.0), "s", Guess;
     /// Shortest drain of a run that filled and gave up.
