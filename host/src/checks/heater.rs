@@ -86,8 +86,8 @@ static HEAT_AT_END: Check = Check {
         let hot = |i: &&Interval| i.loads.has(Load::Heater) && i.duration() > AT_END.get();
         let last =
             context.cycle.intervals.last().filter(hot).filter(|i| i.kind == Kind::Dry || goes_on(context));
-        // What a log or a hole in it cuts has not ended there; that it is too long already is told by itself.
-        let last = last.filter(|_| !context.cycle.cut_at_end);
+        // What a log or a hole in it cuts has not ended there, unless it is longer already than anything that the programme has.
+        let last = last.filter(|_| !context.cycle.cut_at_end || goes_on(context));
         let lasts = |i: &Interval| Quantity::Time(i.duration());
         last.map(|i| HEAT_AT_END.lasted(context, i.start, lasts(i), Seconds(0.0)).of("end", i.kind))
             .into_iter()
