@@ -25,6 +25,8 @@ constants! { "checks.course":
     MOSTLY: f64 = 0.5, "part", Guess;
     /// Who has washed for less than this in a whole run has not washed.
     WASHED: Seconds = Seconds(30.0), "s", Guess;
+    /// Drying for longer than this comes after the last drain: nobody dries above water.
+    DRIED: Seconds = Seconds(120.0), "s", Guess;
     /// Washing since the last drain that leaves water in the tub.
     WASHED_WITH: Seconds = Seconds(30.0), "s", Guess;
     /// A run whose next begins later than this has ended: a soak is shorter. The idle time that the log must show after it.
@@ -147,7 +149,15 @@ fn ends_full(context: &Context) -> Option<Outside> {
     let from = last.iter().position(washes)?;
     let long = last[from..].iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
     let certainty = long.map(|i| i.certainty).fold(SURE.get(), f64::min);
-    let does = if awake { Kind::Drain } else { last.last()?.kind };
+    // Who dries thinks that the tub is empty: that run was not broken off.
+    let dried: Seconds = last[from..].iter().filter(|i| i.kind == Kind::Dry).map(Interval::duration).sum();
+    let does = match last.last()?.kind {
+        _ if dried > DRIED.get() => Kind::Dry,
+        _ if awake => Kind::Drain,
+        // What ends in the middle of something else is one answer, whatever that is.
+        kind if kind == Kind::Dry => Kind::Pause,
+        kind => kind,
+    };
     Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))
 }
 

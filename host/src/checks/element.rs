@@ -42,6 +42,8 @@ constants! { "checks.element":
     LEFT_ON: Seconds = Seconds(1_200.0), "s", Practice;
     /// Nobody dries with heat for longer than this after the last water, with rests or without.
     DRIES_AT_MOST: Seconds = Seconds(3_600.0), "s", Practice;
+    /// Heat at the very end is so many times as long as any before it.
+    BY_FAR: f64 = 2.0, "factor", Guess;
     /// An appliance that heats takes at least this part of the power on its plate, at the volts on its plate.
     OF_PLATE: f64 = 0.9, "part", Source("IEC 60335-1, 10.1, table 1: heating appliances, -10 % (from memory)");
     /// The supply has at least this part of its nominal volts.
@@ -166,7 +168,11 @@ static HEATS_ON: Check = Check {
         let long =
             stretches.map(|s| (s[0].start, s[s.len() - 1].end - s[0].start)).filter(|s| s.1 > LEFT_ON.get());
         let goes_on = dries(all).filter(|s| s.1 > DRIES_AT_MOST.get());
-        long.chain(goes_on).take(1).map(|(at, lasts)| Sign::new(at, Quantity::Time(lasts))).collect()
+        long.chain(goes_on)
+            .chain(ends_hot(run))
+            .take(1)
+            .map(|(at, lasts)| Sign::new(at, Quantity::Time(lasts)))
+            .collect()
     },
     hold: |context| {
         let signs = context.signs(HEATS_ON.id).iter();
@@ -184,6 +190,20 @@ fn dries(all: &[Interval]) -> impl Iterator<Item = (Seconds, Seconds)> {
     let dry = || all[after..].iter().filter(|i| heats(i) && i.kind == Kind::Dry);
     let ends = (dry().count() >= BARE.get()).then(|| dry().next().zip(dry().next_back())).flatten();
     ends.map(|(first, last)| (first.start, last.end - first.start)).into_iter()
+}
+
+/// The heat in the empty tub at the very end, from when on and for how long, if it begins anew after drying has gone on without heat, and is the
+/// longest by far: as the tub warms, a control that dries heats for less each time.
+fn ends_hot(run: &Run) -> Option<(Seconds, Seconds)> {
+    let all = &run.cycle.intervals;
+    let after = all.iter().rposition(washes).map_or(0, |n| n + 1);
+    let (last, before) = all[after..].split_last()?;
+    let dry = |i: &&Interval| i.kind == Kind::Dry && heats(i);
+    let longest = before.iter().filter(dry).map(Interval::duration).max_by(Seconds::total_cmp)?;
+    let cool = before.last().is_some_and(|i| !heats(&i) && i.duration() > COOLS_FOR.get());
+    let lasts = last.duration();
+    let hot = dry(&last) && lasts > LEFT_ON.get() && lasts > longest * BY_FAR.get();
+    (hot && cool).then_some((last.start, lasts))
 }
 
 /// The element is on in an empty tub before the last water: few machines dry there.

@@ -2,14 +2,15 @@
 
 use super::check::Check;
 use super::{
-    clamp, clips, constants, contacts, course, current, drain, element, emptying, evidence, heater, inflow,
-    logger, mains, pickups, programme, purges, restarts, small_loads, supply, times, tries, valve, wash_pump,
+    balance, clamp, clips, constants, contacts, course, current, drain, element, emptying, evidence, heater,
+    inflow, logger, mains, others, pickups, programme, purges, restarts, small_loads, supply, times, tries,
+    valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 22] = [
+static SUBJECTS: [&[&Check]; 24] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -32,10 +33,12 @@ static SUBJECTS: [&[&Check]; 22] = [
     &element::CHECKS,
     &tries::CHECKS,
     &contacts::CHECKS,
+    &balance::CHECKS,
+    &others::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 20] = [
+pub(crate) static CONSTANTS: [List; 22] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -54,6 +57,8 @@ pub(crate) static CONSTANTS: [List; 20] = [
     element::ALL,
     tries::ALL,
     contacts::ALL,
+    balance::ALL,
+    others::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

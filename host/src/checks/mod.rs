@@ -2,6 +2,7 @@
 //! held against them, what masks it and what is said of it. One file for each subject; the causes stand in
 //! `findings/causes.toml`.
 
+mod balance;
 mod baseline;
 mod check;
 mod clamp;
@@ -25,6 +26,7 @@ mod list;
 mod logger;
 mod mains;
 mod measure;
+mod others;
 mod outside;
 mod pickups;
 mod programme;

@@ -88,7 +88,10 @@ static NO_SUPPLY_FLOW: Check = Check {
     hold: |context| {
         let washes = |i: &Interval| i.kind == Kind::Wash && i.duration() > WASHES.get();
         let unheard = fills::unheard(context, context.signs(NO_SUPPLY_FLOW.id));
-        let valve = unheard.first().filter(|_| !context.cycle.intervals.iter().any(washes));
+        // Where water was heard in any fill, the supply is open, and what is not heard is something else.
+        let came = context.signs(NO_SUPPLY_FLOW.id).iter().any(|level| level.value.number() >= 1.0);
+        let dry = !came && !context.cycle.intervals.iter().any(washes);
+        let valve = unheard.first().filter(|_| dry);
         valve.map(|(_, valve)| NO_SUPPLY_FLOW.counted(valve.start, 1, 0)).into_iter().collect()
     },
     masked_by: &["supply-deaf"],

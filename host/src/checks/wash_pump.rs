@@ -37,8 +37,6 @@ constants! { "checks.wash_pump":
     STOPS_MORE_THAN_FEW: u32 = 2, "stops", Guess;
     /// A contact that opens: the shortest event that shows a pump that stops.
     A_STOP: Seconds = Seconds(5.0), "s", Practice;
-    /// A dip of the mains: readings further apart than half of this fall out by themselves now and then, which looks the same.
-    A_DIP: Seconds = Seconds(1.0), "s", Practice;
     /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
     SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
     /// Somebody at the door: the shortest event that shows it beside what the control pauses for by itself.
@@ -195,7 +193,7 @@ static DIPS: Check = Check {
         _ => Vec::new(),
     },
     masked_by: &["pump-stalls"],
-    event: Event::Lasts(A_DIP),
+    event: Event::Itself,
     headline: Headline::Is("everything stops for a moment, and goes on"),
     unusual_alone: true,
     needs: Needs::Machine,
@@ -334,7 +332,10 @@ static PUMP_SILENT: Check = Check {
     baselines: &[&SILENT_FILLS],
     hold: |context| {
         let signs = context.signs(PUMP_SILENT.id);
-        let usual = context.usual(&SILENT_FILLS);
+        // Who never washes in a whole run, where water is heard to come, has nothing that could be usual.
+        let came = context.cycle.intervals.iter().any(|i| i.kind == Kind::Fill) && context.hears_flow();
+        let never = came && !context.cycle.intervals.iter().any(|i| i.loads.has(Load::WashPump));
+        let usual = if never { 0 } else { context.usual(&SILENT_FILLS) };
         let first = signs.first().filter(|_| signs.len() as u32 > usual);
         first.map(|s| PUMP_SILENT.counted(s.at, signs.len(), usual)).into_iter().collect()
     },

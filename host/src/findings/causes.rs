@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
+use serde::de::IntoDeserializer;
+use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::constants::{MOST_SUSPECTS, ONLY_NAMED};
 use super::measurement::Measurement;
-use crate::checks::Check;
+use crate::checks::{Check, all};
 use crate::intervals::Kind;
 
 /// Something that may be behind a departure.
@@ -115,6 +117,7 @@ impl Causes {
     /// [`CausesError`], when the text is no such file, or names a suspect or caution that there is not.
     pub fn with(text: &str, name: &str) -> Result<Self, CausesError> {
         weights_can_be(text, name)?;
+        departures_can_be(text, name)?;
         let broken = |what: String| CausesError { name: name.to_owned(), what };
         let own: File = toml::from_str(text).map_err(|e| {
             let (line, column) = crate::chart::place(text, e.span().map_or(0, |s| s.start));
@@ -259,7 +262,42 @@ struct Entry {
     suspects: Vec<String>,
 }
 
-/// Whether every weight in this text can be meant: none is negative or no number.
+/// Whether every kind of finding that this text names can be found: nothing is said of a word that no check has.
+fn departures_can_be(text: &str, name: &str) -> Result<(), CausesError> {
+    #[derive(Deserialize)]
+    struct Said {
+        #[serde(default)]
+        departure: Vec<Is>,
+    }
+    #[derive(Deserialize)]
+    struct Is {
+        is: toml::Spanned<String>,
+    }
+    let Ok(said) = toml::from_str::<Said>(text) else { return Ok(()) };
+    let unknown = said.departure.iter().find(|d| !all().any(|check| check.word() == d.is.get_ref()));
+    let Some(Is { is }) = unknown else { return Ok(()) };
+    let (line, column) = crate::chart::place(text, is.span().start);
+    let what = format!("no finding is called {:?}; `check --json` shows the word of each", is.get_ref());
+    Err(CausesError { name: format!("{name}:{line}:{column}"), what })
+}
+
+/// Why a key of `explains` matches nothing that can be found, and what to write; none where it matches.
+fn matches_nothing(key: &str) -> Option<String> {
+    let (word, does) = key.split_once(' ').unwrap_or((key, ""));
+    let Some(check) = all().find(|check| check.word() == word) else {
+        return Some(format!(
+            "{key:?} matches nothing: no finding is called {word:?}; `check --json` shows the word of each"
+        ));
+    };
+    let kind: StrDeserializer<ValueError> = does.into_deserializer();
+    let known = does == "*" || Kind::deserialize(kind).is_ok();
+    let remedy = || format!("write \"{word} {}\", or \"{word} *\" for whatever it does", check.does);
+    (!known).then(|| {
+        format!("{key:?} matches nothing: a key is a finding's word and what the machine does; {}", remedy())
+    })
+}
+
+/// Whether every weight in this text can be meant: none is negative or no number, and each is of something that can be found.
 fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     #[derive(Deserialize)]
     struct Said {
@@ -273,9 +311,14 @@ fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     // What is wrong otherwise is told by whoever reads all of it.
     let Ok(said) = toml::from_str::<Said>(text) else { return Ok(()) };
     for (kind, weight) in said.cause.iter().flat_map(|c| &c.explains) {
-        if !(weight.get_ref().is_finite() && *weight.get_ref() >= 0.0) {
+        let no_number = !(weight.get_ref().is_finite() && *weight.get_ref() >= 0.0);
+        let what = if no_number {
+            Some(format!("how strongly {kind:?} speaks for a cause is a number from 0 on"))
+        } else {
+            matches_nothing(kind)
+        };
+        if let Some(what) = what {
             let (line, column) = crate::chart::place(text, weight.span().start);
-            let what = format!("how strongly {kind:?} speaks for a cause is a number from 0 on");
             return Err(CausesError { name: format!("{name}:{line}:{column}"), what });
         }
     }
