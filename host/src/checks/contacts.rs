@@ -77,3 +77,26 @@ fn bursts(run: &Run, wash: &Interval) -> Vec<Seconds> {
         |group: &&[(Seconds, bool)]| group.len() >= OPENS.get() && group.iter().any(|(_, starts)| *starts);
     groups.filter(burst).map(|group| group[0].0).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{HEALTHY, signs_with};
+    use super::*;
+
+    /// What the first wash of a healthy run draws, if it falls for a second twice at each of these times, and then draws so much for another.
+    fn flutters(then: f64) -> Vec<Sign> {
+        let read = |second: u32, watts: f64| match second % 60 {
+            10 | 14 if second < 300 => 20.0,
+            11 | 15 if second < 300 => then,
+            _ => watts,
+        };
+        signs_with(&PUMP_FLUTTERS, &HEALTHY, read)
+    }
+
+    #[test]
+    fn a_contact_that_opens_and_starts_its_motor_again_is_told_and_a_pump_that_draws_air_is_not() {
+        assert_eq!(flutters(150.0).iter().map(|s| s.value).collect::<Vec<_>>(), [Quantity::Count(4)]);
+        assert_eq!(flutters(90.0), []);
+        assert_eq!(signs_with(&PUMP_FLUTTERS, &HEALTHY, |_, watts| watts), []);
+    }
+}

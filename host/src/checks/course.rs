@@ -266,3 +266,19 @@ static NEVER_HEATS: Check = Check {
     numbers: Numbers::Without,
     ..Check::PLAIN
 };
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{DRAIN, FILL, HEALTHY, HEAT, WASH, signs};
+    use super::*;
+
+    #[test]
+    fn a_run_that_stops_as_the_valve_opens_is_told_and_one_that_ends_with_a_vent_is_not() {
+        let stops = [FILL, WASH, HEAT, DRAIN, FILL, WASH, DRAIN, (Kind::Fill, 20, 16.0)];
+        let told = signs(&ENDS_FILLING, &stops);
+        assert_eq!(told.iter().map(|s| s.at).collect::<Vec<_>>(), [Seconds(1_440.0)]);
+        assert_eq!(signs(&ENDS_FILLING, &HEALTHY), []);
+        let vents = [FILL, WASH, HEAT, DRAIN, FILL, WASH, DRAIN, (Kind::Dry, 20, 9.0)];
+        assert_eq!(signs(&ENDS_FILLING, &vents), []);
+    }
+}

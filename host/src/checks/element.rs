@@ -268,3 +268,29 @@ fn beside_plate(context: &Context, check: &'static Check, outside: fn(f64, f64) 
     let found = check.outside(hold.start, measured, (Some(least), None), Quantity::Current(doubt));
     if outside(part, OF_PLATE.get() * volts) { vec![found.sure(hold.certainty)] } else { Vec::new() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{HEALTHY, Part, signs};
+    use super::*;
+
+    fn after(drying: &[Part]) -> Vec<Seconds> {
+        let parts = [&HEALTHY[..14], drying].concat();
+        signs(&HEATS_ON, &parts).iter().map(|s| Seconds(s.value.number())).collect()
+    }
+
+    #[test]
+    fn heat_that_goes_on_in_an_empty_tub_is_told_and_drying_is_not() {
+        assert_eq!(after(&[(Kind::Dry, 1_500, 2_000.0)]), [Seconds(1_500.0)]);
+        assert_eq!(after(&HEALTHY[14..]), []);
+        // A weak element dries for longer, and with rests.
+        assert_eq!(after(&[(Kind::Dry, 1_500, 750.0), (Kind::Dry, 300, 9.0), (Kind::Dry, 600, 750.0)]), []);
+    }
+
+    #[test]
+    fn heat_that_begins_anew_after_drying_and_stays_is_told_and_a_short_one_is_not() {
+        let then = |lasts| [(Kind::Dry, 345, 750.0), (Kind::Dry, 324, 9.0), (Kind::Dry, lasts, 750.0)];
+        assert_eq!(after(&then(1_800)), [Seconds(1_800.0)]);
+        assert_eq!(after(&then(600)), []);
+    }
+}

@@ -205,3 +205,22 @@ fn stood(run: &Run) -> Option<Sign> {
     let as_long = first.duration().0 >= (1.0 - ALIKE.get()) * usual && !run.cycle.cut_at_start;
     as_long.then(|| Sign::new(first.start, Quantity::Time(first.duration())))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{DRAIN, FILL, HEALTHY, HEAT, WASH, signs};
+    use super::*;
+
+    #[test]
+    fn a_tub_that_stays_full_is_told_by_washing_on_without_water() {
+        let full = [FILL, WASH, HEAT, DRAIN, WASH, DRAIN, WASH, DRAIN];
+        let told = signs(&STAYS_FULL, &full);
+        assert_eq!(
+            told.iter().map(|s| (s.at, s.value)).collect::<Vec<_>>(),
+            [(Seconds(960.0), Quantity::Count(2))]
+        );
+        assert_eq!(signs(&STAYS_FULL, &HEALTHY), []);
+        // One water that is used again is what some programmes do.
+        assert_eq!(signs(&STAYS_FULL, &[FILL, WASH, DRAIN, WASH, DRAIN, FILL, WASH, DRAIN]), []);
+    }
+}

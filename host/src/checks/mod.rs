@@ -24,6 +24,8 @@ mod judge;
 mod learn;
 mod list;
 mod logger;
+#[cfg(test)]
+mod made;
 mod mains;
 mod measure;
 mod others;

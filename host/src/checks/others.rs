@@ -19,8 +19,8 @@ constants! { "checks.others":
     LONG_ENOUGH: Seconds = Seconds(10.0), "s", Practice;
     /// Heat for less than this may be a reading between two levels.
     HEATED: Seconds = Seconds(45.0), "s", Guess;
-    /// So many others make a reference.
-    OTHERS: usize = 2, "times", Guess;
+    /// So many others make a reference: three alike and one not. Of fewer, a programme of another kind of water is as likely.
+    OTHERS: usize = 3, "times", Guess;
     /// Others that differ from each other by more than this part are no reference.
     AGREE: f64 = 0.1, "part", Guess;
     /// A fill or drain that lasts for longer than this many times the others is not like them.
@@ -113,4 +113,44 @@ fn odd<'a>(
     let middle = weighted_median(others().map(|v| (v, 1.0)))?;
     let agree = others().all(|v| (v - middle).abs() <= AGREE.get() * middle);
     (agree && others().count() >= OTHERS.get()).then(|| (odd, of(odd) / middle))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{HEALTHY, Part, signs};
+    use super::*;
+
+    /// A healthy run with a rinse more.
+    fn healthy() -> Vec<Part> {
+        [&HEALTHY[..10], &HEALTHY[7..]].concat()
+    }
+
+    /// What is unlike the others in a healthy run of which these parts are others.
+    fn with(parts: &[(usize, Part)]) -> Vec<(&'static str, f64)> {
+        let mut all = healthy();
+        parts.iter().for_each(|(place, part)| all[*place] = *part);
+        signs(&UNLIKE_OTHERS, &all).iter().map(|s| (s.about, s.value.number())).collect()
+    }
+
+    #[test]
+    fn one_that_is_slower_than_all_others_is_told() {
+        assert_eq!(with(&[]), []);
+        assert_eq!(with(&[(7, (Kind::Fill, 120, 16.0))]), [("fill", 2.0)]);
+        assert_eq!(with(&[(6, (Kind::Drain, 120, 35.0))]), [("drain", 2.0)]);
+        // A dry machine takes more at first, and many drain for longer at the end.
+        assert_eq!(with(&[(0, (Kind::Fill, 120, 16.0))]), []);
+        assert_eq!(with(&[(16, (Kind::Drain, 120, 35.0))]), []);
+        // Two that are slower are what the programme does.
+        assert_eq!(with(&[(4, (Kind::Fill, 120, 16.0)), (7, (Kind::Fill, 120, 16.0))]), []);
+    }
+
+    #[test]
+    fn of_two_heats_nobody_knows_which_is_right_and_of_four_it_is_the_odd_one() {
+        let (weak, strong) = ((Kind::Heat, 300, 1_001.0), (Kind::Heat, 300, 2_090.0));
+        assert_eq!(with(&[(15, weak)]), []);
+        let told = with(&[(5, weak), (8, strong)]);
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert_eq!(told[0].0, "heat");
+        assert!((told[0].1 - 1_000.0 / 2_089.0).abs() < 1e-9, "{told:?}");
+    }
 }

@@ -133,3 +133,30 @@ fn jams(run: &Run) -> Vec<Seconds> {
     };
     (0..states.len()).filter(jam).map(|n| states[n].1).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{HEALTHY, signs_with};
+    use super::*;
+
+    /// What the first wash of a healthy run draws, from each of these seconds on: a multiple for as long, and then nothing for five seconds.
+    fn jams(held: u32) -> usize {
+        let read = |second: u32, watts: f64| {
+            let since = [100, 150, 200].into_iter().filter_map(|at| second.checked_sub(at)).min();
+            match since {
+                Some(since) if since < held => 300.0,
+                Some(since) if since < held + 5 => 1.0,
+                _ => watts,
+            }
+        };
+        let told = signs_with(&PUMP_JAMS, &HEALTHY, read);
+        told.first().map_or(0, |sign| sign.value.number() as usize)
+    }
+
+    #[test]
+    fn a_rotor_that_is_held_is_told_and_a_start_is_not() {
+        assert_eq!(jams(4), 3);
+        assert_eq!(jams(1), 0);
+        assert_eq!(signs_with(&PUMP_JAMS, &HEALTHY, |_, watts| watts), []);
+    }
+}

@@ -37,6 +37,8 @@ constants! { "checks.wash_pump":
     STOPS_MORE_THAN_FEW: u32 = 2, "stops", Guess;
     /// A contact that opens: the shortest event that shows a pump that stops.
     A_STOP: Seconds = Seconds(5.0), "s", Practice;
+    /// A dip of the mains: readings further apart than half of this fall out by themselves now and then, which looks the same.
+    A_DIP: Seconds = Seconds(1.0), "s", Practice;
     /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
     SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
     /// Somebody at the door: the shortest event that shows it beside what the control pauses for by itself.
@@ -193,7 +195,7 @@ static DIPS: Check = Check {
         _ => Vec::new(),
     },
     masked_by: &["pump-stalls"],
-    event: Event::Itself,
+    event: Event::Lasts(A_DIP),
     headline: Headline::Is("everything stops for a moment, and goes on"),
     unusual_alone: true,
     needs: Needs::Machine,
