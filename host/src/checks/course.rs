@@ -155,7 +155,7 @@ fn ends_full(context: &Context) -> Option<Outside> {
         _ if dried > DRIED.get() => Kind::Dry,
         _ if awake => Kind::Drain,
         // What ends in the middle of something else is one answer, whatever that is.
-        kind if kind == Kind::Dry => Kind::Pause,
+        Kind::Dry => Kind::Pause,
         kind => kind,
     };
     Some(ENDS_FULL.came(cycle.end(), 1, 0).of("end", does).sure(certainty))
