@@ -3,14 +3,14 @@
 use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain, element, emptying, evidence, heater,
-    inflow, logger, mains, others, pickups, programme, purges, restarts, small_loads, supply, times, tries,
-    valve, wash_pump,
+    inflow, logger, mains, pickups, programme, purges, restarts, small_loads, supply, times, tries, valve,
+    wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 24] = [
+static SUBJECTS: [&[&Check]; 23] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -34,11 +34,10 @@ static SUBJECTS: [&[&Check]; 24] = [
     &tries::CHECKS,
     &contacts::CHECKS,
     &balance::CHECKS,
-    &others::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 22] = [
+pub(crate) static CONSTANTS: [List; 21] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -58,7 +57,6 @@ pub(crate) static CONSTANTS: [List; 22] = [
     tries::ALL,
     contacts::ALL,
     balance::ALL,
-    others::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

@@ -28,7 +28,6 @@ mod logger;
 mod made;
 mod mains;
 mod measure;
-mod others;
 mod outside;
 mod pickups;
 mod programme;
