@@ -62,7 +62,8 @@ static KNOCK: Baseline<f64> = Baseline {
     key: "knock",
     common: || LOUDEST_KNOCK.get(),
     learn: |good, common| {
-        if good.few() {
+        // Cycles of a meter have heard no valve: their machine knocks as any other may.
+        if good.few() || good.most(HAMMERS.id, middle) <= 0.0 {
             good.over(common, HAMMERS.id, middle)
         } else {
             KNOCK_ROOM.get() * good.most(HAMMERS.id, middle).max(QUIET_KNOCK.get())

@@ -112,17 +112,17 @@ impl Draws {
         self.get(of).map_or(0.0, |draw| draw.spread.0 * volts.0)
     }
 
-    /// The levels at these nominal volts; what is not known stays as it is in `start`, and standby as well, which is a log's own. A
-    /// vent that is not known is none.
+    /// The levels at these nominal volts; what is not known stays as it is in `start`, and standby as well, which is a log's own. So a
+    /// vent that no programme of the file has may still run in one that it does not have.
     pub(super) fn signatures(&self, start: Signatures, volts: Volts) -> Signatures {
         let of = |drawn: Drawn| self.watts(drawn, volts);
         let mut given = Signatures {
             fill: of(Drawn::FillValve).unwrap_or(start.fill),
             drain: of(Drawn::DrainPump).unwrap_or(start.drain),
             wash: of(Drawn::WashPump).unwrap_or(start.wash),
-            small: of(Drawn::Vent).map(|level| {
+            small: of(Drawn::Vent).map_or(start.small, |level| {
                 let spread = level * LEVEL_SPREAD.get();
-                Small { level, spread: Watts(spread.0.hypot(self.spread(Drawn::Vent, volts))) }
+                Some(Small { level, spread: Watts(spread.0.hypot(self.spread(Drawn::Vent, volts))) })
             }),
             given: true,
             speeds: of(Drawn::WashPumpSlowest).zip(of(Drawn::WashPumpFastest)),

@@ -47,9 +47,11 @@ pub(super) fn hypotheses(
         return (vec![Hypothesis { signatures: given, probability: 1.0 }], given);
     }
     let mut tried = vec![(given, model.weight(&given))];
-    // A small load that nobody has seen, or another than was seen.
+    // Another small load than was seen.
     let vented = Signatures { small: Some(Small::common()), ..given };
-    tried.push((vented, model.weight(&vented) + CHANGED.get().ln()));
+    if vented != given {
+        tried.push((vented, model.weight(&vented) + CHANGED.get().ln()));
+    }
     let beside = beside(&mut model, &given, segments);
     let loads = [Changed::Fill, Changed::Drain, Changed::Wash];
     let mut ways: Vec<Signatures> =

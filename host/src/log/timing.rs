@@ -167,7 +167,7 @@ mod tests {
         assert!(close(timing.at(Tick(7_000)), 4_100.0));
         assert!(close(timing.at(Tick(7_600)), 4_160.0));
         assert_eq!(notes.all()[0].what, "the logger was off for 01:00:00 (its power had gone)");
-        assert_eq!(notes.all()[0].first, "00:08:20");
+        assert_eq!(notes.all()[0].first, "00:08:20 from the start");
     }
 
     #[test]
