@@ -142,6 +142,23 @@ fn a_dead_element_is_a_fault_of_a_known_programme() {
     assert_eq!((code, &told["findings"][0]["kind"]), (1, &"no-heat".into()), "{told}");
 }
 
+#[test]
+fn a_dead_element_is_not_added_to_what_is_good() {
+    let cold: Vec<(f64, f64)> = SHORT.iter().map(|&(s, w)| (s, if w == HEATER { PUMP } else { w })).collect();
+    let days = [
+        ("a.csv", SHORT, 1),
+        ("b.csv", SHORT, 2),
+        ("c.csv", SHORT, 3),
+        ("d.csv", SHORT, 5),
+        ("cold.csv", &cold[..], 4),
+    ];
+    let shop = shop(&days);
+    shop.well(&["learn", "a.csv", "b.csv", "c.csv", "-o", "m.machine.toml"]);
+    shop.well(&["learn", "d.csv", "cold.csv", "--add", "m.machine.toml", "-o", "more.machine.toml"]);
+    assert_eq!(seen(&shop, "more.machine.toml"), [4]);
+    assert_eq!(check(&shop, "cold.csv", "more.machine.toml").0, 1);
+}
+
 /// Alone, a cycle is compared with nothing, and nothing is called a fault of it.
 #[test]
 fn one_cycle_without_a_machine_file_is_held_against_nothing() {

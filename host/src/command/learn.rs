@@ -31,7 +31,7 @@ pub(super) struct Learn {
     #[arg(short, long, value_name = "MACHINE")]
     output: PathBuf,
     /// A machine file or a chart into which these cycles are taken, for -o to write: limits become wider where they must, and new programmes
-    /// are added.
+    /// are added. What departs gravely from it is left out, and named.
     #[arg(long, value_name = "MACHINE")]
     add: Option<PathBuf>,
     /// What the machine is called.

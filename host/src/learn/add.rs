@@ -9,11 +9,13 @@ use super::learned::{LearnError, Learned};
 use super::machine::learn;
 use super::{held, names};
 use crate::chart::Machine;
+use crate::findings::{Finding, Severity, Surroundings, judge};
 use crate::intervals::Cycle;
 use crate::programme::recognise;
 
 /// Takes further good cycles of a machine into what is known of it: those of a programme that is known widen its limits where they must,
-/// others make programmes of their own. Limits that were learned before do not become narrower.
+/// others make programmes of their own. Limits that were learned before do not become narrower. What departs gravely from a programme that is known is
+/// left out: a fault that is taken in once is within ever after.
 ///
 /// # Errors
 /// When none of the cycles can be used.
@@ -23,6 +25,15 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
     for (index, &cycle) in cycles.iter().enumerate() {
         if let Some(why) = useless(cycle, &cores(cycle)) {
             left_out.push((index, why.to_owned()));
+            continue;
+        }
+        if let Some(finding) = gravest(&machine, cycle, resolution) {
+            let why = format!(
+                "it departs gravely from \"{}\" ({}), which is no habit to be learned; if it is good, learn anew from all cycles, without --add",
+                machine.name,
+                finding.departure.headline.of(&finding.interval),
+            );
+            left_out.push((index, why));
             continue;
         }
         let recognised = recognise(&machine, cycle);
@@ -55,4 +66,12 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
     let further: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
     machine.draws = with(&machine.draws, &draws(&further));
     Ok(Learned { machine, used, left_out, set_aside, odd })
+}
+
+/// What departs gravely in a cycle of a machine that is known, such as heat that never comes; none of a programme that is not known.
+fn gravest(machine: &Machine, cycle: &Cycle, resolution: Seconds) -> Option<Finding> {
+    let alone = Surroundings { resolution, quiet_supply: None, battery_ended: false, plate: None };
+    let judged = judge(machine, cycle, alone);
+    let grave = judged.findings.into_iter().filter(|finding| finding.severity() >= Severity::Grave);
+    grave.max_by_key(Finding::severity)
 }
