@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use tubtrace_units::Watts;
+use tubtrace_units::{Load, Watts};
 
 use super::complaint::Complaint;
 use super::constants::{LEAST_TOLD, MOST_TOLD};
 use crate::findings::{Causes, Finding, SOMETHING_ELSE, WORTH_NAMING, odds_of, runs_after, score_of};
-use crate::intervals::{Cycle, Kind};
+use crate::intervals::{Cycle, Interval, Kind};
 use crate::stats::weighted_median;
 
 /// Something that may be behind a complaint.
@@ -105,8 +105,11 @@ fn still_does(
     let from = |(cycle, f): &(usize, &Finding)| (*cycle, f.start);
     let spoken = complaint.findings.iter().filter(|(_, f)| speaks(f)).map(from);
     let (first, start) = spoken.min_by(|a, b| a.0.cmp(&b.0).then(a.1.0.total_cmp(&b.1.0)))?;
-    let later = cycles[first..].iter().flat_map(|cycle| runs_after(cycle, kind, start));
-    let ran: Vec<(f64, f64)> = later.map(|i| (i.measured.power.0, i.duration().0)).collect();
-    let power = Watts(weighted_median(ran.iter().copied())?);
-    Some(Evidence::StillDoes { kind, times: ran.len(), power })
+    let ran: Vec<&Interval> =
+        cycles[first..].iter().flat_map(|cycle| runs_after(cycle, kind, start)).collect();
+    let draws = |i: &&Interval| (i.measured.power.0, i.duration().0);
+    // What pump and heater draw together is not the pump's.
+    let alone = ran.iter().filter(|i| kind == Kind::Heat || !i.loads.has(Load::Heater)).map(draws);
+    let power = weighted_median(alone).or_else(|| weighted_median(ran.iter().map(draws)))?;
+    Some(Evidence::StillDoes { kind, times: ran.len(), power: Watts(power) })
 }
