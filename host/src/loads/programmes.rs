@@ -30,9 +30,7 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
             runs.last_mut().filter(|run| spans[first].start - spans[run.end - 1].end <= WAITS_FOR.get());
         let begins = washes || begins(own());
         match before {
-            Some(run) if !begins || same_water(&spans[run.clone()], &spans[first..=last]) => {
-                run.end = last + 1
-            }
+            Some(run) if !begins || waits(spans, run, first..last + 1) => run.end = last + 1,
             _ if begins => runs.push(first..last + 1),
             // It is a small load on its own, hours from any run.
             _ => {}
@@ -58,10 +56,13 @@ pub(crate) fn in_water(before: &[Span]) -> bool {
     before.iter().rev().find(|s| moves(s)).is_none_or(comes)
 }
 
-/// Whether the machine waited in water: it came in and was not let out before, and none comes in after until some was let out.
-fn same_water(before: &[Span], after: &[Span]) -> bool {
-    before.iter().rev().find(|s| moves(s)).is_some_and(comes)
-        && !after.iter().find(|s| moves(s)).is_some_and(comes)
+/// Whether the machine waited in water between a run and these spans: it came in and was not let out before, none comes in after until some
+/// was let out, and the log knows of all of the wait.
+fn waits(spans: &[Span], run: &Range<usize>, after: Range<usize>) -> bool {
+    let known = spans[run.end - 1..=after.start].windows(2).all(|p| p[1].start - p[0].end < RUN_LASTS.get());
+    let full = spans[run.clone()].iter().rev().find(|s| moves(s)).is_some_and(comes);
+    let takes_more = spans[after].iter().find(|s| moves(s)).is_some_and(comes);
+    known && full && !takes_more
 }
 
 /// Whether water comes in for longer than in a purge, or is let out.
@@ -116,6 +117,12 @@ mod tests {
         assert_eq!(then(1_500.0, &[(State::Drain, 60.0), (State::Fill, 60.0), (State::Wash, 600.0)]), 1);
         assert_eq!(then(1_500.0, &[&first[..], &goes_on].concat()), 2);
         assert_eq!(then(5_000.0, &goes_on), 2);
+        // What happened in an hour without readings nobody knows.
+        let mut unknown = spans(&[&first, &[(State::Off, 10.0)][..], &goes_on].concat());
+        unknown[3..]
+            .iter_mut()
+            .for_each(|s| (s.start, s.end) = (s.start + Seconds(1_500.0), s.end + Seconds(1_500.0)));
+        assert_eq!(programmes(&unknown).len(), 2);
         let emptied = [&first[..], &[(State::Drain, 60.0), (State::Off, 1_500.0)], &goes_on].concat();
         assert_eq!(programmes(&spans(&emptied)).len(), 2);
     }
