@@ -7,6 +7,7 @@ use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
 use super::run::{Run, washes};
+use crate::alignment::are_means;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -219,7 +220,9 @@ static HEATS_BETWEEN: Check = Check {
         all[..last].iter().filter(dry).map(|i| Sign::new(i.start, Quantity::Time(i.duration()))).collect()
     },
     hold: |context| {
-        let signs = context.signs(HEATS_BETWEEN.id).iter();
+        // Means of minutes show no water, and so nothing that is between two.
+        let shows_water = !are_means(context.cycle.resolution);
+        let signs = context.signs(HEATS_BETWEEN.id).iter().filter(|_| shows_water);
         signs.map(|s| HEATS_BETWEEN.lasted(context, s.at, s.value, Seconds(0.0))).collect()
     },
     grade: Grade::Unusual,
