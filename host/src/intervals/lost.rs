@@ -5,7 +5,7 @@ use tubtrace_units::Seconds;
 use super::constants::{LOG_MAY_BE_LOST, MAY_BE_LOST};
 use super::cycle::Cycle;
 use crate::loads::constants::runs::RUNS_APART;
-use crate::text::from_start;
+use crate::text::{duration, from_start};
 use crate::trace::Trace;
 
 /// Why the runs of a log cannot be judged, if so many readings within them, or just before and after them, could not be used. Readings
@@ -36,9 +36,9 @@ fn of_log(trace: &Trace) -> Option<String> {
     let (whole, lost) = (to - from, covered(&trace.lost, from, to));
     if lost > whole * LOG_MAY_BE_LOST.get() {
         return Some(format!(
-            "could not be judged: {:.0} minutes of readings could not be used or were out of order (see the notes), of {:.0} in all, and a run may have been among them; mend the file, or say how it is written: --column, --time, --zone, --scale",
-            lost.0 / 60.0,
-            whole.0 / 60.0,
+            "could not be judged: {} of readings could not be used or were out of order (see the notes), of {} in all, and a run may have been among them; mend the file, or say how it is written: --column, --time, --zone, --scale",
+            duration(lost),
+            duration(whole),
         ));
     }
     None

@@ -58,7 +58,9 @@ fn pages() -> Result<PathBuf, String> {
     }
     let (before, after) = (case("invented-cold.csv"), case("invented.csv"));
     tubtrace(&["report", &before, "--after", &after, "-o", &at("beside.html")])?;
-    tubtrace(&["report", &case("damaged.csv"), "-o", &at("empty.html")])?;
+    let idle: String = (0..600).map(|second| format!("{second},1\n")).collect();
+    fs::write(folder.join("idle.csv"), format!("time,watts\n{idle}")).map_err(fail)?;
+    tubtrace(&["report", &at("idle.csv"), "-o", &at("empty.html")])?;
     if let Some(real) = real_cycle() {
         tubtrace(&["report", &real, "-o", &at("real.html")])?;
     }
