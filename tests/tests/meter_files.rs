@@ -213,7 +213,7 @@ fn rows_that_matter_decide_that_nothing_is_judged() {
     written(&shop, "night.csv", "time,watts", with("12.0 W"));
     let (told, errors, code) = asked(&shop, &["check", "night.csv"], &[]);
     assert!(
-        code == 2 && errors.contains("could not be judged") && errors.contains("minutes of readings"),
+        code == 2 && errors.contains("could not be judged") && errors.contains("01:19:40 of readings"),
         "{told}{errors}"
     );
     assert!(errors.contains("\"12.0 W\""), "{errors}");
