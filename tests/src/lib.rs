@@ -27,7 +27,7 @@ use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Interval, Seen};
-use tubtrace::learn::{LearnError, Learned, draws, learn};
+use tubtrace::learn::{LearnError, Learned, Nights};
 use tubtrace::loads::Draws;
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
@@ -109,18 +109,12 @@ impl Worked {
         self
     }
 
-    /// What is learned of the machine of this log, as the command learns it: what its loads draw first, then its programmes.
+    /// What is learned of the machine of this log, as the command learns it.
     ///
     /// # Errors
     /// When there is no cycle to learn from.
     pub fn learned(&self) -> Result<Learned, LearnError> {
-        let own: Vec<&Cycle> = self.cycles.iter().collect();
-        let levels = draws(&own);
-        let again = Analysis::of_known(&self.log.trace, &levels).cycles;
-        let examples: Vec<&Cycle> = again.iter().collect();
-        let mut learned = learn(&examples, "learned", self.log.trace.resolution)?;
-        learned.machine.draws = levels;
-        Ok(learned)
+        Nights::read(&[&self.log.trace], &Draws::default()).learn("learned")
     }
 
     /// Every cycle against a chart.

@@ -5,8 +5,8 @@ use tubtrace::analysis::Analysis;
 use tubtrace::chart::{Machine, parse as parse_machine, to_toml};
 
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Kind};
-use tubtrace::learn::{draws, learn};
+use tubtrace::intervals::Kind;
+use tubtrace::learn::Nights;
 use tubtrace::loads::{Draw, Drawn, Draws};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace::trace::{Step, Trace};
@@ -41,14 +41,9 @@ fn log(runs: &[Vec<(u32, f64)>]) -> Trace {
     parse(format!("time,watts\n{rows}").as_bytes(), Assumptions::default()).unwrap().trace
 }
 
-/// A machine as the command learns it: what its loads draw first, then its programmes.
+/// A machine as the command learns it.
 fn learned(traces: &[&Trace]) -> Machine {
-    let by = |known: &Draws| -> Vec<Cycle> {
-        traces.iter().flat_map(|trace| Analysis::of_known(trace, known).cycles).collect()
-    };
-    let first = by(&Draws::default());
-    let again = by(&draws(&first.iter().collect::<Vec<_>>()));
-    learn(&again.iter().collect::<Vec<_>>(), "learned", traces[0].resolution).unwrap().machine
+    Nights::read(traces, &Draws::default()).learn("learned").unwrap().machine
 }
 
 fn judged(machine: &Machine, trace: &Trace) -> Vec<Judged> {

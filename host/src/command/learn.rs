@@ -3,19 +3,16 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use tubtrace_units::Seconds;
 
 use super::outcome::{Done, Failure};
 use super::streams::say;
-use super::worked::{About, Worked};
+use super::worked::{About, judgeable, read_logs};
 use super::writing::Writing;
 use crate::chart::to_toml;
 use crate::intervals::Cycle;
-use crate::learn::{add, draws, learn};
+use crate::learn::{Nights, add};
 use crate::report::clock_time;
-
-/// What is read by levels shows levels: so often.
-const ROUNDS: usize = 2;
+use crate::trace::Trace;
 
 /// Learns a machine from known-good cycles of any of its programmes, in any order.
 ///
@@ -49,34 +46,22 @@ impl Learn {
         let place = self.writing.place(&self.output, &inputs)?;
         let known = self.add.as_deref().map(crate::chart::read).transpose()?;
         let logs: Vec<&Path> = self.logs.iter().map(|log| &**log).collect();
-        let worked = Worked::read_all(&logs, &self.about)?;
-        self.logs.iter().zip(&worked).try_for_each(|(path, worked)| worked.judgeable(path))?;
-        // What loads draw is the machine's, and no log's: what most cycles say of it holds for all of them.
-        let given = known.as_ref().map(|machine| &machine.draws).filter(|draws| draws.tell_loads());
-        let (mut worked, mut levels) = (worked, given.cloned().unwrap_or_default());
-        for _ in 0..ROUNDS {
-            let all: Vec<&Cycle> = worked.iter().flat_map(|w| &w.cycles).collect();
-            if given.is_none() {
-                levels = draws(&all);
-            }
-            worked = Worked::again(worked, &levels);
+        let logs = read_logs(&logs, &self.about)?;
+        let traces: Vec<&Trace> = logs.iter().map(|log| &log.trace).collect();
+        let draws = known.as_ref().map(|machine| machine.draws.clone()).unwrap_or_default();
+        let nights = Nights::read(&traces, &draws);
+        for ((path, log), cycles) in self.logs.iter().zip(&logs).zip(&nights.cycles) {
+            judgeable(path, &log.trace, cycles)?;
         }
-        let resolution = worked.iter().map(|w| w.log.trace.resolution).fold(Seconds(0.0), Seconds::max);
         let cycles: Vec<(usize, &Cycle)> =
-            worked.iter().enumerate().flat_map(|(i, w)| w.cycles.iter().map(move |c| (i, c))).collect();
-        let only: Vec<&Cycle> = cycles.iter().map(|(_, c)| *c).collect();
+            nights.cycles.iter().enumerate().flat_map(|(i, own)| own.iter().map(move |c| (i, c))).collect();
         let learned = match known {
-            Some(machine) => add(machine, &only, resolution)?,
-            None => {
-                let mut learned = learn(&only, &self.name, resolution)?;
-                // Its programmes are those of cycles that were read by these.
-                learned.machine.draws = levels;
-                learned
-            }
+            Some(machine) => add(machine, &nights.all(), nights.resolution())?,
+            None => nights.learn(&self.name)?,
         };
         for (index, why) in &learned.left_out {
             let (log, cycle) = cycles[*index];
-            let at = clock_time(&worked[log].log.trace, cycle.start());
+            let at = clock_time(traces[log], cycle.start());
             say(&format!("{}: the cycle at {at} is left out: {why}", self.logs[log].display()));
         }
         for odd in &learned.set_aside {

@@ -14,7 +14,6 @@ use crate::analysis::Analysis;
 use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
-use crate::loads::Draws;
 use crate::log::{Assumptions, Log, read_as};
 use crate::parallel;
 use crate::report::Subject;
@@ -103,31 +102,9 @@ impl Worked {
         Surroundings::of(&self.log.trace, &self.cycles).rated(self.plate, &self.log.trace)
     }
 
-    /// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
-    pub(super) fn read_all(paths: &[&Path], about: &About) -> Result<Vec<Self>, Failure> {
-        let (assumptions, layout) = (about.assumptions(), about.meter.layout(false)?);
-        let work = |path: &&Path| read_as(path, assumptions, &layout).map(here).map(Self::of);
-        let mut all = Vec::with_capacity(paths.len());
-        for (path, worked) in paths.iter().zip(parallel::map(paths, work)) {
-            let worked = worked?;
-            say_notes(path, &worked.log);
-            all.push(worked);
-        }
-        Ok(all)
-    }
-
-    /// The same logs, worked by what the loads of their machine draw.
-    pub(super) fn again(all: Vec<Self>, known: &Draws) -> Vec<Self> {
-        let cycles = parallel::map(&all, |worked| Analysis::of_known(&worked.log.trace, known).cycles);
-        all.into_iter().zip(cycles).map(|(worked, cycles)| Self { cycles, ..worked }).collect()
-    }
-
     /// Fails where too much of a run was lost to judge it.
     pub(super) fn judgeable(&self, path: &Path) -> Result<(), Failure> {
-        match too_much_lost(&self.log.trace, &self.cycles) {
-            Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),
-            None => Ok(()),
-        }
+        judgeable(path, &self.log.trace, &self.cycles)
     }
 
     pub(super) fn subject(&self, shown: Shown) -> Subject<'_> {
@@ -142,6 +119,26 @@ impl Worked {
             width,
         }
     }
+}
+
+/// Fails where too much of a run was lost to judge it.
+pub(super) fn judgeable(path: &Path, trace: &Trace, cycles: &[Cycle]) -> Result<(), Failure> {
+    match too_much_lost(trace, cycles) {
+        Some(why) => Err(Failure::Other(format!("{}: {why}", path.display()))),
+        None => Ok(()),
+    }
+}
+
+/// Reads several logs, on all cores. What was wrong with them is said in the order in which they were given.
+pub(super) fn read_logs(paths: &[&Path], about: &About) -> Result<Vec<Log>, Failure> {
+    let (assumptions, layout) = (about.assumptions(), about.meter.layout(false)?);
+    let all = parallel::map(paths, |path| read_as(path, assumptions, &layout).map(here));
+    let told = |(path, log): (&&Path, Result<Log, _>)| {
+        let log = log?;
+        say_notes(path, &log);
+        Ok(log)
+    };
+    paths.iter().zip(all).map(told).collect()
 }
 
 /// Reads a log and says on the error stream what was wrong with it.
