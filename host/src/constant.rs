@@ -22,7 +22,7 @@ pub enum Origin {
 /// A number that could have another value, in the type that carries its unit.
 #[derive(Clone, Copy, Debug)]
 pub struct Constant<T> {
-    /// Its stage, its file where that is a check's, and its own name: "checks.drain.FLOWS".
+    /// Its stage, its file where that is a check's, and its own name: "checks.drain_end.LESS".
     pub name: &'static str,
     /// Its value as declared.
     pub value: T,

@@ -2,15 +2,15 @@
 
 use super::check::Check;
 use super::{
-    balance, clamp, clips, constants, contacts, course, current, drain, element, emptying, evidence, heater,
-    inflow, logger, mains, pickups, programme, purges, restarts, small_loads, supply, times, tries, valve,
-    wash_pump,
+    balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
+    emptying, evidence, heater, inflow, logger, mains, pickups, programme, purges, restarts, small_loads,
+    supply, times, tries, valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 23] = [
+static SUBJECTS: [&[&Check]; 25] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -18,7 +18,9 @@ static SUBJECTS: [&[&Check]; 23] = [
     &supply::CHECKS,
     &wash_pump::CHECKS,
     &mains::CHECKS,
-    &drain::CHECKS,
+    &drain_end::CHECKS,
+    &drain_hose::CHECKS,
+    &drain_start::CHECKS,
     &heater::CHECKS,
     &small_loads::CHECKS,
     &inflow::CHECKS,
@@ -37,13 +39,15 @@ static SUBJECTS: [&[&Check]; 23] = [
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 21] = [
+pub(crate) static CONSTANTS: [List; 23] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
     wash_pump::ALL,
     mains::ALL,
-    drain::ALL,
+    drain_end::ALL,
+    drain_hose::ALL,
+    drain_start::ALL,
     heater::ALL,
     small_loads::ALL,
     inflow::ALL,

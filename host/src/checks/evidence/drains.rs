@@ -5,9 +5,9 @@ use tubtrace_units::Seconds;
 use crate::alignment::Place;
 use crate::checks::context::Context;
 use crate::constant::constants;
-use crate::intervals::{Interval, Kind};
+use crate::intervals::{Interval, Kind, Record};
 use crate::stats::weighted_median;
-use crate::trace::Noise;
+use crate::trace::{Detail, Noise, Step};
 
 constants! { "checks.evidence.drains":
     /// Water in the drain hose is heard at several times the level at which the wash pump beside it is; a drain pump without water at
@@ -15,6 +15,8 @@ constants! { "checks.evidence.drains":
     FLOWS: f64 = 4.0, "factor", Practice;
     /// Water in the hose, however little, is louder than a quiet hose by this.
     STILL_HEARD: f64 = 2.5, "factor", Practice;
+    /// Water flows where the hose is louder than this part of the loudest minute of the drain.
+    AS_LOUD: f64 = 0.45, "part", Fitted;
 }
 
 /// A drain of the chart in which no water is heard.
@@ -53,6 +55,16 @@ fn least_noise(context: &Context) -> Option<Noise> {
 /// Whether water is heard in the drain hose in an interval; `None` where that cannot be known.
 pub(in crate::checks) fn heard_in(context: &Context, interval: &Interval) -> Option<bool> {
     Some(interval.measured.drain_noise? >= least_noise(context)?)
+}
+
+/// The readings of a drain in which water is heard: half as loud as the loudest, or nearly.
+pub(in crate::checks) fn flowing<'a>(
+    record: &'a Record,
+    drain: &Interval,
+) -> Option<impl Iterator<Item = Step> + use<'a>> {
+    let loud = drain.measured.drain_noise?;
+    let flows = move |s: &Step| s.detail.is_some_and(|d: Detail| d.drain.0 > AS_LOUD.get() * loud.0);
+    Some(record.between(drain.start, drain.end).filter(flows))
 }
 
 /// Whether the loudest drain is louder than a quiet hose: there is water, however little.
