@@ -9,10 +9,9 @@ use divan::{Bencher, main as run};
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Surroundings, judge};
 use tubtrace::intervals::cycles as cycles_of;
-use tubtrace::job::Job;
 use tubtrace::loads::{ScaledTrace, infer};
 use tubtrace::log::{Assumptions, parse};
-use tubtrace::report::{Subject, Units, timeline_json};
+use tubtrace::report::{Subject, timeline_json};
 use tubtrace_core::metering::{Calibration, measure};
 use tubtrace_protocol::{Mains, Reader, Tick};
 use tubtrace_simulator::board::samples;
@@ -83,15 +82,7 @@ fn alignment_and_findings(bencher: Bencher) {
 
 #[divan::bench]
 fn report(bencher: Bencher) {
-    let subject = Subject {
-        log: &NIGHT.log,
-        cycles: &NIGHT.cycles,
-        job: &Job::default(),
-        inlet: None,
-        units: Units::Si,
-        strip: None,
-        width: 80,
-    };
+    let subject = Subject::of(&NIGHT.log, &NIGHT.cycles);
     bencher.bench(|| timeline_json(subject));
 }
 

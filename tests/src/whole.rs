@@ -5,10 +5,9 @@ use tubtrace::chart::Machine;
 use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Surroundings, judge};
 use tubtrace::intervals::Cycle;
-use tubtrace::job::Job;
 use tubtrace::learn::learn;
 use tubtrace::log::{Assumptions, Log, parse};
-use tubtrace::report::{Sheet, Subject, Units, page};
+use tubtrace::report::{Sheet, Subject, page};
 use tubtrace_simulator::machine::Appliance;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
@@ -41,8 +40,7 @@ pub fn findings(cycles: &[Cycle], surroundings: Surroundings, chart: &Machine) -
 pub fn page_of(log: &Log, cycles: &[Cycle], chart: &Machine) -> String {
     let surroundings = Surroundings::of(&log.trace, cycles);
     let judged: Vec<_> = cycles.iter().map(|c| judge(chart, c, surroundings)).collect();
-    let subject =
-        Subject { log, cycles, job: &Job::default(), inlet: None, units: Units::Si, strip: None, width: 80 };
+    let subject = Subject::of(log, cycles);
     let (causes, chart) = (Causes::built_in(), Some(&*chart.name));
     let diagnoses = diagnose(cycles, &judged, causes);
     page(Sheet {

@@ -8,9 +8,8 @@ use rand::rand_core::SeedableRng;
 use rand::{RngExt, seq::SliceRandom};
 use tubtrace::analysis::Analysis;
 use tubtrace::intervals::Kind;
-use tubtrace::job::Job;
 use tubtrace::log::{Assumptions, Log, parse};
-use tubtrace::report::{Subject, Units, timeline, timeline_json};
+use tubtrace::report::{Subject, timeline, timeline_json};
 use tubtrace_protocol::{Item, Reader, Record, Tick};
 use tubtrace_simulator::Random;
 use tubtrace_simulator::machine::Appliance;
@@ -67,15 +66,7 @@ fn shows_its_gaps(log: &Log, what: &str) {
             }
         }
     }
-    let subject = Subject {
-        log,
-        cycles: &cycles,
-        job: &Job::default(),
-        inlet: None,
-        units: Units::Si,
-        strip: None,
-        width: 80,
-    };
+    let subject = Subject::of(log, &cycles);
     let gaps = cycles.iter().flat_map(|c| &c.intervals).filter(|i| i.kind == Kind::Gap).count();
     assert_eq!(timeline(subject).matches("no readings").count(), gaps, "{what}");
     assert_eq!(timeline_json(subject).matches(r#""name":"gap""#).count(), gaps, "{what}");

@@ -8,7 +8,6 @@ use tubtrace::chart::{Machine, parse};
 use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Judged, Surroundings, judge};
 use tubtrace::intervals::Cycle;
-use tubtrace::job::Job;
 use tubtrace::log::{Assumptions, Log, parse as read};
 use tubtrace::report::{Subject, Units, Verdict, timeline, verdict};
 use tubtrace_simulator::scenario::Night;
@@ -71,15 +70,7 @@ fn of_other_seeds() {
 fn its_table_is_no_wider_than_a_terminal() {
     let night = &*DEMO;
     for units in [Units::Si, Units::Us] {
-        let subject = Subject {
-            log: &night.log,
-            cycles: &night.cycles,
-            job: &Job::default(),
-            inlet: None,
-            units,
-            strip: None,
-            width: 80,
-        };
+        let subject = Subject { units, ..Subject::of(&night.log, &night.cycles) };
         let table = timeline(subject);
         assert!(table.contains("out "), "no drain water was measured:\n{table}");
         // What begins with two blanks is an interval: headings hold whatever somebody called the record.
@@ -91,8 +82,8 @@ fn its_table_is_no_wider_than_a_terminal() {
 
 /// What `check` prints of these cycles on a terminal so wide.
 fn told(log: &Log, cycles: &[Cycle], judged: &[Judged], width: usize) -> String {
-    let (job, causes) = (Job::default(), Causes::built_in());
-    let subject = Subject { log, cycles, job: &job, inlet: None, units: Units::Si, strip: None, width };
+    let causes = Causes::built_in();
+    let subject = Subject { width, ..Subject::of(log, cycles) };
     let diagnoses = diagnose(cycles, judged, causes);
     let chart = &chart().name;
     verdict(Verdict { subject, chart, judged, options: &[], diagnoses: &diagnoses, causes })
@@ -135,10 +126,7 @@ fn what_a_hole_cuts_is_said_to_be_cut_by_a_hole() {
     assert!(!text.contains("begins before the log") && !text.contains("very end"), "{text}");
     let found: Vec<&str> = judged[1].findings.iter().map(|f| f.departure.id).collect();
     assert!(found.iter().all(|id| *id == "too-long"), "only its slow fills are told: {found:?}");
-    let (job, width) = (Job::default(), 80);
-    let subject =
-        Subject { log: &log, cycles: &cycles, job: &job, inlet: None, units: Units::Si, strip: None, width };
-    let table = timeline(subject);
+    let table = timeline(Subject::of(&log, &cycles));
     assert!(
         table.contains("the log has a hole where it ends") && !table.contains("ends after the log"),
         "{table}"

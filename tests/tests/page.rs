@@ -8,9 +8,8 @@ use tubtrace::analysis::Analysis;
 use tubtrace::compare::among;
 use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Surroundings};
-use tubtrace::job::Job;
 use tubtrace::log::{Assumptions, parse};
-use tubtrace::report::{Sheet, Subject, Units, page};
+use tubtrace::report::{Sheet, Subject, page};
 use tubtrace_simulator::Random;
 use tubtrace_tests::command::Shop;
 
@@ -53,15 +52,7 @@ fn page_of(csv: &str, label: &str) -> String {
     assert_eq!(cycles.len(), 8);
     let surroundings = Surroundings::of(&log.trace, &cycles);
     let judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
-    let subject = Subject {
-        log: &log,
-        cycles: &cycles,
-        job: &Job::default(),
-        inlet: None,
-        units: Units::Si,
-        strip: None,
-        width: 80,
-    };
+    let subject = Subject::of(&log, &cycles);
     let causes = Causes::built_in();
     let diagnoses = diagnose(&cycles, &judged, causes);
     page(Sheet {
@@ -139,15 +130,7 @@ fn a_page_of_very_many_marks_is_as_small() {
     let mut log = parse(restless().as_bytes(), Assumptions::default()).unwrap();
     let cycles = Analysis::of(&log.trace).cycles;
     let page_of = |log: &tubtrace::log::Log| {
-        let subject = Subject {
-            log,
-            cycles: &cycles,
-            job: &Job::default(),
-            inlet: None,
-            units: Units::Si,
-            strip: None,
-            width: 80,
-        };
+        let subject = Subject::of(log, &cycles);
         page(Sheet {
             subject,
             chart: None,

@@ -109,15 +109,7 @@ impl Worked {
 
     pub(super) fn subject(&self, shown: Shown) -> Subject<'_> {
         let (units, width) = (shown.units(), shown.width());
-        Subject {
-            log: &self.log,
-            cycles: &self.cycles,
-            job: &self.job,
-            inlet: None,
-            units,
-            strip: None,
-            width,
-        }
+        Subject { job: &self.job, units, width, ..Subject::of(&self.log, &self.cycles) }
     }
 }
 

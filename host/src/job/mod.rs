@@ -56,6 +56,10 @@ pub enum JobError {
 }
 
 impl Job {
+    /// A job of which nothing is known.
+    pub const UNKNOWN: Self =
+        Self { customer: None, place: None, appliance: None, complaint: None, machine: None };
+
     /// Where the job of a log stands: `night.job.toml` of `night.tub`.
     #[must_use]
     pub fn path_of(log: &Path) -> PathBuf {

@@ -2,6 +2,7 @@
 
 use tubtrace_units::LitresPerMinute;
 
+use super::style::WIDTH;
 use super::units::Units;
 use crate::diagnosis::Diagnosis;
 use crate::findings::{Causes, Judged, Outcome};
@@ -27,6 +28,14 @@ pub struct Subject<'a> {
     pub strip: Option<usize>,
     /// Columns of the terminal that text is wrapped to.
     pub width: usize,
+}
+
+impl<'a> Subject<'a> {
+    /// As it is shown where nothing is said and nothing else is asked for: of no known job, in SI units, without strips, at the usual width.
+    #[must_use]
+    pub const fn of(log: &'a Log, cycles: &'a [Cycle]) -> Self {
+        Self { log, cycles, job: &Job::UNKNOWN, inlet: None, units: Units::Si, strip: None, width: WIDTH }
+    }
 }
 
 /// A log held against a chart.
