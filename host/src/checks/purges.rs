@@ -61,7 +61,7 @@ fn purges(
             return None;
         }
         // What a log cuts may have purged, or was going to.
-        if purges < limits.low && is_cut(context, phases) {
+        if purges < limits.low && context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end) {
             return None;
         }
         let (measured, doubt) = (Quantity::Count(purges), Quantity::Count(0));
@@ -70,13 +70,6 @@ fn purges(
     };
     let matched = context.matched().map(|(place, expected, phases)| (place, phases, expected.purges));
     matched.chain(unheated(context)).filter_map(departs).collect()
-}
-
-/// Whether the log begins or ends within these phases.
-fn is_cut(context: &Context, phases: &[Phase]) -> bool {
-    let starts = phases.first().is_some_and(|first| first.start <= context.cycle.start());
-    let ends = phases.last().is_some_and(|last| last.end >= context.cycle.end());
-    (context.cycle.cut_at_start && starts) || (context.cycle.cut_at_end && ends)
 }
 
 /// Washing without heat keeps its purges all the same: as many as all of the intervals that it stands for.

@@ -60,12 +60,11 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, bool
         if phases.iter().all(|a| a.kind != expected.kind) {
             return None;
         }
-        let cut_start = context.cycle.cut_at_start && phases[0].start == context.cycle.start();
-        let cut_end = context.cycle.cut_at_end && phases[phases.len() - 1].end == context.cycle.end();
+        let cut = context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end);
         let (whole, gaps) = lasted(expected.kind, phases);
         let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
-        let band = found.band().filter(|_| side(found, cut_start || cut_end))?;
+        let band = found.band().filter(|_| side(found, cut))?;
         let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Time), doubt);
         Some(outside.at(context, place).sure(context.certainty(phases)).band(band))

@@ -73,6 +73,12 @@ impl Cycle {
         all.into_iter().find(|(lacks, _)| *lacks).map(|(_, what)| what)
     }
 
+    /// Whether the log, or a hole in it, cuts what lasts from `start` to `end`: it was longer than that.
+    #[must_use]
+    pub fn cuts(&self, start: Seconds, end: Seconds) -> bool {
+        (self.cut_at_start && start <= self.start()) || (self.cut_at_end && end >= self.end())
+    }
+
     /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {
