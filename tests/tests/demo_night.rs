@@ -109,6 +109,26 @@ fn text_is_as_wide_as_the_terminal() {
     }
 }
 
+/// A log that ends anywhere in a healthy run: what its end cuts is not told to go on to its own end, nor to lack what was still to come.
+#[test]
+fn what_the_end_of_a_log_cuts_is_not_judged_by_its_end() {
+    let whole = &DEMO.recording.log;
+    let chart = chart();
+    for part in 1..40 {
+        let log = read(&whole[..whole.len() * part / 40], Assumptions::default()).unwrap();
+        let cycles = Analysis::of(&log.trace).cycles;
+        let healthy =
+            cycles.len().checked_sub(1).is_some_and(|n| DEMO.recording.truth.cycles[n].trouble.is_none());
+        let Some(last) = cycles.last().filter(|cycle| cycle.cut_at_end && healthy) else { continue };
+        let judged = judge(&chart, last, Surroundings::of(&log.trace, &cycles));
+        let found: Vec<&str> = judged.findings.iter().map(|f| f.departure.id).collect();
+        assert!(
+            !found.contains(&"empties-late") && !found.contains(&"never-purged"),
+            "{part} of 40: {found:?}"
+        );
+    }
+}
+
 /// Zeros in the middle of the second run's drying: it ends in a hole of the log, and its heater is no heater that stays on.
 #[test]
 fn what_a_hole_cuts_is_said_to_be_cut_by_a_hole() {

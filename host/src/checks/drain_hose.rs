@@ -75,8 +75,11 @@ static EMPTYING: Baseline<f64> = Baseline {
     },
 };
 
-/// The part of a drain in which water is heard.
+/// The part of a drain in which water is heard; none of one that the log cuts, whose end nobody has heard.
 fn heard(run: &Run, drain: &Interval) -> Option<Sign> {
+    if run.cycle.cuts(drain.start, drain.end) {
+        return None;
+    }
     let heard: f64 = flowing(run.record, drain)?.map(|s| s.duration().0).sum();
     Some(Sign::new(drain.start, Quantity::Part(heard / drain.duration().0.max(0.1))))
 }
