@@ -20,6 +20,6 @@ pub(crate) use explain::break_off;
 pub use explain::explain;
 pub use explanation::{Alignment, Explanation, Hypothesis, Place, RunnerUp, Step};
 pub use means::in_means;
-pub(crate) use phases::lasted;
 pub use phases::{Phase, are_means, phases};
+pub(crate) use phases::{clearest, lasted};
 pub use table::{align, alignments};

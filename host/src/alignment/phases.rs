@@ -68,6 +68,20 @@ fn in_means(interval: &Interval) -> Option<Kind> {
     }
 }
 
+/// The longest of these intervals that is of this kind, as readings that stand for `resolution` show it: what the load draws is seen best in
+/// it. None, where no mean has it to itself.
+pub(crate) fn clearest<'a>(
+    kind: Kind,
+    intervals: impl Iterator<Item = &'a Interval>,
+    resolution: Seconds,
+) -> Option<&'a Interval> {
+    let means = are_means(resolution);
+    let least = if means { resolution * MEANS_OF_OWN.get() } else { Seconds(0.0) };
+    let seen = |i: &Interval| if means { in_means(i) } else { Some(i.kind) };
+    let own = intervals.filter(|i| seen(i) == Some(kind) && i.duration() >= least);
+    own.max_by(|a, b| a.duration().total_cmp(&b.duration()))
+}
+
 /// Each interval by itself.
 fn single(intervals: &[Interval]) -> impl Iterator<Item = Phase> {
     let phase = |(i, interval): (usize, &Interval)| Phase {

@@ -7,9 +7,9 @@ use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide};
+use crate::alignment::clearest;
 use crate::chart::numbers::MOST_AMPS;
 use crate::constant::constants;
-use crate::intervals::Interval;
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&CURRENT_LOW, &CURRENT_HIGH];
@@ -55,9 +55,8 @@ static CURRENT_HIGH: Check = Check {
 /// is told as that.
 fn currents(context: &Context, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
     let outside = context.matched().filter_map(|(place, expected, phases)| {
-        let own =
-            context.intervals(phases).filter(|i| i.kind == expected.kind && i.duration() >= STEADY.get());
-        let longest: &Interval = own.max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
+        let own = context.intervals(phases).filter(|i| i.duration() >= STEADY.get());
+        let longest = clearest(expected.kind, own, context.surroundings.resolution)?;
         let (limits, amps, uncertainty) =
             (expected.amps?, longest.measured.amps, longest.measured.amps_doubt());
         let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);

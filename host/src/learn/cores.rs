@@ -3,7 +3,7 @@
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use super::constants::BLINK;
-use crate::alignment::{Phase, phases};
+use crate::alignment::{Phase, clearest, phases};
 use crate::intervals::{Cycle, Interval, Kind};
 
 /// One interval as a chart would have it.
@@ -11,7 +11,8 @@ use crate::intervals::{Cycle, Interval, Kind};
 pub(super) struct Core {
     pub kind: Kind,
     pub duration: Seconds,
-    pub amps: Amps,
+    /// What is drawn meanwhile, where any reading is all of it.
+    pub amps: Option<Amps>,
     /// Purges within.
     pub purges: u32,
     /// Supply water at its end.
@@ -27,7 +28,7 @@ pub(super) fn cores(cycle: &Cycle) -> Vec<Core> {
     let mut cores: Vec<Core> = Vec::new();
     for phase in phases(&cycle.intervals, cycle.resolution) {
         let blink = phase.duration() < BLINK.get() && phase.kind != Kind::Purge;
-        let core = Core::of(&phase, &cycle.intervals);
+        let core = Core::of(&phase, &cycle.intervals, cycle.resolution);
         match (phase.kind, cores.last_mut()) {
             (Kind::Gap | Kind::Stall, _) => {}
             _ if blink => {}
@@ -52,18 +53,18 @@ fn washes(kind: Kind) -> bool {
 
 impl Core {
     /// Of the intervals of a phase.
-    fn of(phase: &Phase, all: &[Interval]) -> Self {
+    fn of(phase: &Phase, all: &[Interval], resolution: Seconds) -> Self {
         let own = || all[phase.intervals.clone()].iter().filter(|i| i.kind == phase.kind);
-        let longest = own().max_by(|a, b| a.duration().total_cmp(&b.duration()));
+        let clearest = clearest(phase.kind, all[phase.intervals.clone()].iter(), resolution);
         Self {
             kind: phase.kind,
             duration: phase.duration(),
-            amps: longest.map_or(Amps(0.0), |i| i.measured.amps),
+            amps: clearest.map(|i| i.measured.amps),
             purges: 0,
             supply: own().rev().find_map(|i| i.measured.supply).map(|s| s.water),
             drained_at: own().rev().find_map(|i| i.measured.drain).map(|s| s.water),
             end: phase.end,
-            longest: longest.map_or(Seconds(0.0), Interval::duration),
+            longest: clearest.map_or(Seconds(0.0), Interval::duration),
         }
     }
 

@@ -54,15 +54,17 @@ pub(super) fn expected(
     let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
     if matches!(kind, Kind::Wash | Kind::Heat) {
-        let amps: Vec<f64> = cores.iter().map(|c| c.amps.0).collect();
-        let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
-        set_aside.extend(odd.and_then(|amps| {
-            let what = format!("one {kind} at {amps:.2} A among {}", cores.len());
-            Some(Odd { row: row_of(&|c| c.amps.0 == amps)?, what })
-        }));
-        let low = Amps(low) * CURRENT_LOWER.get() - CURRENT_LESS.get();
-        let high = Amps(high) * CURRENT_HIGHER.get() + CURRENT_MORE.get();
-        expected.amps = Some(Limits { low: Amps(low.0.max(0.0)), high });
+        let amps: Vec<f64> = cores.iter().filter_map(|c| c.amps).map(|a| a.0).collect();
+        if !amps.is_empty() {
+            let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
+            set_aside.extend(odd.and_then(|odd| {
+                let what = format!("one {kind} at {odd:.2} A among {}", amps.len());
+                Some(Odd { row: row_of(&|c| c.amps == Some(Amps(odd)))?, what })
+            }));
+            let low = Amps(low) * CURRENT_LOWER.get() - CURRENT_LESS.get();
+            let high = Amps(high) * CURRENT_HIGHER.get() + CURRENT_MORE.get();
+            expected.amps = Some(Limits { low: Amps(low.0.max(0.0)), high });
+        }
         let purges = cores.iter().map(|c| c.purges);
         let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
         // One more than was seen may come: of six cycles without a purge, the seventh still has one now and then.

@@ -21,7 +21,10 @@ impl Spreads {
     /// Of the programmes of a machine.
     pub fn of(profiles: &[Profile]) -> Self {
         let columns = || profiles.iter().flat_map(|p| &p.columns);
-        Self { durations: by_kind(columns(), |c| c.duration.0), currents: by_kind(columns(), |c| c.amps.0) }
+        Self {
+            durations: by_kind(columns(), |c| Some(c.duration.0)),
+            currents: by_kind(columns(), |c| c.amps.map(|a| a.0)),
+        }
     }
 
     /// How limits of this kind's durations are drawn, each known to a `resolution`, among so many limits of its programme.
@@ -43,11 +46,12 @@ impl Spreads {
 
 fn by_kind<'a>(
     columns: impl Iterator<Item = &'a Column>,
-    value: fn(&Core) -> f64,
+    value: fn(&Core) -> Option<f64>,
 ) -> BTreeMap<&'static str, f64> {
     let mut all: BTreeMap<&'static str, Vec<f64>> = BTreeMap::new();
     for column in columns {
-        let logs: Vec<f64> = column.cores.iter().flatten().map(|c| value(c).max(1e-3).ln()).collect();
+        let logs: Vec<f64> =
+            column.cores.iter().flatten().filter_map(value).map(|v| v.max(1e-3).ln()).collect();
         if logs.len() >= SHOWN_BY.get() {
             let (_, squares) = mean_and_squares(&logs);
             all.entry(column.kind().word()).or_default().push((squares / (logs.len() - 1) as f64).sqrt());

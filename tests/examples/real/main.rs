@@ -1,4 +1,4 @@
-//! `cargo xtask real [--machine NAME] [--every N] [--limits] [--tell]`: what the program says of real machines. Whole days go in as they are;
+//! `cargo xtask real [--machine NAME] [--every N] [--faults] [--limits] [--tell]`: what the program says of real machines. Whole days go in as they are;
 //! nothing sorts, chooses or cleans them but the program.
 
 mod figures;
@@ -26,13 +26,15 @@ struct Wanted {
     machine: String,
     every: usize,
     limits: bool,
+    /// Nothing but the days with faults put into them.
+    faults: bool,
     /// Print every finding.
     tell: bool,
 }
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask real [--machine NAME] [--every N] [--limits] [--tell]");
+        eprintln!("cargo xtask real [--machine NAME] [--every N] [--faults] [--limits] [--tell]");
         return ExitCode::from(2);
     };
     match run(&wanted) {
@@ -46,13 +48,14 @@ fn main() -> ExitCode {
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted = Wanted { machine: String::new(), every: 1, limits: false, tell: false };
+    let mut wanted = Wanted { machine: String::new(), every: 1, limits: false, faults: false, tell: false };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--machine" => wanted.machine = words.next()?,
             "--every" => wanted.every = words.next()?.parse().ok().filter(|&n| n > 0)?,
             "--limits" => wanted.limits = true,
+            "--faults" => wanted.faults = true,
             "--tell" => wanted.tell = true,
             _ => return None,
         }
@@ -84,8 +87,10 @@ fn run(wanted: &Wanted) -> Result<bool, String> {
             machine.days.len(),
             machine.days[0].resolution()
         );
-        healthy(wanted, machine, coarse, kept.path(), &mut totals)?;
-        untaught::untaught(machine, kept.path())?;
+        if !wanted.faults {
+            healthy(wanted, machine, coarse, kept.path(), &mut totals)?;
+            untaught::untaught(machine, kept.path())?;
+        }
         with_faults(wanted, machine, coarse, kept.path())?;
     }
     for (coarse, what) in [
