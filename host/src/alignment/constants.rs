@@ -110,4 +110,10 @@ constants! { "alignment":
     MEANS_FROM: Seconds = Seconds(10.0), "s", Practice;
     /// An interval of so many means has at least one to itself, whose level is its own.
     MEANS_OF_OWN: f64 = 3.0, "means", Source("each end lies anywhere within a mean, so of three the middle one is whole");
+    /// What draws less than this part of what the chart's holds draw is no element, not even one of which only a branch is left.
+    PART_OF_ELEMENT: f64 = 0.25, "part", Practice;
+    /// An interval must be seen in means where no more than this part of its limits, in logarithms, is shorter than means show.
+    HARDLY_UNSEEN: f64 = 0.25, "part", Source(
+        "limits are some three standard deviations of the logarithm from their middle, and one in twenty is beyond 1.64 of them"
+    );
 }

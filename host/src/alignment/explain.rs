@@ -1,6 +1,10 @@
 //! The explanation of a whole cycle: each hypothesis aligned with the chart, and the least improbable chosen.
 
-use super::constants::{BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, BREAK_OFF_IN_WATER, MOST_BREAKS};
+use tubtrace_units::Amps;
+
+use super::constants::{
+    BEGIN_AGAIN, BREAK, BREAK_OFF, BREAK_OFF_AT_END, BREAK_OFF_IN_WATER, MOST_BREAKS, PART_OF_ELEMENT,
+};
 use super::ends::Ends;
 use super::explanation::{Alignment, Explanation, Hypothesis};
 use super::phases::{Phase, phases};
@@ -15,7 +19,7 @@ const WEIGHED: usize = 6;
 /// Explains a cycle by a chart, if need be as one that broke off and began again.
 #[must_use]
 pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
-    let phases = phases(&cycle.intervals, cycle.resolution);
+    let phases = phases(&cycle.intervals, cycle.resolution, least_heat(chart));
     let mut tried: Vec<(Alignment, Hypothesis)> = hypotheses(&phases, Ends::of(cycle))
         .into_iter()
         .filter_map(|hypothesis| {
@@ -30,6 +34,13 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
     tried.extend(alike.into_iter().map(|alignment| (alignment, hypothesis)));
     tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
     weigh(chart, phases, tried)
+}
+
+/// The least that an element of this machine draws, by its chart.
+pub(crate) fn least_heat(chart: &Chart) -> Amps {
+    let holds = chart.parts.iter().flat_map(|p| &p.intervals).filter(|i| i.kind == Kind::Heat);
+    let least = holds.filter_map(|i| i.amps).map(|a| a.low).min_by(Amps::total_cmp);
+    least.map_or(Amps(0.0), |amps| amps * PART_OF_ELEMENT.get())
 }
 
 /// The hypotheses that are tried: whole, begun again at one of the longest pauses, or broken off.

@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Amps, Seconds};
 
-use super::constants::MEANS_OF_OWN;
+use super::constants::{HARDLY_UNSEEN, MEANS_OF_OWN};
 use super::phases::are_means;
 use crate::chart::{Chart, Expected, Limits, Part};
 use crate::intervals::Kind;
@@ -56,13 +56,21 @@ impl Row {
                 last.purges.high += expected.purges.high;
             }
             _ => {
-                let may = !must || lasts.low < self.least;
-                let lasts = Limits { low: if may { Seconds(0.0) } else { lasts.low }, ..lasts };
+                let may = !must || hides(lasts, self.least);
+                let low = if may || lasts.low < self.least { Seconds(0.0) } else { lasts.low };
+                let lasts = Limits { low, ..lasts };
                 let amps = expected.amps.filter(|_| !dries);
                 self.seen.push(Expected { kind, may, lasts: Some(lasts), amps, ..expected.clone() });
             }
         }
     }
+}
+
+/// Whether what has these limits may well be shorter than what is seen.
+fn hides(lasts: Limits<Seconds>, least: Seconds) -> bool {
+    let logarithm = |s: Seconds| s.0.max(1.0).ln();
+    let (low, high) = (logarithm(lasts.low), logarithm(lasts.high));
+    logarithm(least) > low + HARDLY_UNSEEN.get() * (high - low)
 }
 
 /// Either end may lie a reading further, and purges are not seen.

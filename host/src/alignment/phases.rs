@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::{Amps, Load, Seconds};
 
 use super::constants::{MEANS_FROM, MEANS_OF_OWN};
 use crate::intervals::{Interval, Kind};
@@ -43,27 +43,28 @@ pub fn are_means(resolution: Seconds) -> bool {
     resolution >= MEANS_FROM.get()
 }
 
-/// The phases of a cycle's intervals, where a reading stands for `resolution`: as its readings can show them.
+/// The phases of a cycle's intervals, where a reading stands for `resolution`: as its readings can show them. Where they are means, what draws
+/// less than `heats` is no heater.
 #[must_use]
-pub fn phases(intervals: &[Interval], resolution: Seconds) -> Vec<Phase> {
+pub fn phases(intervals: &[Interval], resolution: Seconds, heats: Amps) -> Vec<Phase> {
     if !are_means(resolution) {
         return joined(single(intervals), |_, _| true);
     }
     let least = resolution * MEANS_OF_OWN.get();
-    let told =
-        single(intervals).filter_map(|a| Some(Phase { kind: in_means(&intervals[a.intervals.start])?, ..a }));
+    let told = single(intervals)
+        .filter_map(|a| Some(Phase { kind: in_means(&intervals[a.intervals.start], heats)?, ..a }));
     let near = joined(told, |before, next| next.start - before.end < least);
     let long = near.into_iter().filter(|a| a.kind == Kind::Gap || a.duration() >= least);
     joined(long, |_, _| true)
 }
 
 /// What means can tell of an interval: that it heats, whether or not the pump runs beside the element, or that it washes. What is smaller
-/// than the wash pump cannot be told apart.
-fn in_means(interval: &Interval) -> Option<Kind> {
+/// than the wash pump cannot be told apart, and what draws less than `heats` is no heater.
+fn in_means(interval: &Interval, heats: Amps) -> Option<Kind> {
     match interval.kind {
         Kind::Gap => Some(Kind::Gap),
-        _ if interval.loads.has(Load::Heater) => Some(Kind::Heat),
-        Kind::Wash => Some(Kind::Wash),
+        _ if interval.loads.has(Load::Heater) && interval.measured.amps >= heats => Some(Kind::Heat),
+        Kind::Wash | Kind::Heat => Some(Kind::Wash),
         _ => None,
     }
 }
@@ -77,7 +78,7 @@ pub(crate) fn clearest<'a>(
 ) -> Option<&'a Interval> {
     let means = are_means(resolution);
     let least = if means { resolution * MEANS_OF_OWN.get() } else { Seconds(0.0) };
-    let seen = |i: &Interval| if means { in_means(i) } else { Some(i.kind) };
+    let seen = |i: &Interval| if means { in_means(i, Amps(0.0)) } else { Some(i.kind) };
     let own = intervals.filter(|i| seen(i) == Some(kind) && i.duration() >= least);
     own.max_by(|a, b| a.duration().total_cmp(&b.duration()))
 }

@@ -12,7 +12,7 @@ use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
-use crate::alignment::{Phase, Place, Step, lasted};
+use crate::alignment::{Phase, Place, Step, lasted, least_heat};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
@@ -164,7 +164,9 @@ fn heater_ran<'a>(context: &Context<'a>, phases: &'a [Phase]) -> bool {
     let Some(water) = context.intervals(phases).next().map(|i| i.water) else { return false };
     // Readings between two levels are a few at each edge.
     let least = HEATED.get().max(context.surroundings.resolution * READINGS.get());
-    let mut own = of_water(&context.cycle.intervals, water).iter().filter(|i| i.loads.has(Load::Heater));
+    let heats = least_heat(context.chart);
+    let draws = |i: &&Interval| i.loads.has(Load::Heater) && i.measured.amps >= heats;
+    let mut own = of_water(&context.cycle.intervals, water).iter().filter(draws);
     own.any(|i| i.duration() > least)
 }
 

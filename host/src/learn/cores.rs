@@ -26,7 +26,7 @@ pub(super) struct Core {
 /// The cores of a cycle, in order of time.
 pub(super) fn cores(cycle: &Cycle) -> Vec<Core> {
     let mut cores: Vec<Core> = Vec::new();
-    for phase in phases(&cycle.intervals, cycle.resolution) {
+    for phase in phases(&cycle.intervals, cycle.resolution, Amps(0.0)) {
         let blink = phase.duration() < BLINK.get() && phase.kind != Kind::Purge;
         let core = Core::of(&phase, &cycle.intervals, cycle.resolution);
         match (phase.kind, cores.last_mut()) {
