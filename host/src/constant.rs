@@ -4,7 +4,7 @@
 //! A stage declares its own in its `constants.rs`, a check those that nobody else needs in its own file. What a formula has (a half,
 //! a square) and what only bounds the work or the memory is none of them.
 
-use tubtrace_units::{Amps, Celsius, Seconds, Watts};
+use tubtrace_units::{Amps, Celsius, Joules, Seconds, Watts};
 
 /// Where the value of a constant comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,6 +81,7 @@ numbers! { false:
     f64, |x| x, |x| x;
     Seconds, |x: Self| x.0, Self;
     Celsius, |x: Self| x.0, Self;
+    Joules, |x: Self| x.0, Self;
     Amps, |x: Self| x.0, Self;
     Watts, |x: Self| x.0, Self;
 }

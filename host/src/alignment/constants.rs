@@ -75,8 +75,10 @@ constants! { "alignment":
     TRY_AGAIN_WITHIN: Seconds = Seconds(120.0), "s", Guess;
     /// An interval is interrupted by a blink.
     BLINK_WITHIN: f64 = 1.0, "nats", Guess;
-    /// A hold is interrupted by washing without heat.
+    /// A hold is interrupted by washing without heat, as its thermostat does for REST_OF_HEAT.
     WASH_WITHIN_HEAT: f64 = 1.5, "nats", Guess;
+    /// Washing that interrupts a hold for longer than this costs as much more as where it is in no chart.
+    REST_OF_HEAT: Seconds = Seconds(120.0), "s", Guess;
     /// A pause that interrupts an interval costs one for each stretch of this length.
     PAUSE_WITHIN_GROWS: Seconds = Seconds(20.0), "s", Guess;
     /// A pause that interrupts an interval costs at most this.

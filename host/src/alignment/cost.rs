@@ -92,7 +92,10 @@ fn interruption(expected: &Expected, phase: &Phase) -> Option<f64> {
             Some(TRY_AGAIN.get())
         }
         _ if phase.duration() < BLINK.get() => Some(BLINK_WITHIN.get()),
-        Kind::Wash if kind == Kind::Heat => Some(WASH_WITHIN_HEAT.get()),
+        Kind::Wash if kind == Kind::Heat => {
+            let beyond = (phase.duration() - REST_OF_HEAT.get()) / EXTRA_WASH_GROWS.get();
+            Some((WASH_WITHIN_HEAT.get() + beyond.max(0.0)).min(EXTRA_MOST.get()))
+        }
         Kind::Pause => Some((phase.duration() / PAUSE_WITHIN_GROWS.get()).min(PAUSE_WITHIN_MOST.get())),
         Kind::Heat if kind == Kind::Wash => Some(HEAT_WITHIN_WASH.get()),
         Kind::Dry | Kind::Fill if kind == Kind::Drain => Some(SMALL_WITHIN_SMALL.get()),

@@ -1,5 +1,7 @@
 //! The explanation of a whole cycle: each hypothesis aligned with the chart, and the least improbable chosen.
 
+use std::ops::Range;
+
 use tubtrace_units::Amps;
 
 use super::constants::{
@@ -7,7 +9,7 @@ use super::constants::{
 };
 use super::ends::Ends;
 use super::explanation::{Alignment, Explanation, Hypothesis};
-use super::phases::{Phase, phases};
+use super::phases::{Phase, are_means, phases};
 use super::table::alignments;
 use super::weigh::weigh;
 use crate::chart::Chart;
@@ -19,21 +21,25 @@ const WEIGHED: usize = 6;
 /// Explains a cycle by a chart, if need be as one that broke off and began again.
 #[must_use]
 pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
-    let phases = phases(&cycle.intervals, cycle.resolution, least_heat(chart));
-    let mut tried: Vec<(Alignment, Hypothesis)> = hypotheses(&phases, Ends::of(cycle))
+    let (heats, ends) = (least_heat(chart), Ends::of(cycle));
+    let seen = phases(&cycle.intervals, cycle.resolution, heats);
+    // Means show no pause among their phases, and join what it parts.
+    let parted = if are_means(cycle.resolution) { parted(cycle, heats) } else { Vec::new() };
+    let mut tried: Vec<(Alignment, &[Phase], Hypothesis)> = hypotheses(&seen, &parted, ends)
         .into_iter()
-        .filter_map(|hypothesis| {
-            Some((align_as::<1>(chart, &phases, Ends::of(cycle), hypothesis).pop()?, hypothesis))
+        .filter_map(|(phases, hypothesis)| {
+            Some((align_as::<1>(chart, phases, ends, hypothesis).pop()?, phases, hypothesis))
         })
         .collect();
     tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    let hypothesis = tried.first().map_or(Hypothesis::Whole, |t| t.1);
+    let (phases, hypothesis) = tried.first().map_or((&seen[..], Hypothesis::Whole), |t| (t.1, t.2));
     // Of the best hypothesis also what is next best; of the others their best is enough.
-    tried.retain(|t| t.1 != hypothesis);
-    let alike = align_as::<WEIGHED>(chart, &phases, Ends::of(cycle), hypothesis);
+    tried.retain(|t| t.2 != hypothesis);
+    let mut tried: Vec<(Alignment, Hypothesis)> = tried.into_iter().map(|t| (t.0, t.2)).collect();
+    let alike = align_as::<WEIGHED>(chart, phases, ends, hypothesis);
     tried.extend(alike.into_iter().map(|alignment| (alignment, hypothesis)));
     tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
-    weigh(chart, phases, tried)
+    weigh(chart, phases.to_vec(), tried)
 }
 
 /// The least that an element of this machine draws, by its chart.
@@ -43,17 +49,43 @@ pub(crate) fn least_heat(chart: &Chart) -> Amps {
     least.map_or(Amps(0.0), |amps| amps * PART_OF_ELEMENT.get())
 }
 
-/// The hypotheses that are tried: whole, begun again at one of the longest pauses, or broken off.
-fn hypotheses(phases: &[Phase], ends: Ends) -> Vec<Hypothesis> {
+/// The hypotheses that are tried, each with its phases: whole, begun again, or broken off. Where pauses are seen, a programme begins again after
+/// one of the longest.
+fn hypotheses<'a>(
+    seen: &'a [Phase],
+    parted: &'a [(Vec<Phase>, usize)],
+    ends: Ends,
+) -> Vec<(&'a [Phase], Hypothesis)> {
     let breaks = |a: &Phase| matches!(a.kind, Kind::Pause | Kind::Gap) && a.duration() >= BREAK.get();
-    let mut breaks: Vec<usize> = (0..phases.len()).filter(|&at| breaks(&phases[at])).collect();
-    breaks.sort_by(|&a, &b| phases[b].duration().total_cmp(&phases[a].duration()));
+    let mut breaks: Vec<usize> = (0..seen.len()).filter(|&at| breaks(&seen[at])).collect();
+    breaks.sort_by(|&a, &b| seen[b].duration().total_cmp(&seen[a].duration()));
     breaks.truncate(MOST_BREAKS.get());
     breaks.sort_unstable();
-    let again = breaks.into_iter().map(Hypothesis::BeganAgain);
+    let again = breaks.into_iter().map(|at| (seen, Hypothesis::BeganAgain(at)));
+    let parted = parted.iter().map(|(phases, at)| (&phases[..], Hypothesis::BeganAgain(*at)));
     // Where the log ends before the programme does, nobody can say that it broke off.
-    let off = (!ends.open_end).then_some(Hypothesis::BrokeOff);
-    std::iter::once(Hypothesis::Whole).chain(again).chain(off).collect()
+    let off = (!ends.open_end).then_some((seen, Hypothesis::BrokeOff));
+    std::iter::once((seen, Hypothesis::Whole)).chain(again).chain(parted).chain(off).collect()
+}
+
+/// A cycle in two, wherever one of its intervals begins: phases as means show them before and after, between them a pause that is none or too
+/// short for means, and which phase that is.
+fn parted(cycle: &Cycle, heats: Amps) -> Vec<(Vec<Phase>, usize)> {
+    let all = &cycle.intervals;
+    let told = |own: Range<usize>| {
+        let range = |r: Range<usize>| r.start + own.start..r.end + own.start;
+        let phases = phases(&all[own.clone()], cycle.resolution, heats).into_iter();
+        phases.map(|a| Phase { intervals: range(a.intervals), ..a }).collect::<Vec<_>>()
+    };
+    let at = |n: usize| {
+        let (start, pause) = (all[n].start, usize::from(all[n].kind == Kind::Pause));
+        let end = if pause > 0 { all[n].end } else { start };
+        let between = Phase { kind: Kind::Pause, intervals: n..n + pause, start, end };
+        let before = told(0..n);
+        let place = before.len();
+        (before.into_iter().chain([between]).chain(told(n + pause..all.len())).collect(), place)
+    };
+    (1..all.len()).map(at).collect()
 }
 
 /// The `K` best alignments under a hypothesis, or fewer.

@@ -3,14 +3,14 @@
 use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
-    emptying, evidence, heater, inflow, logger, mains, pickups, programme, purges, restarts, small_loads,
-    supply, times, tries, valve, wash_pump,
+    emptying, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, purges, restarts,
+    small_loads, supply, times, tries, valve, wash_pump,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 25] = [
+static SUBJECTS: [&[&Check]; 26] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -22,6 +22,7 @@ static SUBJECTS: [&[&Check]; 25] = [
     &drain_hose::CHECKS,
     &drain_start::CHECKS,
     &heater::CHECKS,
+    &heat_energy::CHECKS,
     &small_loads::CHECKS,
     &inflow::CHECKS,
     &valve::CHECKS,
@@ -39,7 +40,7 @@ static SUBJECTS: [&[&Check]; 25] = [
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 23] = [
+pub(crate) static CONSTANTS: [List; 24] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -49,6 +50,7 @@ pub(crate) static CONSTANTS: [List; 23] = [
     drain_hose::ALL,
     drain_start::ALL,
     heater::ALL,
+    heat_energy::ALL,
     small_loads::ALL,
     inflow::ALL,
     valve::ALL,

@@ -20,6 +20,7 @@ mod emptying;
 mod event;
 mod evidence;
 mod found;
+mod heat_energy;
 mod heater;
 mod inflow;
 mod judge;

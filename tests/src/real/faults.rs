@@ -45,7 +45,11 @@ pub const ALL: [(Wrong, &str, &[&str]); 13] = [
     (Wrong::NoHeat, "no heat", &["no-heat"]),
     (Wrong::HalfHeat, "half heat", &["current-low", "hold-not-reached"]),
     (Wrong::WeakHeater, "heater at 85 %", &["current-low"]),
-    (Wrong::HeaterStaysOn, "heater stays on", &["heat-at-end", "stays-on", "too-long"]),
+    (
+        Wrong::HeaterStaysOn,
+        "heater stays on",
+        &["heat-at-end", "heats-on", "heats-too-long", "stays-on", "too-long"],
+    ),
     (Wrong::SlowFill, "slow fill", &["too-long"]),
     (Wrong::LongDrain, "long drain", &["too-long", "empties-late"]),
     (Wrong::NoDrainPump, "no drain pump", &["never-drains", "missing"]),
