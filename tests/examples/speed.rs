@@ -7,7 +7,8 @@ use std::time::Instant;
 use tubtrace::chart::Machine;
 use tubtrace::findings::Surroundings;
 use tubtrace::intervals::cycles as cycles_of;
-use tubtrace::loads::{ScaledTrace, infer};
+use tubtrace::learn::Nights;
+use tubtrace::loads::{Draws, ScaledTrace, infer, infer_known};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace_protocol::Tick;
 use tubtrace_tests::live;
@@ -27,6 +28,9 @@ fn main() {
     let trace = &parsed.trace;
     let scaled = ScaledTrace::of(trace);
     let (inferred, found) = fastest(|| infer(&ScaledTrace::of(trace)));
+    let draws = Nights::read(&[trace], &Draws::default()).learn("timed").expect("healthy cycles").machine.draws;
+    assert!(draws.tell_loads(), "a healthy night tells what each load draws");
+    let (by_file, _) = fastest(|| infer_known(&ScaledTrace::of(trace), &draws));
     let (formed, cycles) = fastest(|| cycles_of(&scaled, &found));
     let chart = chart(&cycles, trace.resolution);
     let surroundings = Surroundings::of(trace, &cycles);
@@ -44,6 +48,7 @@ fn main() {
     let of = |stage: usize| python.as_ref().and_then(|p| p.get(stage).copied());
     row("bytes to trace", read, log.len(), windows, of(0));
     row("loads", inferred, log.len(), windows, of(1));
+    row("loads, by a machine file", by_file, log.len(), windows, None);
     row("intervals", formed, log.len(), windows, None);
     row("alignment, findings", judged, log.len(), windows, of(2));
     row("all of it", whole, log.len(), windows, python.as_ref().map(|p| p.iter().sum()));

@@ -119,10 +119,14 @@ impl Sums {
         self.days += 1;
         self.counted += u32::from(truth.cycles.len() == cycles.len());
         let stretches = truth.stretches(READINGS * resolution);
+        let cycles = &truth.told(cycles);
+        // Where the truth tells of a few loads only, an interval without any of them has no end in it.
+        let ends = |i: &&Interval| truth.tells.len() == MAIN.len() || !i.loads.is_empty();
         let found: Vec<Interval> = cycles
             .iter()
             .flatten()
             .filter(|i| i.start > 0.0 && i.end < lasts - resolution)
+            .filter(ends)
             .cloned()
             .collect();
         for (interval, stretch) in durations(&mut self.coverage, &found, &stretches) {

@@ -1,10 +1,11 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples] [--tell] [--limits]`: what the program says of
-//! machines from a generator that knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell`
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--tell] [--limits]`: what the
+//! program says of machines from a generator that knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell`
 //! prints what is found in healthy cycles, of seeds that may be looked at. With `--samples` raw samples of a cycle are read instead.
 
 mod figures;
 mod samples;
 mod stated;
+mod traces;
 
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -32,6 +33,8 @@ struct Wanted {
     days: usize,
     /// Raw samples of four channels instead of a meter's watts.
     samples: bool,
+    /// Recordings of others in this folder instead of the generator's.
+    traces: Option<PathBuf>,
     /// Print every finding of a healthy cycle, or every stretch of samples that is misread.
     tell: bool,
     /// Fail where it is worse than what was reached.
@@ -41,7 +44,7 @@ struct Wanted {
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
         eprintln!(
-            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples] [--tell] [--limits]"
+            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--tell] [--limits]"
         );
         return ExitCode::from(2);
     };
@@ -67,6 +70,7 @@ fn wanted() -> Option<Wanted> {
         meter: Meter::OneWatt,
         days: 6,
         samples: false,
+        traces: None,
         tell: false,
         limits: false,
     };
@@ -90,6 +94,7 @@ fn valued(wanted: &mut Wanted, option: &str, value: String) -> Option<()> {
             let (from, to) = value.split_once("..")?;
             wanted.seeds = from.parse().ok()?..to.parse().ok()?;
         }
+        "--traces" => wanted.traces = Some(value.into()),
         "--meter" => wanted.meter = Meter::named(&value)?,
         "--days" => wanted.days = value.parse().ok().filter(|&n| n > 1)?,
         _ => return None,
@@ -99,6 +104,9 @@ fn valued(wanted: &mut Wanted, option: &str, value: String) -> Option<()> {
 
 /// Every machine, two at a time, and the table.
 fn run(wanted: &Wanted) -> Result<Sums, String> {
+    if let Some(folder) = &wanted.traces {
+        return traces::run(folder, wanted.tell);
+    }
     let machines: Vec<(usize, u64)> =
         (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();
     let sums = Mutex::new(vec![Sums::default(); wanted.kinds.len()]);
@@ -113,7 +121,8 @@ fn run(wanted: &Wanted) -> Result<Sums, String> {
         Ok(())
     })?;
     let sums = sums.into_inner().map_err(|_| "a thread broke off")?;
-    Ok(if wanted.samples { samples::print(&wanted.kinds, &sums) } else { print(wanted, &sums) })
+    let names: Vec<&str> = wanted.kinds.iter().map(|kind| kind.name).collect();
+    Ok(if wanted.samples { samples::print(&wanted.kinds, &sums) } else { print(&names, &sums) })
 }
 
 /// One machine: its healthy days, and the same days with faults.
@@ -126,22 +135,42 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
             .map_err(|e| e.to_string())
     };
     let healthy = write("healthy", wanted.days)?;
-    let even: Vec<&Path> = healthy.iter().skip(1).step_by(2).map(PathBuf::as_path).collect();
     let file = folder.path().join("X.machine.toml");
-    let learned = learn(&even, &file).is_ok();
+    let days = Days { name: &format!("{} {seed}", kind.name), days: &healthy, apart: apart(wanted.meter) };
+    let Some(taught) = in_health(&days, &file, wanted.tell, &mut sums)? else { return Ok(sums) };
+    for day in write("faulty", HEALTHY_DAYS.min(wanted.days))?.iter().skip(HEALTHY_DAYS) {
+        with_fault(day, &file, &taught, &mut sums)?;
+    }
+    Ok(sums)
+}
+
+/// Healthy days of one machine.
+struct Days<'a> {
+    /// What it is called where something is told of it.
+    name: &'a str,
+    days: &'a [PathBuf],
+    /// How far readings are apart, seconds.
+    apart: f64,
+}
+
+/// What is said of healthy days: the even ones are learned from, the odd ones checked. Gives the programmes of those that were learned from; none,
+/// where nothing could be learned.
+fn in_health(of: &Days, file: &Path, tell: bool, sums: &mut Sums) -> Result<Option<Vec<String>>, String> {
+    let even: Vec<&Path> = of.days.iter().skip(1).step_by(2).map(PathBuf::as_path).collect();
+    let learned = learn(&even, file).is_ok();
     let mut taught: Vec<String> = Vec::new();
     for day in &even {
         taught.extend(truth::read(day)?.cycles.into_iter().map(|c| c.programme));
     }
     sums.unlearned += u32::from(!learned);
-    for day in &healthy {
-        sums.compare(&truth::read(day)?, &cycles(day)?, f64::INFINITY, apart(wanted.meter), Power);
+    for day in of.days {
+        sums.compare(&truth::read(day)?, &cycles(day)?, f64::INFINITY, of.apart, Power);
     }
     if !learned {
-        return Ok(sums);
+        return Ok(None);
     }
-    for day in healthy.iter().step_by(2) {
-        if let Said::Cycles(said) = check(day, Some(&file))? {
+    for day in of.days.iter().step_by(2) {
+        if let Said::Cycles(said) = check(day, Some(file))? {
             said.iter().for_each(|verdict| sums.healthy.add(&[verdict]));
             for cycle in &truth::read(day)?.cycles {
                 let known = taught.contains(&cycle.programme);
@@ -149,15 +178,12 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
                 let of_it = if known { &mut sums.taught } else { &mut sums.untaught };
                 of_it.add(&hits(&said, cycle));
             }
-            for told in said.iter().flat_map(|v| &v.told).filter(|_| wanted.tell) {
-                println!("{} {seed}, {}: {told}", kind.name, day.file_stem().unwrap_or_default().display());
+            for told in said.iter().flat_map(|v| &v.told).filter(|_| tell) {
+                println!("{}, {}: {told}", of.name, day.file_stem().unwrap_or_default().display());
             }
         }
     }
-    for day in write("faulty", HEALTHY_DAYS.min(wanted.days))?.iter().skip(HEALTHY_DAYS) {
-        with_fault(day, &file, &taught, &mut sums)?;
-    }
-    Ok(sums)
+    Ok(Some(taught))
 }
 
 /// How far the readings of a meter are apart, seconds.
@@ -194,14 +220,14 @@ fn hits<'a>(said: &'a [Verdict], cycle: &truth::Cycle) -> Vec<&'a Verdict> {
 }
 
 /// Prints everything; gives the sums of all kinds.
-fn print(wanted: &Wanted, sums: &[Sums]) -> Sums {
+fn print(names: &[&str], sums: &[Sums]) -> Sums {
     let mut all = Sums::default();
     println!(
         "| kind | days with the right number of cycles | healthy cycles | depart | unknown | right loads | right where sure (of the time) | Brier | log loss | with a fault | depart | unknown |"
     );
     println!("|---|---|---|---|---|---|---|---|---|---|---|---|");
-    for (kind, of_kind) in wanted.kinds.iter().zip(sums) {
-        println!("{}", of_kind.row(kind.name));
+    for (name, of_kind) in names.iter().zip(sums) {
+        println!("{}", of_kind.row(name));
         all.join(of_kind);
     }
     println!("{}", all.row("all"));

@@ -3,7 +3,9 @@
 use std::path::Path;
 
 use crate::coverage::{MAIN, Stretch, of_loads};
+use crate::program::Interval;
 use serde_json::Value;
+use tubtrace_units::Load;
 
 /// A cycle. All times are in seconds from the recording's first reading.
 pub struct Cycle {
@@ -37,6 +39,8 @@ pub struct Truth {
     pub loads: Vec<On>,
     /// Everything that drew power: from, to, watts.
     pub drawn: Vec<(f64, f64, f64)>,
+    /// The main loads of which it tells, all of them unless it says otherwise: who fitted a model to a recording knows only some.
+    pub tells: Vec<Load>,
 }
 
 impl Truth {
@@ -45,6 +49,17 @@ impl Truth {
     pub fn stretches(&self, rest: f64) -> Vec<Stretch> {
         let loads: Vec<_> = self.loads.iter().map(|on| (MAIN[on.load], on.start, on.end)).collect();
         of_loads(&loads, rest)
+    }
+
+    /// Intervals as far as this can be held against them, with the loads alone of which it tells.
+    #[must_use]
+    pub fn told(&self, cycles: &[Vec<Interval>]) -> Vec<Vec<Interval>> {
+        let tells = |load: &String| self.tells.iter().any(|l| load == l.word());
+        let told = |interval: &Interval| {
+            let loads = interval.loads.iter().filter(|l| tells(l)).cloned().collect();
+            Interval { loads, ..interval.clone() }
+        };
+        cycles.iter().map(|cycle| cycle.iter().map(told).collect()).collect()
     }
 
     /// Mean power from one time to another, watts.
@@ -72,10 +87,15 @@ pub fn read(day: &Path) -> Result<Truth, String> {
 pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
     let date = &first[..first.len().min(10)];
     let origin = seconds(first, date);
-    let mut truth = Truth { cycles: Vec::new(), loads: Vec::new(), drawn: Vec::new() };
+    let mut truth = Truth { cycles: Vec::new(), loads: Vec::new(), drawn: Vec::new(), tells: MAIN.to_vec() };
     for line in text(path)?.lines().filter(|l| !l.is_empty()) {
         let told: Value = serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
         let at = |field: &str| seconds(told[field].as_str().unwrap_or_default(), date) - origin;
+        if told["type"] == "compared" {
+            let named = |load: &Load| told["loads"].as_array().is_some_and(|all| all.iter().any(|l| *l == load.word()));
+            truth.tells.retain(named);
+            continue;
+        }
         if told["type"] == "cycle" {
             let fault = told["fault"].as_str().map(str::to_owned);
             let programme = told["programme"].as_str().unwrap_or_default().to_owned();

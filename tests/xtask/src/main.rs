@@ -1,8 +1,9 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | nights | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | open-data | nights | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
 //! one command.
 
 mod board;
 mod folders;
+mod open_data;
 mod page;
 mod read_back;
 mod run;
@@ -27,8 +28,10 @@ cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
-cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples]
+cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER]
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
+cargo xtask open-data [--tell]
+                    the same tables of a machine that others fitted to real recordings, from their open package; needs Python
 cargo xtask sheets [--seeds A..B] [--tell]
                     simulated machines held against the sheets that their papers would be, healthy and with plain faults
 cargo xtask nights [--world own|strangers|real] [--seeds A..B] [--faults A,B] [--machine NAME]
@@ -67,6 +70,7 @@ fn main() -> ExitCode {
         Some("score") => example("score", &rest),
         Some("real") => example("real", &rest),
         Some("strangers") => example("strangers", &rest),
+        Some("open-data") => open_data::open_data(&rest),
         Some("sheets") => example("sheets", &rest),
         Some("nights") => example("nights", &rest),
         Some("sensitivity") => sensitivity(&rest),

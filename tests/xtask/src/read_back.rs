@@ -15,7 +15,7 @@ const LIBRARIES: &str = "import pandas, pyarrow, datafusion, duckdb, scipy, vcdv
 /// Exports a night, one that is damaged and, where there are any, a real cycle, in every format, and has Python read them. Without Python
 /// or its libraries: not, and said so.
 pub fn read_back() -> Result<(), String> {
-    let Some(python) = python() else {
+    let Some(python) = python_with(LIBRARIES) else {
         println!(
             "skipped: exports read back, for Python or its libraries (tests/references/read-back.txt) are not there"
         );
@@ -54,9 +54,9 @@ fn export(folder: &Path, name: &str, log: &str) -> Result<(), String> {
     fs::write(at("json"), json).map_err(|e| format!("{}: {e}", at("json")))
 }
 
-/// A Python that has them: `PYTHON`, or python3.
-fn python() -> Option<OsString> {
+/// A Python that can do these imports: `PYTHON`, or python3.
+pub fn python_with(libraries: &str) -> Option<OsString> {
     let python = std::env::var_os("PYTHON").unwrap_or_else(|| "python3".into());
-    let able = Command::new(&python).args(["-c", LIBRARIES]).output().is_ok_and(|o| o.status.success());
+    let able = Command::new(&python).args(["-c", libraries]).output().is_ok_and(|o| o.status.success());
     able.then_some(python)
 }
