@@ -28,7 +28,8 @@ fn main() {
     let trace = &parsed.trace;
     let scaled = ScaledTrace::of(trace);
     let (inferred, found) = fastest(|| infer(&ScaledTrace::of(trace)));
-    let draws = Nights::read(&[trace], &Draws::default()).learn("timed").expect("healthy cycles").machine.draws;
+    let draws =
+        Nights::read(&[trace], &Draws::default()).learn("timed").expect("healthy cycles").machine.draws;
     assert!(draws.tell_loads(), "a healthy night tells what each load draws");
     let (by_file, _) = fastest(|| infer_known(&ScaledTrace::of(trace), &draws));
     let (formed, cycles) = fastest(|| cycles_of(&scaled, &found));

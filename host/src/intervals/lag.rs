@@ -45,7 +45,8 @@ pub(super) fn settle(
     if points.len() < LAG_READINGS.get() {
         return None;
     }
-    let fits = (SHORTEST_LAG.get()..=LONGEST_LAG.get()).map(|lag| fit(&points, f64::from(lag)));
+    let mut basis = Vec::new();
+    let fits = (SHORTEST_LAG.get()..=LONGEST_LAG.get()).map(|lag| fit(&points, f64::from(lag), &mut basis));
     let (lag, level, part, residual) = fits.min_by(|a, b| a.3.total_cmp(&b.3))?;
     let at_end = points[points.len() - 1];
     let clip = at_end.1;
@@ -70,13 +71,14 @@ pub(super) fn settle(
     })
 }
 
-/// Least-squares fit of (seconds, degrees C) for one lag in seconds: (lag, T1, A, sum of squared residuals).
-fn fit(points: &[(f64, f64)], lag: f64) -> (f64, f64, f64, f64) {
+/// Least-squares fit of (seconds, degrees C) for one lag in seconds: (lag, T1, A, sum of squared residuals). `basis` is room for the
+/// exponential at each point.
+fn fit(points: &[(f64, f64)], lag: f64, basis: &mut Vec<f64>) -> (f64, f64, f64, f64) {
     let n = points.len() as f64;
-    let basis = |t: f64| (-t / lag).exp();
+    basis.clear();
+    basis.extend(points.iter().map(|(t, _)| (-t / lag).exp()));
     let (mut sx, mut sy, mut sxx, mut sxy) = (0.0, 0.0, 0.0, 0.0);
-    for &(t, y) in points {
-        let x = basis(t);
+    for (&(_, y), &x) in points.iter().zip(&*basis) {
         sx += x;
         sy += y;
         sxx += x * x;
@@ -85,7 +87,7 @@ fn fit(points: &[(f64, f64)], lag: f64) -> (f64, f64, f64, f64) {
     let spread = n * sxx - sx * sx;
     let slope = if spread > 1e-12 { (n * sxy - sx * sy) / spread } else { 0.0 };
     let level = (sy - slope * sx) / n;
-    let residual = points.iter().map(|&(t, y)| (y - level - slope * basis(t)).powi(2)).sum();
+    let residual = points.iter().zip(&*basis).map(|((_, y), x)| (y - level - slope * x).powi(2)).sum();
     (lag, level, -slope, residual)
 }
 

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::emission::{self, Heard};
 use super::segment::Segment;
-use super::signatures::Signatures;
+use super::signatures::{Flow, Signatures};
 use super::state::State;
 
 /// What a state's column depends on: the state, and the bits of the levels that it draws.
@@ -18,11 +18,13 @@ const MOST_KEPT: usize = 100_000;
 pub(super) struct Columns<'a> {
     segments: &'a [Segment],
     made: HashMap<Key, Rc<[f32]>>,
+    /// What the pickups say of each segment, under the thresholds that were asked for last: nearly all hypotheses share them.
+    heard: (Option<Flow>, Vec<Option<Heard>>),
 }
 
 impl<'a> Columns<'a> {
     pub(super) fn new(segments: &'a [Segment]) -> Self {
-        Self { segments, made: HashMap::new() }
+        Self { segments, made: HashMap::new(), heard: (None, vec![None; segments.len()]) }
     }
 
     /// The column of each of these states under these signatures.
@@ -38,13 +40,15 @@ impl<'a> Columns<'a> {
     }
 
     fn column(&mut self, signatures: &Signatures, state: State) -> Rc<[f32]> {
-        let segments = self.segments;
+        let (segments, heard) = (self.segments, &mut self.heard);
         let make = || {
-            let fit = |o: &Segment| {
-                let heard = Heard::of(signatures, o);
+            if heard.0 != signatures.flow {
+                *heard = (signatures.flow, segments.iter().map(|o| Heard::of(signatures, o)).collect());
+            }
+            let fit = |(o, heard): (&Segment, &Option<Heard>)| {
                 emission::log_likelihood(signatures, o, heard.as_ref(), state) as f32
             };
-            segments.iter().map(fit).collect()
+            segments.iter().zip(&heard.1).map(fit).collect()
         };
         Rc::clone(self.made.entry(key(signatures, state)).or_insert_with(make))
     }

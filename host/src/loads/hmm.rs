@@ -5,6 +5,8 @@
 pub struct Steps {
     /// For each origin and usual target, its log-probability.
     usual: Vec<Vec<(usize, f64)>>,
+    /// The same for each target: its origins, the first to begin with.
+    into: Vec<Vec<(usize, f64)>>,
     /// For each origin, that of any other target. To stay costs nothing: observations say for how long a state lasts.
     other: Vec<f64>,
     /// The same as probabilities.
@@ -30,7 +32,11 @@ impl Steps {
         };
         let usual_p = usual.iter().zip(&other).map(above).collect();
         let other_p = other.iter().map(|o: &f64| o.exp()).collect();
-        Self { usual, other, usual_p, other_p }
+        let mut into = vec![Vec::new(); usual.len()];
+        for (origin, row) in usual.iter().enumerate() {
+            row.iter().for_each(|&(to, log)| into[to].push((origin, log)));
+        }
+        Self { usual, into, other, usual_p, other_p }
     }
 
     /// Log-probability of a step.
@@ -85,23 +91,22 @@ impl Hmm<'_> {
         let mut observations = self.emissions.chunks_exact(states);
         let Some(first) = observations.next() else { return Vec::new() };
         let mut score: Vec<f64> = self.initial.iter().zip(first).map(|(i, e)| i + e).collect();
-        let (mut origins, mut scores) = (vec![0_u8; states], vec![0.0; states]);
+        let (mut origins, mut next) = (vec![0_u8; states], vec![0.0; states]);
         for emission in observations {
             let any = score.iter().zip(&self.steps.other).map(|(s, o)| s + o).enumerate();
-            let (best, most) = any.fold((0, f64::NEG_INFINITY), |b, x| if x.1 > b.1 { x } else { b });
-            origins.fill(best as u8);
-            scores.fill(most);
-            for (origin, (score, row)) in score.iter().zip(&self.steps.usual).enumerate() {
-                for &(to, step) in row {
-                    let arrive = score + step;
-                    // Of equally likely origins the last is kept.
-                    if arrive >= scores[to] {
-                        (origins[to], scores[to]) = (origin as u8, arrive);
-                    }
-                }
+            let any = any.fold((0, f64::NEG_INFINITY), |b, x| if x.1 > b.1 { x } else { b });
+            let targets = next.iter_mut().zip(&mut origins).zip(emission).zip(&self.steps.into);
+            for (((next, from), likely), into) in targets {
+                // Of equally likely origins the last is kept.
+                let better = |best: (usize, f64), &(origin, step): &(usize, f64)| {
+                    let arrive = score[origin] + step;
+                    if arrive >= best.1 { (origin, arrive) } else { best }
+                };
+                let (origin, most) = into.iter().fold(any, better);
+                (*next, *from) = (most + likely, origin as u8);
             }
             keep(&origins);
-            score.iter_mut().zip(&scores).zip(emission).for_each(|((score, s), e)| *score = s + e);
+            std::mem::swap(&mut score, &mut next);
         }
         score
     }

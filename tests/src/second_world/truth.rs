@@ -92,7 +92,9 @@ pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
         let told: Value = serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
         let at = |field: &str| seconds(told[field].as_str().unwrap_or_default(), date) - origin;
         if told["type"] == "compared" {
-            let named = |load: &Load| told["loads"].as_array().is_some_and(|all| all.iter().any(|l| *l == load.word()));
+            let named = |load: &Load| {
+                told["loads"].as_array().is_some_and(|all| all.iter().any(|l| *l == load.word()))
+            };
             truth.tells.retain(named);
             continue;
         }
