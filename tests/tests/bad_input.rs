@@ -64,7 +64,7 @@ fn bad_rows_are_passed_over_and_counted_where_they_stand() {
     assert_eq!(powers(&log), [1.0, 4.0, 8.0, 12.0]);
     assert!(noted(&log, "without a usable number", 2), "{:?}", log.notes);
     assert!(noted(&log, "says it has no reading", 2), "{:?}", log.notes);
-    assert!(noted(&log, "below zero, passed over", 1), "{:?}", log.notes);
+    assert!(noted(&log, "below zero, skipped", 1), "{:?}", log.notes);
     assert!(noted(&log, "same time", 1) && noted(&log, "not understood", 1), "{:?}", log.notes);
     assert!(noted(&log, "more fields than the header", 1), "{:?}", log.notes);
     assert_eq!(log.notes.all()[0].first, "line 3: \"NaN\"");

@@ -100,12 +100,12 @@ fn others(rows: &Rows, kept: &[u32], notes: &mut Notes) -> Vec<f64> {
         let time = rows.times[row];
         let same = kept.binary_search_by(|&k| rows.times[k as usize].total_cmp(&time)).ok();
         let what = match same.map(|at| rows.values[kept[at] as usize]) {
-            Some(value) if value == rows.values[row] => "row that was there already, passed over",
+            Some(value) if value == rows.values[row] => "row that was there already, skipped",
             other => {
                 lost.push(time);
                 match other {
-                    Some(_) => "row with the same time as another but another value, passed over",
-                    None => "row whose time is out of order, passed over",
+                    Some(_) => "row with the same time as another but another value, skipped",
+                    None => "row whose time is out of order, skipped",
                 }
             }
         };

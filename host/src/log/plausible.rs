@@ -54,7 +54,7 @@ impl BelowZero {
         }
         self.first = self.first.or(Some((row.line, row.value)));
         let what =
-            "reading below zero, passed over (does the clamp sit the other way round? then say --scale -1)";
+            "reading below zero, skipped (does the clamp sit the other way round? then say --scale -1)";
         Err(Refused { what, value: row.value.to_string() })
     }
 

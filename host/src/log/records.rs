@@ -52,10 +52,10 @@ impl Records {
         match item {
             Item::Record(record) => self.record(record),
             Item::Unknown { kind } => {
-                self.notes.add("record of a newer logger, passed over", || format!("kind {kind}"));
+                self.notes.add("record of a newer logger, skipped", || format!("kind {kind}"));
             }
             Item::Damaged { at, .. } => {
-                self.notes.add("damaged or cut frame, passed over", || format!("byte {at}"));
+                self.notes.add("damaged or cut frame, skipped", || format!("byte {at}"));
                 self.damage.insert(self.behind);
             }
         }

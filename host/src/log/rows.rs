@@ -19,7 +19,7 @@ use crate::trace::{Clock, Zone};
 const MOST_ROWS: usize = 8_000_000;
 
 /// What a row is called in which nothing was measured. With it nothing is lost.
-const NO_READING: &str = "row that says it has no reading, passed over";
+const NO_READING: &str = "row that says it has no reading, skipped";
 
 /// What meters write where they have no reading. Common practice, no source.
 const SAY_NOTHING: [&str; 8] = ["", "nan", "null", "none", "n/a", "-", "unavailable", "unknown"];
@@ -59,7 +59,7 @@ impl Table {
         let mut passed = Passed::default();
         header.rows(source, |record, line| {
             let row = match record {
-                None => Err(Refused { what: "line that is not UTF-8, passed over", value: String::new() }),
+                None => Err(Refused { what: "line that is not UTF-8, skipped", value: String::new() }),
                 Some(record) => parser.row(record, line),
             };
             let row = row.and_then(|row| below_zero.taken(row, columns.unit, notes));
@@ -74,7 +74,7 @@ impl Table {
                     let refused = other.map_or_else(
                         |refused| refused,
                         |row| Refused {
-                            what: "reading beyond what a household's circuit carries, passed over",
+                            what: "reading beyond what a household's circuit carries, skipped",
                             value: row.value.to_string(),
                         },
                     );
@@ -116,7 +116,7 @@ impl Parser<'_> {
         let refused = |what, value: &str| Refused { what, value: value.to_owned() };
         if record.len() > columns.count {
             return Err(refused(
-                "row with more fields than the header, passed over (commas as decimals? quote them, or use ; between fields)",
+                "row with more fields than the header, skipped (commas as decimals? quote them, or use ; between fields)",
                 "",
             ));
         }
@@ -126,13 +126,13 @@ impl Parser<'_> {
         let moment = field(columns.time).and_then(|text| self.times.read(text, day)).ok_or_else(|| {
             let both = day.map_or_else(|| told.to_owned(), |day| format!("{day} {told}"));
             refused(
-                "time that is not understood, row passed over (as in 2026-03-06 20:00:00, or seconds; --time says how else it is written)",
+                "time that is not understood, row skipped (as in 2026-03-06 20:00:00, or seconds; --time says how else it is written)",
                 &both,
             )
         })?;
         if moment.is_beyond() {
             return Err(refused(
-                "row whose time is beyond the year 9999, passed over (milliseconds? say --time milliseconds)",
+                "row whose time is beyond the year 9999, skipped (milliseconds? say --time milliseconds)",
                 told,
             ));
         }
@@ -143,13 +143,13 @@ impl Parser<'_> {
         let value = field(columns.value)
             .and_then(|text| number(text, decimals.value))
             .map(|v| v * layout.scale)
-            .ok_or_else(|| refused("row without a usable number of watts or amps, passed over", there))?;
+            .ok_or_else(|| refused("row without a usable number of watts or amps, skipped", there))?;
         let clip = |i: Option<usize>, n: usize| {
             i.and_then(field).and_then(|text| number(text, decimals.clips[n])).map_or(f32::NAN, |c| c as f32)
         };
         let lasts = columns.lasts.and_then(field).and_then(|text| number(text, decimals.lasts));
         if let Some(lasts) = lasts.filter(|s| *s > LONGEST_READING) {
-            let what = "row that says it holds for longer than a day, passed over";
+            let what = "row that says it holds for longer than a day, skipped";
             return Err(refused(what, &lasts.to_string()));
         }
         self.zone = self.zone.or(moment.zone);

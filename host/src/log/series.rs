@@ -85,7 +85,7 @@ impl Records {
                 let last = steps.last().map(|s: &Step| s.end);
                 if last.is_some_and(|last| last > from) {
                     self.notes
-                        .add("run of windows that was there already, passed over", || clock_of(record.start));
+                        .add("run of windows that was there already, skipped", || clock_of(record.start));
                 } else if next > first {
                     if let Some(last) = last.filter(|last| from > *last) {
                         let damaged = self.damage.contains(&end);
