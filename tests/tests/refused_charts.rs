@@ -69,11 +69,34 @@ fn what_loads_draw_is_in_amperes_that_a_machine_can_draw() {
     let spread = said("drain-pump = { amps = 0.1, spread = -1.0 }");
     assert!(spread.starts_with("c:8:37: how far it differs"), "{spread}");
     let unknown = said("dryer = { amps = 0.1 }");
-    assert!(unknown.starts_with("c:8:1: ") && unknown.contains("`drain-pump`"), "{unknown}");
+    assert!(
+        unknown.starts_with("c:8:1: ") && unknown.contains("\"dryer\"") && unknown.contains("drain-pump"),
+        "{unknown}"
+    );
     let without = said("drain-pump = { spread = 0.1 }");
-    assert!(without.contains("missing field `amps`"), "{without}");
+    assert!(without.contains("\"amps\" is missing here: add it"), "{without}");
     let least = format!("{CHART}[loads]\nstandby = {{ amps = 0 }}\ndrain-pump = {{ amps = 0.1 }}\n");
     assert_eq!(parse(&least, "c").unwrap().draws.iter().count(), 2);
+}
+
+/// A valve that draws more than a pump was swapped with it as somebody wrote: nothing is read by that.
+#[test]
+fn loads_that_were_swapped_are_asked_about() {
+    let loads = |valve: f64, pump: f64| {
+        format!(
+            "{CHART}[loads]\nfill-valve = {{ amps = {valve} }}\nwash-pump = {{ amps = {pump} }}\nheater-in-water = {{ amps = 9.3 }}\n"
+        )
+    };
+    let said = parse(&loads(0.43, 0.04), "c").unwrap_err().to_string();
+    assert!(
+        said.starts_with(
+            "c:8:23: fill-valve draws 0.43 A here, and wash-pump only 0.04 A: were the two swapped?"
+        ),
+        "{said}"
+    );
+    let said = parse(&loads(0.04, 9.5), "c").unwrap_err().to_string();
+    assert!(said.contains("wash-pump draws 9.5 A here, and heater-in-water only 9.3 A"), "{said}");
+    parse(&loads(0.04, 0.43), "c").unwrap();
 }
 
 /// A chart without end is refused once it is too long, and one that is too long for its table of explanations likewise.

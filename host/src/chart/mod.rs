@@ -11,6 +11,7 @@ mod tables;
 mod write;
 
 pub use baselines::{Baselines, Value};
+pub(crate) use complaint::spoken;
 pub use expected::{Chart, Expected, Part};
 pub use limits::Limits;
 pub use machine::Machine;

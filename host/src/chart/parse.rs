@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{self, ErrorKind, Read};
 use std::path::Path;
 
-use super::complaint::Complaint;
+use super::complaint::{Complaint, spoken};
 use super::machine::Machine;
 use super::numbers::baselines_can_be;
 use super::tables::Table;
@@ -71,7 +71,7 @@ pub fn parse(text: &str, name: &str) -> Result<Machine, ChartError> {
     };
     let file: Table = toml::from_str(text).map_err(|error| {
         let at = error.span().map_or(0, |s| s.start);
-        wrong(Complaint { at, what: error.message().to_owned() })
+        wrong(Complaint { at, what: spoken(error.message()) })
     })?;
     baselines_can_be(text).map_err(wrong)?;
     file.check().map_err(wrong)

@@ -45,7 +45,7 @@ fn habits(baselines: Option<&Baselines>) -> String {
     // Numbers and strings only: it cannot fail.
     let table = toml::to_string(baselines).unwrap_or_default();
     format!(
-        "\n# Highest values in healthy cycles: how long its pump takes to start, how much it wanders, how long it drains.\n[habits]\n{table}"
+        "\n# Highest values in healthy cycles: how long its pump takes to start, how much its power varies (0.15 is 15 %),\n# how long it drains, in seconds.\n[habits]\n{table}"
     )
 }
 

@@ -7,6 +7,7 @@ use serde::Deserialize;
 use serde::de::IntoDeserializer;
 use serde::de::value::{Error as ValueError, StrDeserializer};
 
+use super::cautions::Cautions;
 use super::constants::{MOST_SUSPECTS, ONLY_NAMED};
 use super::measurement::Measurement;
 use crate::checks::{Check, all};
@@ -76,7 +77,7 @@ struct File {
     #[serde(default)]
     suspect: BTreeMap<String, String>,
     #[serde(default)]
-    caution: BTreeMap<String, String>,
+    caution: BTreeMap<String, Cautions>,
     #[serde(default)]
     departure: Vec<Entry>,
     #[serde(default)]
@@ -121,7 +122,7 @@ impl Causes {
         let broken = |what: String| CausesError { name: name.to_owned(), what };
         let own: File = toml::from_str(text).map_err(|e| {
             let (line, column) = crate::chart::place(text, e.span().map_or(0, |s| s.start));
-            CausesError { name: format!("{name}:{line}:{column}"), what: e.message().to_owned() }
+            CausesError { name: format!("{name}:{line}:{column}"), what: crate::chart::spoken(e.message()) }
         })?;
         let mut all: File = toml::from_str(BUILT_IN_TEXT).map_err(|e| broken(e.to_string()))?;
         all.suspect.extend(own.suspect);
@@ -174,18 +175,23 @@ impl Causes {
         &self.0.measurement
     }
 
-    /// What can hurt while these are measured, each once.
+    /// What can hurt while these are measured, each sentence once.
     #[must_use]
-    pub fn cautions_of<'a>(&self, measurements: impl Iterator<Item = &'a Measurement>) -> String {
-        let mut words: Vec<&String> = Vec::new();
-        for word in measurements.flat_map(|m| m.caution.words()) {
-            if !words.contains(&word) {
-                words.push(word);
+    pub fn sentences_of<'a>(&self, measurements: impl Iterator<Item = &'a Measurement>) -> Vec<&str> {
+        let cautions = measurements.flat_map(|m| m.caution.words()).filter_map(|w| self.0.caution.get(w));
+        let mut told: Vec<&str> = Vec::new();
+        for sentence in cautions.flat_map(Cautions::words) {
+            if !told.contains(&sentence.as_str()) {
+                told.push(sentence);
             }
         }
-        let texts: Vec<&str> =
-            words.iter().filter_map(|w| self.0.caution.get(*w)).map(String::as_str).collect();
-        texts.join(" ")
+        told
+    }
+
+    /// The same as one text.
+    #[must_use]
+    pub fn cautions_of<'a>(&self, measurements: impl Iterator<Item = &'a Measurement>) -> String {
+        self.sentences_of(measurements).join(" ")
     }
 
     /// What is told to a customer of what was found, as a clause.

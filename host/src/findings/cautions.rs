@@ -2,8 +2,8 @@
 
 use serde::Deserialize;
 
-/// The word of a caution, or several in a list.
-#[derive(Debug, Deserialize)]
+/// The word of a caution, or several in a list; likewise a sentence of a caution, or several.
+#[derive(Clone, Debug, Deserialize)]
 #[serde(untagged)]
 pub(super) enum Cautions {
     One(String),

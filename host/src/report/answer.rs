@@ -21,7 +21,7 @@ pub(super) struct Answer {
     pub first: Option<Measured>,
     /// What to measure next, where that shows nothing.
     pub then: Option<Measured>,
-    /// What can hurt meanwhile.
+    /// What can hurt meanwhile, and is not told of another thing before.
     pub caution: String,
     /// What to tell the customer: two sentences.
     pub customer: String,
@@ -45,8 +45,14 @@ pub(super) struct Measured {
     pub signs: Vec<(String, String)>,
 }
 
+/// All diagnoses in words, the cautions of each without what stands above it already.
+pub(super) fn answers(diagnoses: &[Diagnosis], causes: &Causes) -> Vec<Answer> {
+    let mut said: Vec<&str> = Vec::new();
+    diagnoses.iter().map(|d| answer(d, causes, &mut said)).collect()
+}
+
 /// A diagnosis in words.
-pub(super) fn answer(diagnosis: &Diagnosis, causes: &Causes) -> Answer {
+fn answer<'a>(diagnosis: &Diagnosis, causes: &'a Causes, said: &mut Vec<&'a str>) -> Answer {
     let foremost = diagnosis.complaint.foremost();
     let headline = match diagnosis.suspects.first() {
         Some(s) if s.probability >= 0.5 => {
@@ -61,10 +67,19 @@ pub(super) fn answer(diagnosis: &Diagnosis, causes: &Causes) -> Answer {
         suspects: suspects(diagnosis),
         first: diagnosis.first.as_ref().map(|step| measured(step, &diagnosis.suspects)),
         then: diagnosis.then.as_ref().map(|step| measured(step, &diagnosis.suspects)),
-        caution: causes
-            .cautions_of(diagnosis.first.iter().chain(&diagnosis.then).map(|step| step.measurement)),
+        caution: caution(diagnosis, causes, said),
         customer: customer(diagnosis, causes),
     }
+}
+
+/// What can hurt meanwhile; of what was said above, that it was.
+fn caution<'a>(diagnosis: &Diagnosis, causes: &'a Causes, said: &mut Vec<&'a str>) -> String {
+    let steps = diagnosis.first.iter().chain(&diagnosis.then);
+    let all = causes.sentences_of(steps.map(|step| step.measurement));
+    let new: Vec<&str> = all.iter().filter(|s| !said.contains(*s)).copied().collect();
+    let above = if new.len() < all.len() { "As above." } else { "" };
+    said.extend(&new);
+    std::iter::once(above).filter(|s| !s.is_empty()).chain(new).collect::<Vec<_>>().join(" ")
 }
 
 /// A diagnosis in a few words.

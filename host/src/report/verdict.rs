@@ -5,7 +5,7 @@ use std::fmt::Write;
 use textwrap::Options;
 use tubtrace_units::Seconds;
 
-use super::answer::{Measured, answer, nothing_found};
+use super::answer::{Answer, Measured, answers, nothing_found};
 use super::paper::explained;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
@@ -17,7 +17,7 @@ use super::wording::{
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::compare::OTHERS;
-use crate::diagnosis::{Diagnosis, Quiet};
+use crate::diagnosis::Quiet;
 use crate::findings::{Judged, Known, Outcome, Severity};
 use crate::log::Log;
 use crate::text::{harmless, plain};
@@ -28,8 +28,8 @@ pub fn verdict(verdict: Verdict) -> String {
     let (mut text, width) = (String::new(), verdict.subject.width);
     if verdict.judged.iter().any(Judged::departs) {
         text.push_str(&comes_to(verdict));
-        for (i, diagnosis) in verdict.diagnoses.iter().enumerate() {
-            text.push_str(&told(i + 1, diagnosis, verdict));
+        for (i, answer) in answers(verdict.diagnoses, verdict.causes).iter().enumerate() {
+            text.push_str(&told(i + 1, answer, width));
         }
     } else if !verdict.judged.is_empty() {
         let compared = verdict.outcome() == Outcome::Within;
@@ -64,8 +64,7 @@ fn comes_to(verdict: Verdict) -> String {
 }
 
 /// One thing that is the matter.
-fn told(number: usize, diagnosis: &Diagnosis, verdict: Verdict) -> String {
-    let (answer, width) = (answer(diagnosis, verdict.causes), verdict.subject.width);
+fn told(number: usize, answer: &Answer, width: usize) -> String {
     let mut text = String::from("\n");
     text.push_str(&wrapped(width, &answer.headline, &format!("{number}. "), "   "));
     let mut line = |label: &str, what: &str| {
@@ -91,7 +90,9 @@ fn told(number: usize, diagnosis: &Diagnosis, verdict: Verdict) -> String {
             line("", &format!("- {seen}: {means}"));
         }
     }
-    line("caution", &answer.caution);
+    if !answer.caution.is_empty() {
+        line("caution", &answer.caution);
+    }
     line("customer", &format!("\u{201c}{}\u{201d}", answer.customer));
     text
 }

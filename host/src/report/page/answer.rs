@@ -2,17 +2,21 @@
 
 use maud::{Markup, html};
 
-use super::super::answer::{Answer, Measured, answer, nothing_found};
+use super::super::answer::{Answer, Measured, answers as answers_of, nothing_found};
 use super::sheet::Sheet;
 use crate::diagnosis::Quiet;
 use crate::findings::Outcome;
 
 /// The diagnoses of a log, or that nothing was found; nothing where it was held against nothing.
 pub(super) fn answers(sheet: Sheet) -> Markup {
-    let answers: Vec<Answer> = sheet.diagnoses.iter().map(|d| answer(d, sheet.causes)).collect();
+    let answers: Vec<Answer> = answers_of(sheet.diagnoses, sheet.causes);
     let verdicts = sheet.verdicts();
     html! {
         @if !answers.is_empty() {
+            section.customer {
+                h2 { (sheet.titled("for the customer")) }
+                @for answer in &answers { p { (answer.customer) } }
+            }
             section.answer {
                 h2 { (sheet.titled("what is the matter")) }
                 ol { @for answer in &answers { li { (one(answer)) } } }
@@ -30,7 +34,6 @@ pub(super) fn answers(sheet: Sheet) -> Markup {
 fn one(answer: &Answer) -> Markup {
     html! {
         p.what { strong { (answer.headline) } }
-        p.customer { "\u{201c}" (answer.customer) "\u{201d}" span.soft { " \u{2013} for the customer" } }
         dl {
             dt { "found" }
             dd { (answer.found) }
