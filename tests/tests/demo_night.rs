@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::{Machine, parse};
+use tubtrace::compare::among;
 use tubtrace::diagnosis::diagnose;
 use tubtrace::findings::{Causes, Judged, Surroundings, judge};
 use tubtrace::intervals::Cycle;
@@ -127,6 +128,86 @@ fn what_the_end_of_a_log_cuts_is_not_judged_by_its_end() {
             "{part} of 40: {found:?}"
         );
     }
+}
+
+/// What a hole in the log cuts of a healthy run is no fault of machine or logger: whatever is missing, it may have hidden.
+#[test]
+fn what_a_hole_hides_of_a_healthy_run_is_not_missing() {
+    const HIDDEN: [&str; 9] = [
+        "began-again",
+        "never-purged",
+        "too-short",
+        "too-long",
+        "drain-deaf",
+        "no-supply-flow",
+        "clip-still",
+        "empties-late",
+        "missing",
+    ];
+    let whole = &DEMO.recording.log;
+    let (chart, length) = (chart(), whole.len() / 40);
+    let mut cut = 0;
+    for part in 1..40 {
+        let mut bytes = whole.clone();
+        bytes[part * length..(part + 1) * length].fill(0);
+        let log = read(&bytes, Assumptions::default()).unwrap();
+        let cycles = Analysis::of(&log.trace).cycles;
+        let surroundings = Surroundings::of(&log.trace, &cycles);
+        let healthy = |cycle: &&Cycle| {
+            let truth = DEMO.recording.truth.cycles.iter();
+            let own = truth.filter(|t| t.start < cycle.end() && t.end > cycle.start());
+            cycle.lacks().is_some() && own.into_iter().all(|t| t.trouble.is_none())
+        };
+        for cycle in cycles.iter().filter(healthy) {
+            cut += 1;
+            let judged = judge(&chart, cycle, surroundings);
+            let found: Vec<&str> = judged.findings.iter().map(|f| f.departure.id).collect();
+            assert!(
+                !found.iter().any(|id| HIDDEN.contains(id)),
+                "{part} of 40: {found:?} at {}",
+                cycle.start()
+            );
+        }
+    }
+    assert!(cut > 10, "{cut} healthy runs had a hole");
+}
+
+/// The run whose drain is blocked, cut wherever: what comes after the drain is what tells that no water left, and until then nobody says that
+/// it is still heard.
+#[test]
+fn a_blocked_drain_that_the_log_cuts_is_not_still_emptying() {
+    let whole = &DEMO.recording.log;
+    for chart in [Some(chart()), None] {
+        for hundredths in 86..100 {
+            let log = read(&whole[..whole.len() * hundredths / 100], Assumptions::default()).unwrap();
+            let cycles = Analysis::of(&log.trace).cycles;
+            let surroundings = Surroundings::of(&log.trace, &cycles);
+            let judged = match &chart {
+                Some(chart) => cycles.iter().map(|c| judge(chart, c, surroundings)).collect(),
+                None => among(&cycles, log.trace.resolution, surroundings, Causes::built_in()),
+            };
+            for (cycle, judged) in cycles.iter().zip(&judged).filter(|(c, _)| c.cut_at_end) {
+                let found: Vec<&str> = judged.findings.iter().map(|f| f.departure.id).collect();
+                assert!(
+                    !found.contains(&"empties-late"),
+                    "{hundredths} of 100: {found:?} at {}",
+                    cycle.start()
+                );
+            }
+        }
+    }
+}
+
+/// `demo --seed` promises other faults.
+#[test]
+fn another_seed_has_other_faults() {
+    let faults = |seed| {
+        let night = Night::demo(seed);
+        night.plans.iter().filter_map(|p| p.trouble.map(|t| t.fault.words())).collect::<Vec<_>>()
+    };
+    let all: std::collections::BTreeSet<Vec<String>> = (1..=6).map(faults).collect();
+    assert!(all.len() >= 5, "{all:?}");
+    assert!(all.iter().flatten().all(|words| words.contains(' ')), "in words: {all:?}");
 }
 
 /// Zeros in the middle of the second run's drying: it ends in a hole of the log, and its heater is no heater that stays on.

@@ -68,7 +68,8 @@ static CLIP_STILL: Check = Check {
     rank: 100,
     measure: still,
     hold: |context| {
-        let still = context.signs(CLIP_STILL.id).iter();
+        // Whether it moves is seen in a whole run.
+        let still = context.signs(CLIP_STILL.id).iter().filter(|_| context.cycle.lacks().is_none());
         still.map(|s| CLIP_STILL.counted(s.at, 1, 0).of(s.about, Kind::Wash)).collect()
     },
     // Water that leaks in keeps the supply clip at its temperature; and a run that breaks off moves no water any more.

@@ -54,12 +54,14 @@ static EMPTIES_LATE: Check = Check {
     hold: |context| {
         let most = context.usual(&EMPTYING);
         let late = middle(context.signs(EMPTIES_LATE.id)).filter(|s| s.value.number() > most);
-        // Where nothing is heard in the drain, nothing is heard to its end.
-        let late = late.filter(|_| silent(context).is_empty() || still_heard(context));
+        // Where nothing is heard in the drain, nothing is heard to its end. What is heard of a pump that moves no water is known by the fills
+        // that do not come after it, which a run that the log cuts does not show.
+        let whole = context.cycle.lacks().is_none();
+        let late = late.filter(|_| silent(context).is_empty() || (whole && still_heard(context)));
         late.map(|s| EMPTIES_LATE.at_most(s, most, EMPTYING_DOUBT.get())).into_iter().collect()
     },
-    masked_by: &["no-drain-flow", "siphons"],
-    headline: Headline::Is("water is heard to the end of the drain"),
+    masked_by: &["no-drain-flow", "siphons", "stays-full", "gives-up-draining"],
+    headline: Headline::Is("still emptying when the drain ends"),
     ..Check::PLAIN
 };
 

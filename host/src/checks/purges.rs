@@ -40,7 +40,7 @@ static PURGED_TOO_OFTEN: Check = Check {
         interval.map(|i| i.purges.high = i.purges.high.max(often)).is_some()
     },
     event: Event::Shortest,
-    headline: Headline::Of("purges too often"),
+    headline: Headline::Of("more purges than expected"),
     harm: Harm::Little,
     ..Check::PLAIN
 };

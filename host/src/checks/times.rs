@@ -9,7 +9,7 @@ use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
 use crate::alignment::{Phase, lasted};
 use crate::chart::numbers::LONGEST;
-use crate::intervals::Kind;
+use crate::intervals::{Kind, may_hide};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&TOO_LONG, &TOO_SHORT];
@@ -22,7 +22,9 @@ static TOO_LONG: Check = Check {
     id: "too-long",
     rank: 450,
     rank_in: FILLS_FIRST,
-    hold: |context| durations(context, &TOO_LONG, |found, _| matches!(found, Conformity::Above(_))),
+    hold: |context| {
+        durations(context, &TOO_LONG, |found, seen| matches!(found, Conformity::Above(_)) && !seen.hole)
+    },
     widen: |chart, outside| {
         let high = Seconds(outside.up(1));
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut()).filter(|_| high.0 <= LONGEST);
@@ -40,7 +42,7 @@ static TOO_SHORT: Check = Check {
     rank: 480,
     rank_in: FILLS_FIRST,
     hold: |context| {
-        durations(context, &TOO_SHORT, |found, cut| matches!(found, Conformity::Below(_)) && !cut)
+        durations(context, &TOO_SHORT, |found, seen| matches!(found, Conformity::Below(_)) && !seen.cut)
     },
     widen: |chart, outside| {
         let low = Seconds(outside.down(1));
@@ -53,18 +55,30 @@ static TOO_SHORT: Check = Check {
     ..Check::PLAIN
 };
 
-/// Intervals of the chart that last outside of its limits on this side; `side` also hears whether the log cuts them.
-fn durations(context: &Context, check: &'static Check, side: fn(Conformity, bool) -> bool) -> Vec<Outside> {
+/// What is lost of an interval of the chart.
+#[derive(Clone, Copy, Debug)]
+struct Lost {
+    /// Whether the log, or a hole in it, cuts it.
+    cut: bool,
+    /// Whether a hole lies in it, in which a drain and a fill have their place.
+    hole: bool,
+}
+
+/// Intervals of the chart that last outside of its limits on this side; `side` also hears what is lost of them.
+fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost) -> bool) -> Vec<Outside> {
     let outside = context.matched().filter_map(|(place, expected, phases)| {
         let limits = expected.lasts?;
         if phases.iter().all(|a| a.kind != expected.kind) {
             return None;
         }
-        let cut = context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end);
         let (whole, gaps) = lasted(expected.kind, phases);
+        let lost = Lost {
+            cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end),
+            hole: may_hide(gaps),
+        };
         let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
-        let band = found.band().filter(|_| side(found, cut))?;
+        let band = found.band().filter(|_| side(found, lost))?;
         let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Time), doubt);
         Some(outside.at(context, place).sure(context.certainty(phases)).band(band))

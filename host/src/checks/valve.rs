@@ -52,7 +52,7 @@ static HAMMERS: Check = Check {
         let typical = middle(context.signs(HAMMERS.id)).filter(|s| s.value.number() > usual);
         typical.map(|s| HAMMERS.at_most(s, usual, KNOCK_DOUBT.get() * usual)).into_iter().collect()
     },
-    headline: Headline::Is("the inlet valve shuts with a blow"),
+    headline: Headline::Is("water hammer as the inlet valve shuts"),
     harm: Harm::Little,
     ..Check::PLAIN
 };

@@ -266,7 +266,7 @@ static UNSTEADY: Check = Check {
         typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
-    headline: Headline::Is("the wash pump's power wanders"),
+    headline: Headline::Is("wash pump power surges"),
     needs: Needs::Machine,
     ..Check::PLAIN
 };

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tubtrace_units::Seconds;
 
-use super::constants::LONGEST_GAP;
+use super::constants::{HIDES, LONGEST_GAP};
 use super::interval::Interval;
 use super::kind::Kind;
 use super::record::Record;
@@ -51,6 +51,12 @@ pub struct Cycle {
     pub record: Arc<Record>,
 }
 
+/// Whether a hole of this length may hide a drain or a fill.
+#[must_use]
+pub(crate) fn may_hide(hole: Seconds) -> bool {
+    hole > HIDES.get()
+}
+
 impl Cycle {
     /// Start of its first interval, from the first sample of the log.
     #[must_use]
@@ -73,10 +79,12 @@ impl Cycle {
         all.into_iter().find(|(lacks, _)| *lacks).map(|(_, what)| what)
     }
 
-    /// Whether the log, or a hole in it, cuts what lasts from `start` to `end`: it was longer than that.
+    /// Whether the log, or a hole in it, cuts what lasts from `start` to `end`: it was longer than that, or something else came in between.
     #[must_use]
     pub fn cuts(&self, start: Seconds, end: Seconds) -> bool {
-        (self.cut_at_start && start <= self.start()) || (self.cut_at_end && end >= self.end())
+        let hole = |i: &Interval| i.kind == Kind::Gap && may_hide(i.duration());
+        let beside = self.intervals.iter().filter(|i| i.end >= start && i.start <= end).any(hole);
+        beside || (self.cut_at_start && start <= self.start()) || (self.cut_at_end && end >= self.end())
     }
 
     /// Time from its start to its end.

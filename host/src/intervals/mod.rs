@@ -16,6 +16,7 @@ mod unseen;
 mod water;
 
 pub(crate) use constants::ALL as CONSTANTS;
+pub(crate) use cycle::may_hide;
 pub use cycle::{Cycle, Lacks, Seen};
 pub use interval::{Edges, Interval, Measured};
 pub use kind::Kind;

@@ -28,7 +28,7 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
             own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS.get();
         let before =
             runs.last_mut().filter(|run| spans[first].start - spans[run.end - 1].end <= WAITS_FOR.get());
-        let begins = washes || begins(own());
+        let begins = washes || begins(own()) || is_cut_as_it_begins(spans, first, last);
         match before {
             Some(run) if !begins || waits(spans, run, first..last + 1) => run.end = last + 1,
             _ if begins => runs.push(first..last + 1),
@@ -80,6 +80,12 @@ fn begins<'a>(group: impl Iterator<Item = &'a Span> + Clone) -> bool {
         group.clone().filter(|s| wanted.contains(&s.state)).map(|s| s.duration()).sum()
     };
     time(&[State::Fill, State::Small]) > RUN_LASTS.get() && time(&[State::Drain]) > GIVES_UP_DRAINS.get()
+}
+
+/// Whether water is let into an empty tub, and the log knows nothing of what came next: a run that a hole cuts as it begins.
+fn is_cut_as_it_begins(spans: &[Span], first: usize, last: usize) -> bool {
+    let hole = spans.get(last + 1).is_some_and(|next| next.start - spans[last].end >= RUN_LASTS.get());
+    hole && comes(&spans[last]) && !in_water(&spans[..first])
 }
 
 fn washes(state: State) -> bool {

@@ -37,7 +37,9 @@ pub(in crate::checks) fn silent(context: &Context) -> Vec<Silent> {
     let Some(least) = least_noise(context) else { return Vec::new() };
     let drains = context.matched().filter(|(_, e, _)| e.kind == Kind::Drain);
     let silent = drains.filter_map(|(place, _, phases)| {
-        let own = context.intervals(phases).filter(|i| i.kind == Kind::Drain);
+        // Of a drain that the log cuts, the loud part may be lost.
+        let whole = |i: &&Interval| i.kind == Kind::Drain && !context.cycle.cuts(i.start, i.end);
+        let own = context.intervals(phases).filter(whole);
         let loudest = own.filter_map(|i| i.measured.drain_noise).max_by(|a, b| a.0.total_cmp(&b.0));
         let heard = loudest.filter(|l| *l < least)?;
         Some(Silent { place, start: phases[0].start, heard, least, certainty: context.certainty(phases) })

@@ -28,8 +28,8 @@ pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
 pub(in crate::checks) fn unheard<'a>(context: &Context<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
     let heard = |i: &Interval| fills.iter().any(|s| s.at == i.start && s.value.number() >= 1.0);
     let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
-    let small =
-        |i: &Interval| i.duration() > A_FILL.get() && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
+    let silent = |i: &Interval| i.kind == Kind::Fill && !heard(i) && !context.cycle.cuts(i.start, i.end);
+    let small = |i: &Interval| i.duration() > A_FILL.get() && (vents(i) || silent(i));
     let all = context.cycle.intervals.iter().enumerate();
     if context.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
 }
