@@ -58,6 +58,10 @@ constants! { "loads":
     DISPENSER_MOST: f64 = 17.0, "W", Practice;
     /// Smallest step of a dispenser that stands out from the wash pump's fluctuation, as a part of its power.
     DISPENSER_STANDS_OUT: f64 = 0.02, "part", Guess;
+    /// What stands out from readings that are rounded is so many of their steps: one is rounding, two are rounding at either end.
+    DISPENSER_ROUNDINGS: f64 = 3.0, "steps", Guess;
+    /// Readings that are rounded are told by so many that differ.
+    ROUNDED_READINGS: usize = 8, "readings", Guess;
     /// Shortest time for which a dispenser is on.
     DISPENSER_SHORTEST: f64 = 8.0, "s", Practice;
     /// Longest time for which a dispenser is on.

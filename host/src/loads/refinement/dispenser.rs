@@ -7,7 +7,8 @@ use super::pass::{Evidence, Pass, Reading};
 use super::seconds::{edge, seconds};
 use crate::loads::constants::steps::{
     DISPENSER_FLAT, DISPENSER_FLAT_STEP, DISPENSER_LEAST, DISPENSER_LEFT, DISPENSER_LONGEST,
-    DISPENSER_MARGIN, DISPENSER_MOST, DISPENSER_SHORTEST, DISPENSER_STANDS_OUT, DISPENSER_TO_HEAT,
+    DISPENSER_MARGIN, DISPENSER_MOST, DISPENSER_ROUNDINGS, DISPENSER_SHORTEST, DISPENSER_STANDS_OUT,
+    DISPENSER_TO_HEAT, ROUNDED_READINGS,
 };
 use crate::loads::span::Span;
 use crate::loads::state::State;
@@ -24,6 +25,7 @@ pub(super) const PASS: Pass = Pass {
 fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     let spans = &reading.spans;
     let mut split = Vec::with_capacity(spans.len());
+    let rounded = DISPENSER_ROUNDINGS.get() * rounding(evidence.trace);
     for (i, span) in spans.iter().enumerate() {
         let heat_follows =
             spans.get(i + 1).is_some_and(|next| span.touches(next) && next.state == State::Heat);
@@ -34,7 +36,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
         let signatures = evidence.levels.at(span.start);
         let wash = signatures.standby + signatures.wash;
         let mut from = span.start;
-        for (start, end) in steps(span, evidence.trace, wash, heat_follows) {
+        for (start, end) in steps(span, evidence.trace, wash, rounded, heat_follows) {
             // The dispenser lasts up to the heat: the last second before it is averaged over the change.
             let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT.get() { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
@@ -48,13 +50,30 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     reading.spans = split;
 }
 
-/// Start and end of each stretch in which power is higher by what a dispenser adds.
-fn steps(span: &Span, trace: &Trace, wash: Watts, heat_follows: bool) -> Vec<(Seconds, Seconds)> {
+/// To what the readings of a meter are rounded, in watts: the least by which two of them differ. None where they are too few to say so.
+fn rounding(trace: &Trace) -> f64 {
+    let mut readings: Vec<f64> = trace.steps.iter().map(|s| s.power.0).collect();
+    readings.sort_by(f64::total_cmp);
+    readings.dedup();
+    if readings.len() < ROUNDED_READINGS.get() {
+        return 0.0;
+    }
+    readings.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min)
+}
+
+/// Start and end of each stretch in which power is higher by what a dispenser adds, and by `rounded` at least.
+fn steps(
+    span: &Span,
+    trace: &Trace,
+    wash: Watts,
+    rounded: f64,
+    heat_follows: bool,
+) -> Vec<(Seconds, Seconds)> {
     let power = seconds(span, trace);
     let Some(base) = weighted_median(power.iter().filter(|p| p.is_finite()).map(|p| (*p, 1.0))) else {
         return Vec::new();
     };
-    let least = DISPENSER_LEAST.get().max(DISPENSER_STANDS_OUT.get() * wash.0);
+    let least = DISPENSER_LEAST.get().max(DISPENSER_STANDS_OUT.get() * wash.0).max(rounded);
     let above = |p: &f64| (least..DISPENSER_MOST.get()).contains(&(p - base));
     let mut found = Vec::new();
     let mut at = 0;
@@ -104,6 +123,20 @@ mod tests {
     fn a_small_step_of_half_a_minute_is_the_dispenser() {
         let expected = [(State::Wash, 60.0), (State::Dispense, 30.0), (State::Wash, 60.0)];
         assert_eq!(washing_with(8.0, 30), expected);
+    }
+
+    /// A meter that rounds to 5 W shows a step of 10 W where the pump draws a little more.
+    #[test]
+    fn of_readings_that_are_rounded_it_is_three_steps_at_least() {
+        let washing_with = |step: f64| {
+            let heats: Vec<(u32, f64)> = (0..9).map(|i| (2, 2_000.0 + 5.0 * f64::from(i))).collect();
+            let pump = 5.0 * ((STANDBY + WASH) / 5.0).round();
+            let readings = [vec![(60, pump), (30, pump + step), (60, pump)], heats].concat();
+            let washing = spans(&[(State::Wash, 150.0), (State::Off, 18.0)]);
+            told(&pass("dispenser", washing, &trace(&readings)).spans)
+        };
+        let dispenses = |step| washing_with(step).iter().any(|(state, _)| *state == State::Dispense);
+        assert_eq!([5.0, 10.0, 15.0].map(dispenses), [false, false, true]);
     }
 
     #[test]
