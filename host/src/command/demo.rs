@@ -7,7 +7,6 @@ use std::time::{Duration, Instant};
 
 use clap::Args;
 use tubtrace_simulator::board::{Recording, each_second, record};
-use tubtrace_simulator::machine::Fault;
 use tubtrace_simulator::scenario::Night;
 use tubtrace_units::Seconds;
 
@@ -42,7 +41,7 @@ const EVENING_UNIX_MS: i64 = 1_772_827_200_000;
 )]
 pub(super) struct Demo {
     /// Another night, with other faults: any number.
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = seed)]
     seed: u64,
     /// Keep the log and the chart in this folder.
     #[arg(long, value_name = "FOLDER")]
@@ -167,7 +166,7 @@ fn hidden(recording: &Recording) -> String {
     for (i, cycle) in recording.truth.cycles.iter().enumerate() {
         let adapted = &cycle.adaptation;
         let what = match cycle.fault() {
-            Some(fault) => describe(fault),
+            Some(fault) => fault.words(),
             None => {
                 let purges = adapted.purges + u8::from(adapted.prewash_purge);
                 let purges = if purges == 1 { "1 purge".into() } else { format!("{purges} purges") };
@@ -181,12 +180,6 @@ fn hidden(recording: &Recording) -> String {
     text
 }
 
-fn describe(fault: Fault) -> String {
-    match fault {
-        Fault::NoHeat => "heating element open".into(),
-        Fault::SlowFill => "inlet gives a third of its flow".into(),
-        Fault::NoDrainFlow => "drain blocked".into(),
-        // The demo has no other.
-        other => format!("{other:?}"),
-    }
+fn seed(text: &str) -> Result<u64, String> {
+    text.parse().map_err(|_| "a whole number from 0 on, as in --seed 7".to_owned())
 }

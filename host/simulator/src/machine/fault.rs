@@ -1,10 +1,23 @@
 //! What can be wrong: with the house, the machine, or the logger itself.
 
 use serde::{Deserialize, Serialize};
-use strum::VariantArray;
+use strum::{EnumMessage, VariantArray};
 
 /// A fault that is there for one cycle. How much there is of it, its [`Trouble::severity`] says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, VariantArray)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    EnumMessage,
+    VariantArray,
+)]
 pub enum Fault {
     /// The house's water comes cold.
     ColdSupply,
@@ -130,6 +143,14 @@ impl Fault {
     /// Every fault, in the order in which they are declared.
     pub fn all() -> impl Iterator<Item = Self> {
         Self::VARIANTS.iter().copied()
+    }
+
+    /// What it is, in the words that stand beside its declaration.
+    #[must_use]
+    pub fn words(self) -> String {
+        let declared = self.get_documentation().unwrap_or_default().trim_end_matches('.');
+        let mut chars = declared.chars();
+        chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
     }
 
     /// Whether it is the logger's own.
