@@ -159,6 +159,28 @@ fn a_dead_element_is_not_added_to_what_is_good() {
     assert_eq!(check(&shop, "cold.csv", "more.machine.toml").0, 1);
 }
 
+/// A night that is learned with its faults: what looks faulty without a chart is named and left out, unless all of it is asked for.
+#[test]
+fn a_slow_fill_is_not_learned_unless_told_to() {
+    let shop = Shop::new();
+    shop.well(&["demo", "--save", "."]);
+    let longest_fill = |arguments: &[&str]| {
+        let said = shop.command(arguments).output().unwrap();
+        assert!(said.status.success(), "{said:?}");
+        let machine = tubtrace::chart::read(&shop.path("m.machine.toml")).unwrap();
+        let parts = machine.programmes.into_iter().flat_map(|p| p.parts);
+        let fills = parts.flat_map(|p| p.intervals).filter(|i| i.kind == tubtrace::intervals::Kind::Fill);
+        let longest = fills.filter_map(|i| i.lasts).map(|l| l.high.0).fold(0.0, f64::max);
+        (longest, String::from_utf8(said.stderr).unwrap())
+    };
+    let (longest, said) = longest_fill(&["learn", "night.tub", "-o", "m.machine.toml"]);
+    assert!(longest < 278.0, "the slow fill of 278 s is not within it: {longest}");
+    assert_eq!(said.matches("is left out, for it looks faulty").count(), 3, "{said}");
+    assert!(said.contains("learned from 3 of 6 cycles"), "{said}");
+    let (longest, _) = longest_fill(&["learn", "night.tub", "--all", "-o", "m.machine.toml", "--force"]);
+    assert!(longest > 278.0, "{longest}");
+}
+
 /// Alone, a cycle is compared with nothing, and nothing is called a fault of it.
 #[test]
 fn one_cycle_without_a_machine_file_is_held_against_nothing() {

@@ -9,6 +9,8 @@ use super::streams::say;
 use super::worked::{About, judgeable, read_logs};
 use super::writing::Writing;
 use crate::chart::to_toml;
+use crate::compare::among;
+use crate::findings::{Causes, Severity, Surroundings};
 use crate::intervals::Cycle;
 use crate::learn::{Nights, add};
 use crate::report::clock_time;
@@ -31,6 +33,9 @@ pub(super) struct Learn {
     /// are added. What departs gravely from it is left out, and named.
     #[arg(long, value_name = "MACHINE")]
     add: Option<PathBuf>,
+    /// Takes cycles that look faulty too, such as one whose water stays cold: else they are left out, and named.
+    #[arg(long, conflicts_with = "add")]
+    all: bool,
     /// What the machine is called.
     #[arg(long, default_value = "learned", conflicts_with = "add")]
     name: String,
@@ -49,15 +54,25 @@ impl Learn {
         let logs = read_logs(&logs, &self.about)?;
         let traces: Vec<&Trace> = logs.iter().map(|log| &log.trace).collect();
         let draws = known.as_ref().map(|machine| machine.draws.clone()).unwrap_or_default();
-        let nights = Nights::read(&traces, &draws);
+        let mut nights = Nights::read(&traces, &draws);
         for ((path, log), cycles) in self.logs.iter().zip(&logs).zip(&nights.cycles) {
             judgeable(path, &log.trace, cycles)?;
+        }
+        let found: usize = nights.cycles.iter().map(Vec::len).sum();
+        if known.is_none() && !self.all {
+            for ((path, log), cycles) in self.logs.iter().zip(&logs).zip(&mut nights.cycles) {
+                leave_out_faulty(path, &log.trace, cycles);
+            }
         }
         let cycles: Vec<(usize, &Cycle)> =
             nights.cycles.iter().enumerate().flat_map(|(i, own)| own.iter().map(move |c| (i, c))).collect();
         let learned = match known {
             Some(machine) => add(machine, &nights.all(), nights.resolution())?,
-            None => nights.learn(&self.name)?,
+            None => nights.learn(&self.name).map_err(|error| {
+                let faulty =
+                    if cycles.len() < found { "; --all takes those that look faulty, too" } else { "" };
+                Failure::Other(format!("{error}{faulty}"))
+            })?,
         };
         for (index, why) in &learned.left_out {
             let (log, cycle) = cycles[*index];
@@ -80,9 +95,30 @@ impl Learn {
             } else {
                 format!("{} cycles", programme.seen)
             };
-            say(&format!("{}: {} from {cycles}{caution}", self.output.display(), programme.name));
+            let from = if self.add.is_some() { "now known from" } else { "from" };
+            say(&format!("{}: {} {from} {cycles}{caution}", self.output.display(), programme.name));
         }
-        say(&format!("{}: learned from {used} of {} cycles", self.output.display(), cycles.len()));
+        let took = if self.add.is_some() { "took in" } else { "learned from" };
+        say(&format!("{}: {took} {used} of {found} cycles", self.output.display()));
         Ok(Done::Well)
     }
+}
+
+/// Leaves out the cycles of a log in which something grave departs by what can be said without a chart, and names them: what is learned with
+/// its faults has them within ever after.
+fn leave_out_faulty(path: &Path, trace: &Trace, cycles: &mut Vec<Cycle>) {
+    let surroundings = Surroundings::of(trace, cycles);
+    let judged = among(cycles, trace.resolution, surroundings, Causes::built_in());
+    let mut judged = judged.iter();
+    cycles.retain(|cycle| {
+        let gravest = judged.next().and_then(|j| j.findings.iter().max_by_key(|f| f.severity()));
+        let Some(grave) = gravest.filter(|f| f.severity() >= Severity::Grave) else { return true };
+        say(&format!(
+            "{}: the cycle at {} is left out, for it looks faulty: {}; --all takes it, too",
+            path.display(),
+            clock_time(trace, cycle.start()),
+            grave.departure.headline.of(&grave.interval)
+        ));
+        false
+    });
 }
