@@ -44,14 +44,15 @@ pub(super) fn unknown_in_short(judged: &Judged) -> Option<&'static str> {
 
 /// How sure it is that what departs is held against the right programme; nothing of a cycle that departs from none.
 pub(super) fn held_against(judged: &Judged) -> Option<String> {
-    let by_what = match judged.programme.as_str() {
-        OTHERS => "the other cycles".to_owned(),
+    let which = match judged.programme.as_str() {
+        OTHERS => "the programme of the other cycles".to_owned(),
         programme => format!("\"{}\"", harmless(programme)),
     };
+    let odds = judged.odds.stated();
     (judged.departs() && judged.known == Known::Yes).then(|| {
         format!(
-            "Held against {by_what}: {:.0} to 1 that it is of that programme, and not of one that nobody taught.",
-            judged.odds.stated()
+            "Held against {which}: {:.0}\u{a0}% sure that it is this programme.",
+            100.0 * odds / (1.0 + odds)
         )
     })
 }

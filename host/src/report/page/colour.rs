@@ -40,14 +40,14 @@ const DARK: Palette = [
 ];
 
 /// What the machine does: the band's colour, and that of the word on it. Found by a search for colours that stay furthest apart for
-/// every kind of colour vision.
+/// every kind of colour vision. Red is for faults alone, so heat is amber.
 const BANDS: [(Kind, &str, &str); 6] = [
     (Kind::Fill, "#6c70a4", "#ffffff"),
     (Kind::Wash, "#1cba9d", "#000000"),
-    (Kind::Heat, "#be423d", "#ffffff"),
+    (Kind::Heat, "#de9711", "#000000"),
     (Kind::Purge, "#ffd9ff", "#000000"),
     (Kind::Drain, "#befaa7", "#000000"),
-    (Kind::Dry, "#dd9b0f", "#000000"),
+    (Kind::Dry, "#705227", "#ffffff"),
 ];
 
 /// The variables of the style sheet.
@@ -140,6 +140,19 @@ mod tests {
                 let lines =
                     [named(palette, "line"), named(palette, "line-2")].map(|c| seen(colour(c), matrix));
                 assert!(apart(lines[0], lines[1]) > 14.0, "{eye}");
+            }
+        }
+    }
+
+    /// Who sees amber and red as two browns still tells heat from a fault.
+    #[test]
+    fn nothing_that_a_machine_does_is_as_red_as_a_fault() {
+        let nobody = ("nobody's", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]);
+        for (eye, matrix) in std::iter::once(&nobody).chain(&DICHROMATS) {
+            let alert = seen(colour(named(&LIGHT, "alert")), matrix);
+            for (kind, fill, _) in BANDS.iter().filter(|b| b.0 != Kind::Dry || *eye == "nobody's") {
+                let difference = apart(seen(colour(fill), matrix), alert);
+                assert!(difference > 14.0, "{eye}: {kind} and a fault differ by {difference}");
             }
         }
     }

@@ -6,11 +6,12 @@ use super::super::units::Units;
 use super::super::wording::{
     following, groups, held_against, likewise, sentence, sure, too_close, unknown, unusual, when,
 };
+use super::cutout::cutout;
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Known, Quantity};
 
-/// What a cycle departs by; nothing for one that does not.
-pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
+/// What a cycle departs by; nothing for one that does not. Where its picture is `drawn`, each finding has a cut-out of it.
+pub(super) fn findings(scene: Scene, judged: &Judged, drawn: bool) -> Markup {
     if !judged.has_to_tell() && judged.known == Known::Yes {
         return html! {};
     }
@@ -22,7 +23,7 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
             }
             ol {
                 @for (i, group) in groups(judged.standing()).iter().enumerate() {
-                    li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, judged, group)) }
+                    li id={ "finding-" (scene.id) "-" (i + 1) } { (told(scene, judged, group, drawn)) }
                 }
             }
             @if let Some(odds) = held_against(judged) { p.soft { (odds) } }
@@ -36,12 +37,13 @@ pub(super) fn findings(scene: Scene, judged: &Judged) -> Markup {
     }
 }
 
-fn told(scene: Scene, judged: &Judged, group: &[&Finding]) -> Markup {
+fn told(scene: Scene, judged: &Judged, group: &[&Finding], drawn: bool) -> Markup {
     let units = scene.subject.units;
     let first = group[0];
     html! {
         p.what { strong { (sentence(first, units)) } (sure(first.certainty)) }
         (gauge(first, units))
+        @if drawn { (cutout(scene, first)) }
         @if let Some(others) = likewise(group) { p { (others) } }
         @if let Some(follows) = following(judged, group, units) { p { "follows: " (follows) } }
         dl {

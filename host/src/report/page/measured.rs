@@ -17,9 +17,12 @@ use crate::trace::{Meter, Trace};
 /// Everything that stands below the cycles.
 pub(super) fn measured(sheet: Sheet) -> Markup {
     html! {
-        (uncertainties(sheet))
-        (health(sheet))
-        (method(sheet))
+        details.measured {
+            summary { h2 { (sheet.titled("what the figures are worth")) } }
+            (uncertainties(sheet))
+            (health(sheet))
+            (method(sheet))
+        }
     }
 }
 
@@ -160,7 +163,7 @@ fn method(sheet: Sheet) -> Markup {
                 }
                 @if trace.has_pickups() {
                     li {
-                        "Flow is heard by pickups on the supply line and the drain hose. Their counts compare within one record "
+                        "Flow is heard by pickups on the supply line and the drain hose. What they hear compares within one record "
                         "only. They hear the pump too, which is allowed for."
                     }
                 }

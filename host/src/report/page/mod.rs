@@ -6,6 +6,7 @@ mod bands;
 mod beside;
 mod colour;
 mod curve;
+mod cutout;
 mod document;
 mod findings;
 mod measured;
@@ -26,6 +27,7 @@ use sections::log;
 pub use sheet::Sheet;
 
 use super::words::heading;
+use crate::compare::OTHERS;
 
 /// The page of one log.
 #[must_use]
@@ -37,6 +39,11 @@ pub fn page(sheet: Sheet) -> String {
             p.soft { (heading(sheet.subject).lines().next().unwrap_or_default()) }
             @for (name, said) in sheet.subject.job.lines() { p.soft { (name) ": " (said) } }
             h1 { (summary::sentence(sheet)) }
+            @match sheet.chart {
+                Some(OTHERS) => p.soft { "No chart: each cycle is held against the others." },
+                Some(chart) => p.soft { "Held against: " (chart) },
+                None => {}
+            }
             p.caution { strong { "Caution: " } (AT_HOME) " " (CAUTIONS) }
         }
         main { (log(sheet, sheet.shown().len())) (measured::measured(sheet)) }

@@ -109,7 +109,7 @@ function alive(figure) {
     if (here.length) words.push(here[here.length - 1][0].dataset.told);
     for (const [path, curve] of curves) {
       const height = heightAt(curve, x), { name, unit } = path.dataset;
-      if (height !== null) words.push(`${name} ${number(valueOf(path, height), unit)} ${unit}`);
+      if (height !== null) words.push(`${name} ${number(valueOf(path, height), unit)} ${unit}`.trim());
     }
     output.textContent = words.join(" · ");
     slider.value = x;
@@ -189,3 +189,14 @@ function alive(figure) {
 }
 
 for (const figure of document.querySelectorAll("figure.cycle")) alive(figure);
+
+// Where a link leads is unfolded; so is all of it for paper.
+const unfold = () => document.getElementById(location.hash.slice(1))?.querySelector("details")?.setAttribute("open", "");
+addEventListener("hashchange", unfold);
+unfold();
+let folded = [];
+addEventListener("beforeprint", () => {
+  folded = [...document.querySelectorAll("details:not([open])")];
+  for (const details of folded) details.open = true;
+});
+addEventListener("afterprint", () => { for (const details of folded) details.open = false; });

@@ -14,6 +14,8 @@ pub(super) struct Curve {
     /// What it is, as it is read off.
     pub(super) name: &'static str,
     pub(super) unit: &'static str,
+    /// Its name on the page; empty where nothing refers to it.
+    pub(super) id: String,
     pub(super) stretches: Vec<Stretch>,
 }
 
@@ -54,7 +56,6 @@ pub(super) fn panel(
     curves: &[Curve],
     span: Extent,
 ) -> Markup {
-    let unit = curves.first().map_or("", |c| c.unit);
     let (class, apart) = tall.look();
     let ticks = scale.ticks(apart);
     html! {
@@ -65,7 +66,7 @@ pub(super) fn panel(
                     path.grid d=(format!("M0 {:.0}h{}", scale.height(*tick), span.tenths(span.to))) {}
                 }
                 @for (i, curve) in curves.iter().enumerate() {
-                    path class={ "curve c" (i) } d=(path(&curve.stretches, scale, span))
+                    path class={ "curve c" (i) } id=[(!curve.id.is_empty()).then_some(&curve.id)] d=(path(&curve.stretches, scale, span))
                         data-name=(curve.name) data-unit=(curve.unit)
                         data-low=(scale.low) data-high=(scale.high) data-shape=(scale.shape.word()) {}
                 }
@@ -73,7 +74,7 @@ pub(super) fn panel(
             span.name { (name) }
             @for tick in &ticks {
                 span.tick style=(format!("top:{:.1}%", scale.height(*tick) / HEIGHT * 100.0)) {
-                    (written(*tick)) " " (unit)
+                    (written(*tick))
                 }
             }
         }

@@ -4,7 +4,6 @@ use maud::{Markup, html};
 use tubtrace_units::{Amps, Celsius, Seconds, Watts};
 
 use super::super::subject::Subject;
-use super::super::units::Units;
 use super::super::wording::groups;
 use super::super::words::{clock_time, minutes};
 use super::axis::Extent;
@@ -14,7 +13,7 @@ use super::panel::{Allowed, Curve, Height, panel};
 use super::scale::Scale;
 use crate::findings::{Judged, Placed};
 use crate::intervals::{Interval, Kind};
-use crate::trace::{Detail, Meter, Noise, Temperature, Trace};
+use crate::trace::{Detail, Meter, Noise, Temperature};
 
 /// What is shown before a cycle and after it.
 const BEFORE: Seconds = Seconds(60.0);
@@ -43,14 +42,25 @@ impl Scene<'_> {
         let ends = self.intervals.first().zip(self.intervals.last());
         ends.map_or_else(Default::default, |(first, last)| (first.start, last.end))
     }
+
+    /// What its picture covers.
+    pub(super) fn extent(&self) -> Extent {
+        let (start, end) = self.stretch();
+        let duration = self.subject.log.trace.duration();
+        Extent { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(duration) }
+    }
+
+    /// The name of a curve of its picture, by which a cut-out shows it again.
+    pub(super) fn curve(&self, of: &str) -> String {
+        format!("curve-{}-{of}", self.picture)
+    }
 }
 
 /// Draws one cycle: its intervals, current, temperatures, flow noise and loads above one another on one axis of time.
 pub(super) fn figure(scene: Scene) -> Markup {
     let Scene { subject, judged, id, title, .. } = scene;
     let trace = &subject.log.trace;
-    let (start, end) = scene.stretch();
-    let span = Extent { from: (start - BEFORE).max(Seconds(0.0)), to: (end + AFTER).min(trace.duration()) };
+    let span = scene.extent();
     let placed = judged.map_or(&[][..], |j| &j.placed);
     let groups = judged.map(|j| groups(j.standing())).unwrap_or_default();
     html! {
@@ -58,9 +68,9 @@ pub(super) fn figure(scene: Scene) -> Markup {
             div.plot {
                 (flags(&groups, span, |n| format!("finding-{id}-{n}")))
                 (intervals(scene.intervals, placed, span))
-                (current(trace, placed, span, scene.most))
-                (temperatures(trace, placed, span, scene.most, subject.units))
-                (pickups(trace, span, scene.most))
+                (current(scene, placed, span))
+                (temperatures(scene, placed, span))
+                (pickups(scene, span))
                 (lanes(scene.intervals, span))
                 (span.ticks(trace))
                 div.over { (gaps(trace, span)) (marks(trace, span)) div.cursor hidden {} }
@@ -112,7 +122,8 @@ fn told(scene: Scene) -> String {
     )
 }
 
-fn current(trace: &Trace, placed: &[Placed], span: Extent, most: usize) -> Markup {
+fn current(scene: Scene, placed: &[Placed], span: Extent) -> Markup {
+    let (trace, most) = (&scene.subject.log.trace, scene.most);
     let (name, unit) = match trace.meter {
         Meter::Current => ("current", "A"),
         Meter::Power => ("power", "W"),
@@ -133,10 +144,13 @@ fn current(trace: &Trace, placed: &[Placed], span: Extent, most: usize) -> Marku
         })
         .collect();
     let stretches = all.iter().map(|s| s.reduced(most)).collect();
-    panel(&html! { (name) }, Height::Tall, scale, &allowed, &[Curve { name, unit, stretches }], span)
+    let label = html! { (name) ", " (unit) ", " br; (ROOT) };
+    let curve = Curve { name, unit, id: scene.curve("drawn"), stretches };
+    panel(&label, Height::Tall, scale, &allowed, &[curve], span)
 }
 
-fn temperatures(trace: &Trace, placed: &[Placed], span: Extent, most: usize, units: Units) -> Markup {
+fn temperatures(scene: Scene, placed: &[Placed], span: Extent) -> Markup {
+    let (trace, units, most) = (&scene.subject.log.trace, scene.subject.units, scene.most);
     let of = |name, clip: fn(&Temperature) -> Option<Celsius>| {
         let within = trace.temperatures.iter().filter(|t| span.touches(t.start, t.end));
         let cut = |t: &Temperature| (t.start.max(span.from), t.end.min(span.to));
@@ -145,9 +159,9 @@ fn temperatures(trace: &Trace, placed: &[Placed], span: Extent, most: usize, uni
             Some((from, to, units.degrees(clip(t)?)))
         });
         let stretches: Vec<_> = stretches(readings).iter().map(|s| s.reduced(most)).collect();
-        Curve { name, unit: units.degree(), stretches }
+        Curve { name, unit: units.degree(), id: String::new(), stretches }
     };
-    let name = html! { i.c0 {} "supply clip" br; i.c1 {} "drain clip" };
+    let name = html! { i.c0 {} "supply clip " br; i.c1 {} "drain clip, " (units.degree()) };
     let curves = [of("supply clip", |t| t.supply), of("drain clip", |t| t.drain)];
     let all = || curves.iter().flat_map(|c| &c.stretches);
     if all().next().is_none() {
@@ -169,23 +183,28 @@ fn temperatures(trace: &Trace, placed: &[Placed], span: Extent, most: usize, uni
     panel(&name, Height::Middle, scale, &allowed, &curves, span)
 }
 
+/// What is said of an axis on which twice as high is four times as much.
+const ROOT: &str = "square-root scale";
+
 /// A panel of a pickup reaches to this many counts at least.
 const LOUD: f64 = 20.0;
 
-fn pickups(trace: &Trace, span: Extent, most: usize) -> Markup {
+fn pickups(scene: Scene, span: Extent) -> Markup {
+    let (trace, most) = (&scene.subject.log.trace, scene.most);
     if !trace.has_pickups() {
         return html! {};
     }
-    let of = |name, level: fn(Detail) -> Noise| {
+    let of = |name, which: &str, level: fn(Detail) -> Noise| {
         let heard = trace.between(span.from, span.to);
         let readings = heard.filter_map(|s| Some((s.start, s.end, level(s.detail?).0)));
         let all = stretches(readings);
         let scale = Scale::root(all.iter().map(|s| s.greatest()).fold(LOUD, f64::max));
         let stretches = all.iter().map(|s| s.reduced(most)).collect();
-        panel(&html! { (name) }, Height::Low, scale, &[], &[Curve { name, unit: "counts", stretches }], span)
+        let curve = Curve { name, unit: "", id: scene.curve(which), stretches };
+        panel(&html! { (name) ", " br; (ROOT) }, Height::Low, scale, &[], &[curve], span)
     };
     html! {
-        (of("supply pickup", |d| d.supply))
-        (of("drain pickup", |d| d.drain))
+        (of("supply flow noise", "supply", |d| d.supply))
+        (of("drain flow noise", "drain", |d| d.drain))
     }
 }

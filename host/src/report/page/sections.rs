@@ -82,13 +82,14 @@ fn found(sheet: Sheet) -> Markup {
     let options = |i: usize| sheet.options.get(i).and_then(Option::as_ref);
     let which: Vec<usize> =
         (0..all.len()).filter(|i| all[*i].has_to_tell() || options(*i).is_some()).collect();
+    let shown = sheet.shown();
     html! {
         @if !which.is_empty() {
             section {
                 h2 { (sheet.titled("findings")) }
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
-                    (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i]))
+                    (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i], shown.contains(&i)))
                     @if let Some(options) = options(i) { p.soft { (explained(i + 1, options)) } }
                 }
             }
@@ -101,11 +102,20 @@ fn cycle(sheet: Sheet, i: usize, pictures: usize) -> Markup {
     let (id, title) = (sheet.id(i), title(sheet, i));
     let most = (POINTS / CURVES / pictures.max(1)).clamp(LEAST, MOST);
     let scene = sheet.scene(i, &id, &title, most);
+    let whole = html! {
+        (picture::figure(scene))
+        (tables::intervals(scene, &sheet.subject.cycles[i]))
+    };
+    // What is healthy is looked at by whom it interests.
+    let folded = pictures > 1 && sheet.verdicts().get(i).is_some_and(|judged| !judged.departs());
     html! {
         section.cycle id={ "cycle-" (id) } {
-            h2 { (title) }
-            (picture::figure(scene))
-            (tables::intervals(scene, &sheet.subject.cycles[i]))
+            @if folded {
+                details { summary { h2 { (title) } } (whole) }
+            } @else {
+                h2 { (title) }
+                (whole)
+            }
         }
     }
 }

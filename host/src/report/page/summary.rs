@@ -1,6 +1,6 @@
 //! The verdict in one sentence.
 
-use super::super::wording::{capitalised, headline};
+use super::super::wording::capitalised;
 use super::sheet::Sheet;
 use crate::findings::{Known, Outcome};
 
@@ -17,7 +17,6 @@ pub(super) fn sentence(sheet: Sheet) -> String {
             n => format!("{} cycles, not checked: no chart.", capitalised(&number(n))),
         };
     };
-    let against = chart;
     let departing = sheet.departing();
     let open = sheet.verdicts().iter().filter(|j| j.outcome() == Outcome::Unknown);
     let alone = open.clone().all(|j| j.known == Known::Alone);
@@ -28,18 +27,22 @@ pub(super) fn sentence(sheet: Sheet) -> String {
         _ if count == 0 => return "There is no cycle in this log.".into(),
         (_, 0) if count == 1 => return format!("One cycle, {why}."),
         (_, 0) => return format!("{} cycles, {why}.", capitalised(&number(count))),
-        (0, 1) => format!("The cycle is within {against}"),
-        (0, 2) => format!("Both cycles are within {against}"),
-        (0, n) => format!("All {} cycles are within {against}", number(n)),
-        (1, _) if count == 1 => format!("The cycle departs from {against}"),
-        (1, _) => format!("One of {} cycles departs from {against}", number(count)),
-        (d, _) => format!("{} of {} cycles depart from {against}", capitalised(&number(d)), number(count)),
+        (0, 1) => format!("The cycle is within {chart}"),
+        (0, 2) => format!("Both cycles are within {chart}"),
+        (0, n) => format!("All {} cycles are within {chart}", number(n)),
+        (1, _) if count == 1 => "The cycle departs".to_owned(),
+        (1, _) => format!("1 of {count} cycles departs"),
+        (d, _) => format!("{d} of {count} cycles depart"),
     };
     let mut named: Vec<String> = Vec::new();
     for (i, judged) in sheet.verdicts().iter().enumerate() {
         if let Some(first) = judged.findings.first() {
-            let which = if count > 1 { format!("cycle {}, ", i + 1) } else { String::new() };
-            named.push(which + &headline(first));
+            let which = match named.len() {
+                _ if count == 1 => String::new(),
+                0 => format!("in cycle {} ", i + 1),
+                _ => format!("in {} ", i + 1),
+            };
+            named.push(which + sheet.causes.happened(first.departure, first.does));
         }
     }
     let more = named.len().saturating_sub(NAMED);
@@ -51,7 +54,7 @@ pub(super) fn sentence(sheet: Sheet) -> String {
     if named.is_empty() {
         format!("{within}.{rest}")
     } else {
-        format!("{within}: {}.{rest}", named.join("; "))
+        format!("{within}: {}.{rest}", named.join(", "))
     }
 }
 

@@ -49,7 +49,7 @@ pub(super) fn intervals(scene: Scene, cycle: &Cycle) -> Markup {
     columns.push(Number("confidence"));
     html! {
         div.wide tabindex="0" role="group" aria-label={ "table of " (scene.title) } {
-            table id={ "table-" (scene.id) } {
+            table.intervals id={ "table-" (scene.id) } {
                 caption { "Intervals" }
                 (head(&columns))
                 tbody { @for interval in scene.intervals { (row(scene, interval, placed)) } }
@@ -75,11 +75,11 @@ fn row(scene: Scene, i: &Interval, placed: &[Placed]) -> Markup {
             th scope="row" { (clock_time(trace, i.start)) }
             td.n { (lasts(i.duration())) }
             td.does { i class={ "k-" (i.kind) } {} (i.kind) @if is_unsure(i) { "?" } }
-            td { @if gap { "no readings" } @else { (i.loads) } }
-            td.n { (drawn) }
-            @if wet(scene) { td.n { (water(i, scene.subject.units)) } }
-            @if !placed.is_empty() { td { (expected(i, placed)) } }
-            td.n { @if !gap { (format!("{:.0} %", 100.0 * i.certainty)) } }
+            td.loads { @if gap { "no readings" } @else { (i.loads) } }
+            td.n.drawn data-unit=(if trace.meter == Meter::Current { "A" } else { "W" }) { (drawn) }
+            @if wet(scene) { td.n.water { (water(i, scene.subject.units)) } }
+            @if !placed.is_empty() { td.expected { (expected(i, placed)) } }
+            td.n.sure { @if !gap { (format!("{:.0} %", 100.0 * i.certainty)) } }
         }
     }
 }
