@@ -121,6 +121,25 @@ fn choices_of_the_sheet_are_told_wherever_a_log_is_judged() {
     assert!(json(&shop, &["check", "night.tub", "--json"])["cycles"][0].get("options").is_none());
 }
 
+/// What a program needs to tell a person: when the log began, and each suspect in words.
+#[test]
+fn what_programs_read_has_the_start_of_the_log_and_suspects_in_words() {
+    let shop = Shop::new();
+    shop.well(&["demo", "--save", "."]);
+    let told = json(&shop, &["check", "night.tub", "--json"]);
+    assert_eq!(told["start"], "2026-03-06T20:00:00+00:00", "{told}");
+    let suspects: Vec<&Value> = told["diagnoses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|d| d["suspects"].as_array().unwrap())
+        .collect();
+    assert!(suspects.len() > 3, "{told}");
+    for suspect in suspects {
+        assert!(suspect["text"].as_str().unwrap().contains(' '), "{suspect}");
+    }
+}
+
 #[test]
 fn what_is_said_of_a_job_is_kept_and_printed() {
     let shop = Shop::with_night();

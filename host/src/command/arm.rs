@@ -34,7 +34,7 @@ pub(super) struct Arm {
     /// Only look at the clips and at what the logger is doing.
     #[arg(long, conflicts_with_all = ["label", "erase", "overwrite"])]
     check: bool,
-    /// Forget the record that the logger still holds. Asks first.
+    /// Delete the record that the logger still holds. Asks first.
     #[arg(long)]
     erase: bool,
     /// Do not ask whether to erase.
