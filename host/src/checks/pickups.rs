@@ -1,5 +1,7 @@
 //! The logger's pickups, so that nobody opens a machine for a pickup that has come loose.
 
+use tubtrace_units::Seconds;
+
 use super::check::{Check, Harm, Headline};
 use super::context::Context;
 use super::evidence::{drains, fills};
@@ -35,15 +37,26 @@ static DRAIN_DEAF: Check = Check {
     does: Kind::Drain,
     rank: 80,
     hold: deaf_drain,
-    // What has left before the drain is not heard in it; where the next fill is short, the water did not go; and little water
-    // that is heard to the end is little water, and not a pickup that hears nothing.
-    masked_by: &["siphons", "missing fill", "too-short fill", "empties-late"],
+    // What has left before the drain is not heard in it; where the next fill is short, or the tub stays full, the water did not go; and little
+    // water that is heard to the end is little water, and not a pickup that hears nothing.
+    masked_by: &[
+        "siphons",
+        "missing fill",
+        "too-short fill",
+        "empties-late",
+        "stays-full",
+        "gives-up-draining",
+    ],
     headline: Headline::Is("it drains, and nothing is heard in the hose"),
     harm: Harm::Logger,
     ..Check::PLAIN
 };
 
 fn deaf_drain(context: &Context) -> Vec<Outside> {
-    let silent = drains::silent(context);
+    // Of a run that the log cuts, water that comes after a drain shows that some left.
+    let fills = |at: Seconds| context.cycle.intervals.iter().any(|i| i.kind == Kind::Fill && i.start > at);
+    let whole = context.cycle.lacks().is_none();
+    let silent: Vec<_> =
+        drains::silent(context).into_iter().filter(|drain| whole || fills(drain.start)).collect();
     silent.first().map(|first| DRAIN_DEAF.counted(first.start, silent.len(), 0)).into_iter().collect()
 }

@@ -95,8 +95,12 @@ impl Learn {
             } else {
                 format!("{} cycles", programme.seen)
             };
-            let from = if self.add.is_some() { "now known from" } else { "from" };
-            say(&format!("{}: {} {from} {cycles}{caution}", self.output.display(), programme.name));
+            let from = if self.add.is_some() { "now from" } else { "from" };
+            say(&format!(
+                "{}: programme \"{}\" {from} {cycles}{caution}",
+                self.output.display(),
+                programme.name
+            ));
         }
         let took = if self.add.is_some() { "took in" } else { "learned from" };
         say(&format!("{}: {took} {used} of {found} cycles", self.output.display()));

@@ -27,9 +27,12 @@ pub(in crate::checks) fn heard(run: &Run) -> Vec<Sign> {
 /// [`heard`]. None where there are no pickups.
 pub(in crate::checks) fn unheard<'a>(context: &Context<'a>, fills: &[Sign]) -> Vec<(usize, &'a Interval)> {
     let heard = |i: &Interval| fills.iter().any(|s| s.at == i.start && s.value.number() >= 1.0);
-    let vents = |i: &Interval| i.kind == Kind::Dry && !i.loads.has(Load::Heater);
-    let silent = |i: &Interval| i.kind == Kind::Fill && !heard(i) && !context.cycle.cuts(i.start, i.end);
-    let small = |i: &Interval| i.duration() > A_FILL.get() && (vents(i) || silent(i));
+    // A vent in a run that fills nowhere is taken for a valve; of a run that the log cuts nobody knows that it fills nowhere.
+    let whole_run = context.cycle.lacks().is_none();
+    let vents = |i: &Interval| whole_run && i.kind == Kind::Dry && !i.loads.has(Load::Heater);
+    // What the log cuts may have been heard before.
+    let whole = |i: &Interval| i.duration() > A_FILL.get() && !context.cycle.cuts(i.start, i.end);
+    let small = |i: &Interval| whole(i) && (vents(i) || (i.kind == Kind::Fill && !heard(i)));
     let all = context.cycle.intervals.iter().enumerate();
     if context.hears_flow() { all.filter(|(_, i)| small(i)).collect() } else { Vec::new() }
 }
