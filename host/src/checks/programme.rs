@@ -35,8 +35,6 @@ static BEGAN_AGAIN: Check = Check {
     rank: 300,
     hold: |context| {
         let pause = context.explanation.began_again().map(|at| &context.explanation.phases[at]);
-        // What a machine did in a hole of the log, nobody knows.
-        let pause = pause.filter(|pause| pause.kind == Kind::Pause);
         let outside = |pause: &Phase| {
             BEGAN_AGAIN.came(pause.start, 1, 0).of(pause.kind.word(), Kind::Pause).sure(BROKE_SURE.get())
         };

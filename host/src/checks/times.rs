@@ -60,7 +60,7 @@ static TOO_SHORT: Check = Check {
 struct Lost {
     /// Whether the log, or a hole in it, cuts it.
     cut: bool,
-    /// Whether a hole lies in it, in which a drain and a fill have their place.
+    /// Whether a hole lies in a wash, in which a drain and a fill have their place: it may be two.
     hole: bool,
 }
 
@@ -74,7 +74,7 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         let (whole, gaps) = lasted(expected.kind, phases);
         let lost = Lost {
             cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end),
-            hole: may_hide(gaps),
+            hole: expected.kind == Kind::Wash && may_hide(gaps),
         };
         let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);

@@ -35,9 +35,7 @@ constants! { "intervals":
     MAY_BE_LOST: f64 = 0.01, "part", Practice;
     /// Part of a log that may be lost: in more, a whole run may have been.
     LOG_MAY_BE_LOST: f64 = 0.2, "part", Guess;
-    /// A gap that is longer than this may hide a drain or a fill.
-    HIDES: Seconds = Seconds(20.0), "s", Guess;
-    /// Longest gap of a cycle that is whole: learned from, and told of without "as far as seen".
+    /// Longest gap of a cycle that is whole: learned from, and told of without "as far as seen". A longer one may hide a drain and a fill.
     LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
     /// Standard deviation of a clip and its pair of converter channels, degrees C: thermistor 0.2, fixed resistor 0.1 %, and water that
     /// is not quite mixed.

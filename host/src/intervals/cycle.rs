@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tubtrace_units::Seconds;
 
-use super::constants::{HIDES, LONGEST_GAP};
+use super::constants::LONGEST_GAP;
 use super::interval::Interval;
 use super::kind::Kind;
 use super::record::Record;
@@ -54,7 +54,7 @@ pub struct Cycle {
 /// Whether a hole of this length may hide a drain or a fill.
 #[must_use]
 pub(crate) fn may_hide(hole: Seconds) -> bool {
-    hole > HIDES.get()
+    hole > LONGEST_GAP.get()
 }
 
 impl Cycle {
@@ -73,7 +73,7 @@ impl Cycle {
     /// What it lacks, if it is not whole; of several, the first in time.
     #[must_use]
     pub fn lacks(&self) -> Option<Lacks> {
-        let is_long = |i: &Interval| i.kind == Kind::Gap && i.duration() > LONGEST_GAP.get();
+        let is_long = |i: &Interval| i.kind == Kind::Gap && may_hide(i.duration());
         let gap = self.intervals.iter().any(is_long);
         let all = [(self.cut_at_start, Lacks::Start), (gap, Lacks::Minutes), (self.cut_at_end, Lacks::End)];
         all.into_iter().find(|(lacks, _)| *lacks).map(|(_, what)| what)
