@@ -11,6 +11,8 @@ const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile:
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const timeline = name => JSON.parse(readFileSync(file(name), "utf8"));
 
+const unfold = page => page.evaluate(() => { for (const details of document.querySelectorAll("details")) details.open = true; });
+
 let browser;
 before(async () => { browser = await launch(); });
 after(() => browser?.close());
@@ -52,6 +54,8 @@ for (const name of PAGES) {
         const path = file(`${name}.${format}.pdf`);
         await page.pdf({ path, format, preferCSSPageSize: false });
         const paper = execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8", maxBuffer: 1 << 26 });
+        // Paper came before: what is folded on a screen is unfolded there by itself.
+        await unfold(page);
         // Words, wherever lines break: first and last cell of each row.
         const words = paper.replace(/\s+/g, " ");
         const rows = await page.locator("section.cycle tbody tr").evaluateAll(trs =>
@@ -128,6 +132,7 @@ describe("the picture of a cycle", () => {
 
   test("what is read off is what was measured", async () => {
     const { page, context } = await open(browser, "night.html");
+    await unfold(page);
     for (const [i, cycle] of timeline("night.json").cycles.entries()) {
       const figure = page.locator(`#picture-${i + 1}`);
       const from = Math.max(cycle.start_s - 60, 0);
@@ -145,6 +150,32 @@ describe("the picture of a cycle", () => {
         assert.ok(Math.abs(amps - interval.amps) < 0.02 + 0.06 * interval.amps, `${told}: ${interval.amps}`);
       }
     }
+    await context.close();
+  });
+
+  test("on a phone every value of an interval is within the screen", async () => {
+    const { page, context } = await open(browser, "night.html", PHONE);
+    const beyond = await page.locator(".intervals td:visible").evaluateAll(all =>
+      all.map(td => td.getBoundingClientRect()).filter(box => box.left < 0 || box.right > innerWidth).length);
+    assert.ok((await page.locator(".intervals td:visible").count()) > 100);
+    assert.equal(beyond, 0);
+    await context.close();
+  });
+
+  test("healthy cycles are folded, and a link to one unfolds it", async () => {
+    const { page, context } = await open(browser, "night.html");
+    assert.equal(await page.locator("#picture-1").isVisible(), false);
+    assert.equal(await page.locator("#picture-4").isVisible(), true);
+    await page.locator(".overview a[href='#cycle-1']").click();
+    await page.locator("#picture-1").waitFor({ state: "visible" });
+    await context.close();
+  });
+
+  test("a cut-out shows the curve of the picture", async () => {
+    const { page, context } = await open(browser, "night.html");
+    const used = await page.locator(".cutout use").evaluateAll(all => all.map(use => use.getAttribute("href").slice(1)));
+    assert.ok(used.length >= 3, `${used}`);
+    for (const id of used) assert.equal(await page.locator(`path.curve[id="${id}"]`).count(), 1, id);
     await context.close();
   });
 
