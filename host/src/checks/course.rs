@@ -39,6 +39,9 @@ constants! { "checks.course":
     AFTER: Seconds = Seconds(30.0), "s", Guess;
     /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.
     A_DRAIN: Seconds = Seconds(10.0), "s", Practice;
+    /// While readings were lost for no longer than this between two stretches of one water, no water was let out and another let in: 3 L out at
+    /// 10 L in a minute are 18 s, 3 L in at 4 L in a minute 45 s.
+    HIDES_NO_WATER: Seconds = Seconds(60.0), "s", Practice;
     /// What one valve draws in two fills differs by no more than this part.
     AS_THE_FILLS: f64 = 0.15, "part", Guess;
     /// How long one takes to fill, by no more than this.
@@ -116,6 +119,7 @@ static ENDS_FULL: Check = Check {
         "log-ends",
         "current-gone",
         "heat-in-bursts",
+        "heats-too-long",
     ],
     event: Event::Lasts(A_DRAIN),
     headline: Headline::Is("it stops with water in the tub"),
@@ -147,8 +151,17 @@ fn ends_full(context: &Context) -> Option<Outside> {
     }
     // What came before the washing cannot have been the drain after it.
     let from = last.iter().position(washes)?;
-    let long = last[from..].iter().filter(|i| i.duration() > A_DRAIN.get() && i.kind != Kind::Pause);
-    let certainty = long.map(|i| i.certainty).fold(SURE.get(), f64::min);
+    let within = &last[from..];
+    let hides = |n: usize| {
+        let goes_on = n > 0 && washes(&within[n - 1]) && within.get(n + 1).is_some_and(washes);
+        within[n].kind == Kind::Gap && !(goes_on && within[n].duration() < HIDES_NO_WATER.get())
+    };
+    let told = |n: &usize| match within[*n].kind {
+        Kind::Gap => hides(*n),
+        Kind::Pause => false,
+        _ => within[*n].duration() > A_DRAIN.get(),
+    };
+    let certainty = (0..within.len()).filter(told).map(|n| within[n].certainty).fold(SURE.get(), f64::min);
     // Who dries thinks that the tub is empty: that run was not broken off.
     let dried: Seconds = last[from..].iter().filter(|i| i.kind == Kind::Dry).map(Interval::duration).sum();
     let does = match last.last()?.kind {

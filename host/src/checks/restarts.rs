@@ -21,6 +21,10 @@ constants! { "checks.restarts":
     GOES_ON: f64 = 0.85, "part", Guess;
     /// So many steps that come again in their order are no chance.
     STEPS: usize = 2, "steps", Guess;
+    /// What is lost of the log for longer than this may be the end of one run and the beginning of another.
+    LOST_AT_MOST: Seconds = Seconds(300.0), "s", Guess;
+    /// Who restarts comes to its drain: nobody who drains for less than this lets a water out.
+    DRAINS: Seconds = Seconds(15.0), "s", Practice;
 }
 
 /// It stops in the middle of a water, and begins again from the start.
@@ -78,27 +82,47 @@ fn alike(a: &(Does, Seconds), b: &(Does, Seconds)) -> bool {
     a.0 == b.0 && a.1 - b.1 < most && b.1 - a.1 < most
 }
 
-/// The pause in the middle of a water after which the steps are those of the beginning: several of them, or the one that was broken off among them.
+/// The standstill in the middle of a water after which the steps are those of the beginning: several of them, or the one that was broken off among
+/// them. A meter behind the same breaker loses readings while the mains is lost, so what is lost beside a rest is part of it. A run that drains
+/// nowhere after it has no drain pump, and takes water on top of water instead.
 fn restart(run: &Run) -> Option<Sign> {
     let all = &run.cycle.intervals;
-    let stops = |t: &&[Interval]| {
-        let pause = t[1].kind == Kind::Pause && t[1].duration() > STANDS_STILL.get();
-        let goes_on = matches!(t[2].kind, Kind::Drain | Kind::Fill);
-        // Water that has just come in is let out again by nobody.
-        let unused = t[0].kind == Kind::Fill && t[2].kind == Kind::Drain;
-        pause && ((washes(&t[0]) && goes_on) || unused)
+    let rests = |i: &Interval| match i.kind {
+        Kind::Pause => true,
+        Kind::Gap => i.duration() < LOST_AT_MOST.get(),
+        _ => false,
     };
-    let mut pauses = all.windows(3).enumerate().filter(|(_, t)| stops(t)).map(|(n, _)| n + 1);
-    let again = |at: &usize| {
-        let (before, after) = (steps(&all[..*at]), steps(&all[at + 1..]));
+    let groups: Vec<&[Interval]> = all.chunk_by(|a, b| rests(a) && rests(b)).collect();
+    let stops = |g: &&[&[Interval]]| {
+        let (before, rest, next) = (g[0].last(), g[1], g[2].first());
+        let stands = rest.iter().all(rests) && lasts(rest) > STANDS_STILL.get();
+        let goes_on = next.is_some_and(|i| matches!(i.kind, Kind::Drain | Kind::Fill));
+        // Water that has just come in is let out again by nobody.
+        let filled = before.is_some_and(|i| i.kind == Kind::Fill);
+        let unused = filled && next.is_some_and(|i| i.kind == Kind::Drain);
+        stands && ((before.is_some_and(washes) && goes_on) || unused)
+    };
+    let again = |rest: &&[Interval]| {
+        let (from, to) = (place(all, &rest[0]), place(all, &rest[rest.len() - 1]));
+        let (before, after) = (steps(&all[..from]), steps(&all[to + 1..]));
         let same = before.iter().zip(&after).take_while(|(a, b)| alike(a, b)).count();
         // The step that was broken off comes again, and goes on.
         let goes_on = || {
             let broken = before.last().zip(after.get(same)).filter(|_| same + 1 == before.len());
             broken.is_some_and(|(broken, again)| broken.0 == again.0 && again.1 > broken.1 * GOES_ON.get())
         };
-        same >= STEPS.get() || (same > 0 && goes_on())
+        let drains = after.iter().any(|(does, lasts)| *does == Does::Drains && *lasts > DRAINS.get());
+        drains && (same >= STEPS.get() || (same > 0 && goes_on()))
     };
-    let at = pauses.find(again)?;
-    Some(Sign::new(all[at].start, Quantity::Time(all[at].duration())))
+    let rest = groups.windows(3).filter(stops).map(|g| g[1]).find(again)?;
+    Some(Sign::new(rest[0].start, Quantity::Time(lasts(rest))))
+}
+
+fn lasts(rest: &[Interval]) -> Seconds {
+    rest.iter().map(Interval::duration).sum()
+}
+
+/// Where an interval stands among all.
+fn place(all: &[Interval], of: &Interval) -> usize {
+    all.iter().position(|i| i.start == of.start).unwrap_or(0)
 }

@@ -1,6 +1,6 @@
 //! The judgement of a cycle: the programme that it is of, what departs from it, and what may be behind that.
 
-use std::cmp::Ordering;
+use std::cmp::{Ordering, Reverse};
 
 use super::causes::Causes;
 use super::finding::Finding;
@@ -63,6 +63,8 @@ pub(crate) fn judge_as(
     let mut unusual: Vec<Finding> = unusual.into_iter().map(|f| Finding::of(f, Some(causes))).collect();
     ranking::rank(&mut unusual, cycle, causes);
     next::advise(&mut unusual, causes);
+    // Stable: of what is as grave, what a cause explains best comes first.
+    unusual.sort_by_key(|f| Reverse(f.severity()));
     decided.sort_by(first_to_tell);
     near.sort_by(|a, b| a.outside.start.total_cmp(&b.outside.start));
     let placed = if known == Known::Yes { placed::placed(&context) } else { Vec::new() };
