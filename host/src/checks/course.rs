@@ -39,9 +39,6 @@ constants! { "checks.course":
     AFTER: Seconds = Seconds(30.0), "s", Guess;
     /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.
     A_DRAIN: Seconds = Seconds(10.0), "s", Practice;
-    /// While readings were lost for no longer than this between two stretches of one water, no water was let out and another let in: 3 L out at
-    /// 10 L in a minute are 18 s, 3 L in at 4 L in a minute 45 s.
-    HIDES_NO_WATER: Seconds = Seconds(60.0), "s", Practice;
     /// What one valve draws in two fills differs by no more than this part.
     AS_THE_FILLS: f64 = 0.15, "part", Guess;
     /// How long one takes to fill, by no more than this.
@@ -145,8 +142,8 @@ fn ends_full(context: &Context) -> Option<Outside> {
     let last = &all[(0..all.len()).rev().find(|n| empties(*n)).map_or(0, |n| n + 1)..];
     let time =
         |of: &dyn Fn(&&Interval) -> bool| last.iter().filter(of).map(Interval::duration).sum::<Seconds>();
-    let filled = time(&|i| i.kind == Kind::Fill) > Seconds(0.0);
-    if !filled || time(&|i| washes(i)) < WASHED_WITH.get() {
+    let filled = time(&|i| i.kind == Kind::Fill);
+    if filled == Seconds(0.0) || time(&|i| washes(i)) < WASHED_WITH.get() {
         return None;
     }
     // What came before the washing cannot have been the drain after it.
@@ -154,7 +151,8 @@ fn ends_full(context: &Context) -> Option<Outside> {
     let within = &last[from..];
     let hides = |n: usize| {
         let goes_on = n > 0 && washes(&within[n - 1]) && within.get(n + 1).is_some_and(washes);
-        within[n].kind == Kind::Gap && !(goes_on && within[n].duration() < HIDES_NO_WATER.get())
+        // While readings were lost no water was let out and another let in, if that takes longer.
+        within[n].kind == Kind::Gap && !(goes_on && within[n].duration() < filled + A_DRAIN.get() * 2.0)
     };
     let told = |n: &usize| match within[*n].kind {
         Kind::Gap => hides(*n),

@@ -4,13 +4,13 @@ use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
     emptying, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, purges, restarts,
-    small_loads, supply, times, tries, valve, wash_pump,
+    small_loads, supply, times, tries, valve, wash_pump, waters,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 26] = [
+static SUBJECTS: [&[&Check]; 27] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -37,10 +37,11 @@ static SUBJECTS: [&[&Check]; 26] = [
     &tries::CHECKS,
     &contacts::CHECKS,
     &balance::CHECKS,
+    &waters::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 24] = [
+pub(crate) static CONSTANTS: [List; 25] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
@@ -63,6 +64,7 @@ pub(crate) static CONSTANTS: [List; 24] = [
     tries::ALL,
     contacts::ALL,
     balance::ALL,
+    waters::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

@@ -49,7 +49,8 @@ pub fn signs_with(check: &Check, parts: &[Part], read: impl Fn(u32, f64) -> f64)
     (check.measure)(&Run::of_cycle(&cycle).unwrap())
 }
 
-fn cycle(parts: &[Part], read: impl Fn(u32, f64) -> f64) -> Cycle {
+/// The run of these parts, likewise.
+pub fn cycle(parts: &[Part], read: impl Fn(u32, f64) -> f64) -> Cycle {
     let (mut intervals, mut steps, mut second, mut water) = (Vec::new(), Vec::new(), 0, 0);
     for &(kind, lasts, watts) in parts {
         water += u32::from(kind == Kind::Fill);

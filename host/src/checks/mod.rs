@@ -45,6 +45,7 @@ mod tries;
 mod uncertainty;
 mod valve;
 mod wash_pump;
+mod waters;
 mod widen;
 
 pub use check::{Check, Grade, Harm, Headline, Needs, Numbers};

@@ -23,7 +23,9 @@ constants! { "checks.restarts":
     STEPS: usize = 2, "steps", Guess;
     /// What is lost of the log for longer than this may be the end of one run and the beginning of another.
     LOST_AT_MOST: Seconds = Seconds(300.0), "s", Guess;
-    /// Who restarts comes to its drain: nobody who drains for less than this lets a water out.
+    /// Who stands still for longer soaks, or begins another run.
+    STANDS_AT_MOST: Seconds = Seconds(600.0), "s", Practice;
+    /// Who restarts drains again, for longer than this in all: 3 L at 10 L in a minute are 18 s.
     DRAINS: Seconds = Seconds(15.0), "s", Practice;
 }
 
@@ -95,7 +97,8 @@ fn restart(run: &Run) -> Option<Sign> {
     let groups: Vec<&[Interval]> = all.chunk_by(|a, b| rests(a) && rests(b)).collect();
     let stops = |g: &&[&[Interval]]| {
         let (before, rest, next) = (g[0].last(), g[1], g[2].first());
-        let stands = rest.iter().all(rests) && lasts(rest) > STANDS_STILL.get();
+        let stands =
+            rest.iter().all(rests) && (STANDS_STILL.get()..STANDS_AT_MOST.get()).contains(&lasts(rest));
         let goes_on = next.is_some_and(|i| matches!(i.kind, Kind::Drain | Kind::Fill));
         // Water that has just come in is let out again by nobody.
         let filled = before.is_some_and(|i| i.kind == Kind::Fill);
@@ -111,8 +114,8 @@ fn restart(run: &Run) -> Option<Sign> {
             let broken = before.last().zip(after.get(same)).filter(|_| same + 1 == before.len());
             broken.is_some_and(|(broken, again)| broken.0 == again.0 && again.1 > broken.1 * GOES_ON.get())
         };
-        let drains = after.iter().any(|(does, lasts)| *does == Does::Drains && *lasts > DRAINS.get());
-        drains && (same >= STEPS.get() || (same > 0 && goes_on()))
+        let drained: Seconds = after.iter().filter(|step| step.0 == Does::Drains).map(|step| step.1).sum();
+        drained > DRAINS.get() && (same >= STEPS.get() || (same > 0 && goes_on()))
     };
     let rest = groups.windows(3).filter(stops).map(|g| g[1]).find(again)?;
     Some(Sign::new(rest[0].start, Quantity::Time(lasts(rest))))
@@ -125,4 +128,32 @@ fn lasts(rest: &[Interval]) -> Seconds {
 /// Where an interval stands among all.
 fn place(all: &[Interval], of: &Interval) -> usize {
     all.iter().position(|i| i.start == of.start).unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{DRAIN, FILL, HEALTHY, HEAT, Part, WASH, signs};
+    use super::*;
+
+    /// How long the standstill is that is told of a run that begins again after these.
+    fn told(rest: &[Part]) -> Vec<Quantity> {
+        let again = [FILL, WASH, HEAT, DRAIN, FILL, WASH, DRAIN];
+        let run: Vec<Part> = [FILL, WASH, HEAT].iter().chain(rest).chain(&again).copied().collect();
+        signs(&RESTARTS, &run).iter().map(|sign| sign.value).collect()
+    }
+
+    #[test]
+    fn a_run_that_begins_again_is_told_across_lost_readings_and_a_soak_is_not() {
+        assert_eq!(told(&[(Kind::Pause, 60, 0.0)]), [Quantity::Time(Seconds(60.0))]);
+        assert_eq!(told(&[(Kind::Pause, 2, 0.0), (Kind::Gap, 120, 0.0)]), [Quantity::Time(Seconds(122.0))]);
+        assert_eq!(told(&[(Kind::Pause, 1_000, 2.0)]), []);
+        assert_eq!(told(&[(Kind::Gap, 500, 0.0)]), []);
+        assert_eq!(signs(&RESTARTS, &HEALTHY), []);
+    }
+
+    #[test]
+    fn water_on_top_of_water_is_no_restart_where_nothing_drains() {
+        let rest = (Kind::Pause, 60, 0.0);
+        assert_eq!(signs(&RESTARTS, &[FILL, WASH, HEAT, rest, FILL, WASH, HEAT, rest, FILL, WASH]), []);
+    }
 }
