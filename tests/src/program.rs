@@ -120,7 +120,12 @@ pub fn check(day: &Path, chart: Option<&Path>) -> Result<Said, String> {
 pub fn check_with(day: &Path, words: &[&OsStr]) -> Result<Said, String> {
     let output = run(Command::new(tubtrace()).arg("check").arg(day).arg("--json").args(words))?;
     let Ok(told) = serde_json::from_slice::<Value>(&output.stdout) else {
-        return Ok(Said::Nothing(last_sentence(&String::from_utf8_lossy(&output.stderr))));
+        let why = String::from_utf8_lossy(&output.stderr);
+        // A program of another build knows other words: that is no day without a verdict.
+        if why.contains("try '--help'") {
+            return Err(format!("{} is of another build: {}", tubtrace().display(), why.trim()));
+        }
+        return Ok(Said::Nothing(last_sentence(&why)));
     };
     let (mut findings, mut unusual) = (by_cycle(&told["findings"]), by_cycle(&told["unusual"]));
     let cycles = told["cycles"].as_array().into_iter().flatten();

@@ -17,7 +17,7 @@ pub(super) static CHECKS: [&Check; 2] = [&FILLS_UNDRAINED, &FILLS_UNLIKE];
 constants! { "checks.waters":
     /// What comes in within this is a little more for a water that is there: 10 L in a minute are 1.7 L in this time.
     A_FILL: Seconds = Seconds(10.0), "s", Practice;
-    /// The shortest drain.
+    /// The shortest drain that lets a water out.
     A_DRAIN: Seconds = Seconds(8.0), "s", Practice;
     /// Washing between two fills that makes them those of two waters.
     WASHED: Seconds = Seconds(30.0), "s", Guess;
