@@ -37,6 +37,8 @@ constants! { "checks":
 
     /// The coil of an inlet valve takes no more than this above what the machine takes idle, and most drain pumps take more.
     A_VALVE: Watts = Watts(12.0), "W", Practice;
+    /// A control that is awake, as while something soaks or while it shows an error, draws this much more than one that sleeps or has no mains.
+    AWAKE: Watts = Watts(1.0), "W", Guess;
 
     /// A wash or a hold lasts this long for its steadiness to be judged, and a sag of the mains this long to be one.
     STEADY: Seconds = Seconds(45.0), "s", Fitted;

@@ -1,10 +1,10 @@
 //! The course of a cycle of which no programme is known: water comes, is washed with and warmed, and leaves. What is held here is so on every
 //! machine, or is told as unusual.
 
-use tubtrace_units::{Load, Seconds, Watts};
+use tubtrace_units::{Load, Seconds};
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
-use super::constants::{A_VALVE, SURE};
+use super::constants::{A_VALVE, AWAKE, SURE};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -33,8 +33,6 @@ constants! { "checks.course":
     ENDED: Seconds = Seconds(840.0), "s", Guess;
     /// The same where the control stays awake, as it does while something soaks.
     ENDED_AWAKE: Seconds = Seconds(3_600.0), "s", Guess;
-    /// A control that shows an error draws this much more than one that sleeps.
-    AWAKE: Watts = Watts(1.0), "W", Guess;
     /// It is looked at from so long after the end on, for as long.
     AFTER: Seconds = Seconds(30.0), "s", Guess;
     /// The shortest drain: where readings are too coarse to show it, nobody can say that the water stayed.

@@ -3,6 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Harm, Headline, Numbers};
+use super::constants::AWAKE;
 use super::run::{Run, washes};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -23,8 +24,8 @@ constants! { "checks.restarts":
     STEPS: usize = 2, "steps", Guess;
     /// What is lost of the log for longer than this may be the end of one run and the beginning of another.
     LOST_AT_MOST: Seconds = Seconds(300.0), "s", Guess;
-    /// Who stands still for longer soaks, or begins another run.
-    STANDS_AT_MOST: Seconds = Seconds(600.0), "s", Practice;
+    /// Who is awake and stands still for longer soaks; a control that lost its mains is not awake.
+    SOAKS_FROM: Seconds = Seconds(600.0), "s", Practice;
     /// Who restarts drains again, for longer than this in all: 3 L at 10 L in a minute are 18 s.
     DRAINS: Seconds = Seconds(15.0), "s", Practice;
 }
@@ -97,8 +98,10 @@ fn restart(run: &Run) -> Option<Sign> {
     let groups: Vec<&[Interval]> = all.chunk_by(|a, b| rests(a) && rests(b)).collect();
     let stops = |g: &&[&[Interval]]| {
         let (before, rest, next) = (g[0].last(), g[1], g[2].first());
-        let stands =
-            rest.iter().all(rests) && (STANDS_STILL.get()..STANDS_AT_MOST.get()).contains(&lasts(rest));
+        let awake =
+            |i: &Interval| i.kind == Kind::Pause && i.measured.power >= run.levels.standby + AWAKE.get();
+        let soaks = lasts(rest) > SOAKS_FROM.get() && rest.iter().any(awake);
+        let stands = rest.iter().all(rests) && lasts(rest) > STANDS_STILL.get() && !soaks;
         let goes_on = next.is_some_and(|i| matches!(i.kind, Kind::Drain | Kind::Fill));
         // Water that has just come in is let out again by nobody.
         let filled = before.is_some_and(|i| i.kind == Kind::Fill);
