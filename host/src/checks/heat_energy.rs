@@ -1,10 +1,8 @@
 //! The heat of one uninterrupted stretch: no water and no load of dishes takes more than so much.
 
-use tubtrace_units::{Joules, Load};
+use tubtrace_units::{Joules, Load, Seconds};
 
 use super::check::{Check, Harm, Headline};
-use super::context::Context;
-use super::outside::Outside;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
@@ -23,20 +21,40 @@ static HEATS_TOO_LONG: Check = Check {
     subject: "element",
     does: Kind::Heat,
     rank: 265,
-    hold: |context| longest(context).into_iter().collect(),
+    hold: |context| {
+        let too_long = |(at, lasts, most)| HEATS_TOO_LONG.lasted(context, at, Quantity::Time(lasts), most);
+        too_long_without_a_rest(&context.cycle.intervals).map(too_long).into_iter().collect()
+    },
     harm: Harm::People,
     headline: Headline::Is("the element heats for longer than any water takes"),
     ..Check::PLAIN
 };
 
-/// The stretch of heat that took the most, if that is too much, with how long so much would have lasted.
-fn longest(context: &Context) -> Option<Outside> {
+/// The stretch of heat that took the most, if that is too much: from when on, how long it lasted, and how long so much would have lasted.
+fn too_long_without_a_rest(all: &[Interval]) -> Option<(Seconds, Seconds, Seconds)> {
     let heats = |i: &Interval| i.loads.has(Load::Heater);
-    let all = &context.cycle.intervals;
     let stretches = all.chunk_by(|a, b| heats(a) && heats(b) && a.end == b.start).filter(|s| heats(&s[0]));
     let heat = |s: &&[Interval]| -> Joules { s.iter().map(|i| i.measured.power.during(i.duration())).sum() };
     let most = stretches.max_by(|a, b| heat(a).total_cmp(&heat(b)))?;
     let (start, lasts) = (most[0].start, most[most.len() - 1].end - most[0].start);
     let limit = lasts * (MOST_HEAT.get() / heat(&most));
-    (limit < lasts).then(|| HEATS_TOO_LONG.lasted(context, start, Quantity::Time(lasts), limit))
+    (limit < lasts).then_some((start, lasts, limit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{DRAIN, FILL, HEALTHY, Part, WASH, cycle};
+    use super::*;
+
+    /// 4.5 MJ at 2,090 W are 2,153 s.
+    #[test]
+    fn heat_that_would_boil_its_water_is_told_and_the_most_that_any_takes_is_not() {
+        let told = |parts: &[Part]| too_long_without_a_rest(&cycle(parts, |_, watts| watts).intervals);
+        let heats = |lasts| told(&[FILL, WASH, (Kind::Heat, lasts, 2_090.0), DRAIN]);
+        assert_eq!(heats(2_150), None);
+        let (at, lasts, most) = heats(2_400).expect("it is too long");
+        assert_eq!((at, lasts), (Seconds(360.0), Seconds(2_400.0)));
+        assert!((most.0 - 2_153.1).abs() < 0.1, "{most}");
+        assert_eq!(told(&HEALTHY), None);
+    }
 }
