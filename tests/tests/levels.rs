@@ -127,7 +127,7 @@ fn a_dead_drain_pump_of_a_real_machine_departs() {
 }
 
 proptest! {
-    /// Whatever a file can say of loads is read as it was written.
+    /// Whatever a file can say of loads is read as it was written, but that a valve draws more than a pump, or a pump more than a heater.
     #[test]
     fn what_loads_draw_is_read_as_it_was_written(
         said in prop::collection::btree_map(0..Drawn::ALL.len(), (0.001..100.0, 0.0..10.0, 0_u32..1_000), 0..=Drawn::ALL.len()),
@@ -138,6 +138,10 @@ proptest! {
             .collect();
         let text = include_str!("../../host/charts/invented-120v-heavy.chart.toml");
         let machine = Machine { draws, ..parse_machine(text, "chart").unwrap() };
-        prop_assert_eq!(parse_machine(&to_toml(&machine), "written").unwrap(), machine);
+        let read = parse_machine(&to_toml(&machine), "written");
+        prop_assert_eq!(read.is_ok(), machine.draws.in_order());
+        if let Ok(read) = read {
+            prop_assert_eq!(read, machine);
+        }
     }
 }

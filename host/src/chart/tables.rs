@@ -15,7 +15,7 @@ use super::numbers::{
     LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair,
 };
 use crate::intervals::Kind;
-use crate::loads::{Draw, Drawn, Draws};
+use crate::loads::{Draw, Drawn, Draws, LESS_THAN};
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -136,18 +136,6 @@ impl Table {
     }
 }
 
-/// Loads of which the first draws less than the second, on every machine. Common practice, no source.
-const LESS_THAN: [(Drawn, Drawn); 8] = [
-    (Drawn::Standby, Drawn::DrainPump),
-    (Drawn::Standby, Drawn::WashPump),
-    (Drawn::FillValve, Drawn::DrainPump),
-    (Drawn::FillValve, Drawn::WashPump),
-    (Drawn::DrainPump, Drawn::HeaterInAir),
-    (Drawn::DrainPump, Drawn::HeaterInWater),
-    (Drawn::WashPump, Drawn::HeaterInAir),
-    (Drawn::WashPump, Drawn::HeaterInWater),
-];
-
 /// What the loads draw, where the numbers can be meant.
 fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
     let can_be = |number: &Spanned<f64>, least: f64, what: &str| {
@@ -162,21 +150,20 @@ fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
             ),
         ))
     };
-    // A valve draws least and a heater most, whatever the machine: what has them otherwise was swapped as it was written.
     for (less, more) in LESS_THAN {
         let of = |drawn: &Drawn| loads.get(drawn).map(|table| &table.amps);
-        if let (Some(small), Some(large)) = (of(&less), of(&more))
-            && small.get_ref() > large.get_ref()
-        {
-            let what = format!(
-                "{} draws {} A here, and {} only {} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself",
-                less.word(),
-                small.get_ref(),
-                more.word(),
-                large.get_ref()
-            );
-            return Err(complain(small, what));
-        }
+        let Some((small, large)) = of(&less).zip(of(&more)).filter(|(s, l)| s.get_ref() > l.get_ref()) else {
+            continue;
+        };
+        can_be(small, 0.0, "what a load draws")?;
+        let what = format!(
+            "{} draws {} A here, and {} only {} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself",
+            less.word(),
+            small.get_ref(),
+            more.word(),
+            large.get_ref()
+        );
+        return Err(complain(small, what));
     }
     let check = |(drawn, table): (Drawn, DrawTable)| {
         // A load that draws nothing cannot be told; a control may.

@@ -1,5 +1,6 @@
 //! `tubtrace learn`.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -10,7 +11,7 @@ use super::worked::{About, judgeable, read_logs};
 use super::writing::Writing;
 use crate::chart::to_toml;
 use crate::compare::among;
-use crate::findings::{Causes, Severity, Surroundings};
+use crate::findings::{Causes, Finding, Severity, Surroundings};
 use crate::intervals::Cycle;
 use crate::learn::{Nights, add};
 use crate::report::clock_time;
@@ -60,9 +61,7 @@ impl Learn {
         }
         let found: usize = nights.cycles.iter().map(Vec::len).sum();
         if known.is_none() && !self.all {
-            for ((path, log), cycles) in self.logs.iter().zip(&logs).zip(&mut nights.cycles) {
-                leave_out_faulty(path, &log.trace, cycles);
-            }
+            leave_out_faulty(&self.logs, &traces, &mut nights.cycles);
         }
         let cycles: Vec<(usize, &Cycle)> =
             nights.cycles.iter().enumerate().flat_map(|(i, own)| own.iter().map(move |c| (i, c))).collect();
@@ -108,21 +107,45 @@ impl Learn {
     }
 }
 
-/// Leaves out the cycles of a log in which something grave departs by what can be said without a chart, and names them: what is learned with
-/// its faults has them within ever after.
-fn leave_out_faulty(path: &Path, trace: &Trace, cycles: &mut Vec<Cycle>) {
-    let surroundings = Surroundings::of(trace, cycles);
-    let judged = among(cycles, trace.resolution, surroundings, Causes::built_in());
-    let mut judged = judged.iter();
-    cycles.retain(|cycle| {
-        let gravest = judged.next().and_then(|j| j.findings.iter().max_by_key(|f| f.severity()));
-        let Some(grave) = gravest.filter(|f| f.severity() >= Severity::Grave) else { return true };
+/// Leaves out the cycles in which something grave departs by what can be said without a chart, and names them: what is learned with its faults
+/// has them within ever after. What most cycles have is no fault that comes now and then, but what this machine does, or how it is read: that is
+/// learned, and said.
+fn leave_out_faulty(paths: &[PathBuf], traces: &[&Trace], nights: &mut [Vec<Cycle>]) {
+    let grave = |(trace, cycles): (&&Trace, &Vec<Cycle>)| -> Vec<Vec<Finding>> {
+        let surroundings = Surroundings::of(trace, cycles);
+        let judged = among(cycles, trace.resolution, surroundings, Causes::built_in());
+        let grave = |f: &Finding| f.severity() >= Severity::Grave;
+        judged.into_iter().map(|j| j.findings.into_iter().filter(grave).collect()).collect()
+    };
+    let found: Vec<Vec<Vec<Finding>>> = traces.iter().zip(nights.iter()).map(grave).collect();
+    let all = found.iter().flatten().count();
+    let having = |word: &str| {
+        found.iter().flatten().filter(|own| own.iter().any(|f| f.departure.word() == word)).count()
+    };
+    let words: BTreeSet<&str> = found.iter().flatten().flatten().map(|f| f.departure.word()).collect();
+    let (usual, odd): (BTreeSet<&str>, BTreeSet<&str>) =
+        words.into_iter().partition(|word| having(word) * 2 > all);
+    for word in usual {
+        let all_of_it = found.iter().flatten().flatten().find(|f| f.departure.word() == word);
+        let Some(told) = all_of_it.map(|f| f.departure.headline.of(&f.interval)) else { continue };
         say(&format!(
-            "{}: the cycle at {} is left out, for it looks faulty: {}; --all takes it, too",
-            path.display(),
-            clock_time(trace, cycle.start()),
-            grave.departure.headline.of(&grave.interval)
+            "{} of {all} cycles look faulty: {told}; it is learned as what this machine does, so be sure that it does",
+            having(word)
         ));
-        false
-    });
+    }
+    for (((path, trace), cycles), found) in paths.iter().zip(traces).zip(nights).zip(&found) {
+        let mut found = found.iter();
+        cycles.retain(|cycle| {
+            let odd = found.next().and_then(|own| own.iter().find(|f| odd.contains(f.departure.word())));
+            if let Some(odd) = odd {
+                say(&format!(
+                    "{}: the cycle at {} is left out, for it looks faulty: {}; --all takes it, too",
+                    path.display(),
+                    clock_time(trace, cycle.start()),
+                    odd.departure.headline.of(&odd.interval)
+                ));
+            }
+            odd.is_none()
+        });
+    }
 }

@@ -24,7 +24,7 @@ pub(super) struct Columns<'a> {
 
 impl<'a> Columns<'a> {
     pub(super) fn new(segments: &'a [Segment]) -> Self {
-        Self { segments, made: HashMap::new(), heard: (None, vec![None; segments.len()]) }
+        Self { segments, made: HashMap::new(), heard: (None, Vec::new()) }
     }
 
     /// The column of each of these states under these signatures.
@@ -43,12 +43,15 @@ impl<'a> Columns<'a> {
         let (segments, heard) = (self.segments, &mut self.heard);
         let make = || {
             if heard.0 != signatures.flow {
-                *heard = (signatures.flow, segments.iter().map(|o| Heard::of(signatures, o)).collect());
+                let all = segments.iter().map(|o| Heard::of(signatures, o));
+                *heard =
+                    (signatures.flow, if signatures.flow.is_some() { all.collect() } else { Vec::new() });
             }
-            let fit = |(o, heard): (&Segment, &Option<Heard>)| {
-                emission::log_likelihood(signatures, o, heard.as_ref(), state) as f32
+            let fit = |(n, o): (usize, &Segment)| {
+                let heard = heard.1.get(n).and_then(Option::as_ref);
+                emission::log_likelihood(signatures, o, heard, state) as f32
             };
-            segments.iter().zip(&heard.1).map(fit).collect()
+            segments.iter().enumerate().map(fit).collect()
         };
         Rc::clone(self.made.entry(key(signatures, state)).or_insert_with(make))
     }

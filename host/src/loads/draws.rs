@@ -85,11 +85,30 @@ impl FromIterator<(Drawn, Draw)> for Draws {
     }
 }
 
+/// Loads of which the first draws less than the second, on every machine. Common practice, no source.
+pub(crate) const LESS_THAN: [(Drawn, Drawn); 8] = [
+    (Drawn::Standby, Drawn::DrainPump),
+    (Drawn::Standby, Drawn::WashPump),
+    (Drawn::FillValve, Drawn::DrainPump),
+    (Drawn::FillValve, Drawn::WashPump),
+    (Drawn::DrainPump, Drawn::HeaterInAir),
+    (Drawn::DrainPump, Drawn::HeaterInWater),
+    (Drawn::WashPump, Drawn::HeaterInAir),
+    (Drawn::WashPump, Drawn::HeaterInWater),
+];
+
 impl Draws {
     /// What is known of one.
     #[must_use]
     pub fn get(&self, of: Drawn) -> Option<Draw> {
         self.0.get(&of).copied()
+    }
+
+    /// Whether each load draws less than those that draw more on every machine, as far as they are known.
+    #[must_use]
+    pub fn in_order(&self) -> bool {
+        let amps = |of| self.get(of).map(|draw| draw.amps);
+        LESS_THAN.into_iter().all(|(less, more)| amps(less).zip(amps(more)).is_none_or(|(a, b)| a <= b))
     }
 
     /// All that is known, in the order of a file.

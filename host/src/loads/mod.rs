@@ -31,6 +31,7 @@ mod signatures;
 mod span;
 mod state;
 
+pub(crate) use draws::LESS_THAN;
 pub use draws::{Draw, Drawn, Draws};
 pub use hmm::{Hmm, Steps};
 pub use infer::{Inferred, infer, infer_known};

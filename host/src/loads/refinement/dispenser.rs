@@ -1,6 +1,8 @@
 //! The dispenser: its power is less than the spread of the wash pump's level, so it is no state of the model, but in a pump that runs
 //! steadily it is a clear step, which is looked for within each span of washing.
 
+use std::collections::BTreeSet;
+
 use tubtrace_units::{Seconds, Watts};
 
 use super::pass::{Evidence, Pass, Reading};
@@ -14,6 +16,9 @@ use crate::loads::span::Span;
 use crate::loads::state::State;
 use crate::stats::weighted_median;
 use crate::trace::Trace;
+
+/// Readings of which more differ than this are not rounded to anything that matters.
+const MOST_ROUNDED: usize = 4_096;
 
 pub(super) const PASS: Pass = Pass {
     name: "dispenser",
@@ -50,15 +55,22 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
     reading.spans = split;
 }
 
-/// To what the readings of a meter are rounded, in watts: the least by which two of them differ. None where they are too few to say so.
+/// To what the readings of a meter are rounded, in watts: the least by which two of them differ. None where they are too few to say so, or too
+/// many to be rounded.
 fn rounding(trace: &Trace) -> f64 {
-    let mut readings: Vec<f64> = trace.steps.iter().map(|s| s.power.0).collect();
-    readings.sort_by(f64::total_cmp);
-    readings.dedup();
+    // Of what is not below zero the order of the bits is that of the numbers.
+    let mut readings: BTreeSet<u64> = BTreeSet::new();
+    for step in trace.steps.iter() {
+        readings.insert(step.power.0.max(0.0).to_bits());
+        if readings.len() > MOST_ROUNDED {
+            return 0.0;
+        }
+    }
     if readings.len() < ROUNDED_READINGS.get() {
         return 0.0;
     }
-    readings.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min)
+    let watts: Vec<f64> = readings.into_iter().map(f64::from_bits).collect();
+    watts.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min)
 }
 
 /// Start and end of each stretch in which power is higher by what a dispenser adds, and by `rounded` at least.
