@@ -108,8 +108,8 @@ impl Learn {
 }
 
 /// Leaves out the cycles in which something grave departs by what can be said without a chart, and names them: what is learned with its faults
-/// has them within ever after. What most cycles have is no fault that comes now and then, but what this machine does, or how it is read: that is
-/// learned, and said.
+/// has them within ever after. What more than a third of the cycles have is no fault that comes now and then, but what this machine does, or
+/// how it is read: that is learned, and said.
 fn leave_out_faulty(paths: &[PathBuf], traces: &[&Trace], nights: &mut [Vec<Cycle>]) {
     let grave = |(trace, cycles): (&&Trace, &Vec<Cycle>)| -> Vec<Vec<Finding>> {
         let surroundings = Surroundings::of(trace, cycles);
@@ -124,7 +124,7 @@ fn leave_out_faulty(paths: &[PathBuf], traces: &[&Trace], nights: &mut [Vec<Cycl
     };
     let words: BTreeSet<&str> = found.iter().flatten().flatten().map(|f| f.departure.word()).collect();
     let (usual, odd): (BTreeSet<&str>, BTreeSet<&str>) =
-        words.into_iter().partition(|word| having(word) * 2 > all);
+        words.into_iter().partition(|word| having(word) * 3 > all);
     for word in usual {
         let all_of_it = found.iter().flatten().flatten().find(|f| f.departure.word() == word);
         let Some(told) = all_of_it.map(|f| f.departure.headline.of(&f.interval)) else { continue };
