@@ -3,12 +3,12 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::Baseline;
-use super::check::{Check, Harm, Headline, Needs};
+use super::check::{Check, Harm, Headline, Needs, Numbers};
 use super::event::Event;
 use super::evidence::drains::flowing;
 use super::run::{Run, middle, washes};
 use crate::constant::constants;
-use crate::intervals::{Interval, Kind, Record, Sign};
+use crate::intervals::{Interval, Kind, Record, Sign, may_hide};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&NEVER_DRAINS, &PRIMES_LATE];
@@ -40,6 +40,7 @@ static NEVER_DRAINS: Check = Check {
     event: Event::Lasts(SHORT_DRAIN),
     followed_by: &["missing drain", "missing fill", "too-short fill"],
     headline: Headline::Is("it washes, and never drains"),
+    numbers: Numbers::Without,
     harm: Harm::Stops,
     ..Check::PLAIN
 };
@@ -63,7 +64,8 @@ fn undrained(run: &Run) -> Vec<Sign> {
         _ => false,
     };
     let goes_on = run.cycle.intervals[first..].iter().any(another);
-    let never = washes && goes_on && time(&[Kind::Drain]) == Seconds(0.0) && !run.cycle.cut_at_end;
+    let hidden = run.of(&[Kind::Gap]).any(|hole| may_hide(hole.duration()));
+    let never = washes && goes_on && time(&[Kind::Drain]) == Seconds(0.0) && !hidden && !run.cycle.cut_at_end;
     never.then(|| Sign::new(run.cycle.start(), Quantity::Count(1))).into_iter().collect()
 }
 

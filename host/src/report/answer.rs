@@ -261,19 +261,34 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
             apart.0
         ),
     };
-    let seen = |every: u32| format!("{:.0}\u{a0}%", 100.0 * quiet.seen_if_once_in(every));
+    let seen = |every: u32| match 100.0 * quiet.seen_if_once_in(every) {
+        sure if sure > 99.0 => "more than 99\u{a0}%".to_owned(),
+        probability => format!("{probability:.0}\u{a0}%"),
+    };
+    // The most frequent fault that so many cycles do not show almost surely.
+    let rare = [5, 10, 20].into_iter().find(|&every| Quiet::enough_for_once_in(every) > quiet.cycles as u32);
+    let longer = rare.map_or_else(
+        || "That is as much as a log can show".to_owned(),
+        |every| {
+            format!(
+                "Leave the logger on for {} cycles in all to see one in {} almost surely (95\u{a0}%)",
+                Quiet::enough_for_once_in(every),
+                if every == 5 { "five".to_owned() } else { every.to_string() }
+            )
+        },
+    );
     let heat = if quiet.heated { "" } else { " No programme that heats was run: run one." };
+    let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
     vec![
-        format!("Nothing found in {cycles}: {}.{rough}", list(&tried)),
+        format!("Nothing found in {cycles}{tried}.{rough}"),
         format!(
-            "A fault that comes in every second cycle would have shown by now with a probability of {}, one in five with {}. Leave the logger on for {} cycles in \
-             all to see one in five almost surely (95\u{a0}%), or make it happen: the programme that failed, as full, and at the hour of the day at which it did.{heat}",
+            "A fault that comes in every second cycle would have shown by now with a probability of {}, one in five with {}. {longer}, or make it happen: \
+             the programme that failed, as full, and at the hour of the day at which it did.{heat}",
             seen(2),
             seen(5),
-            Quiet::enough_for_once_in(5),
         ),
         format!(
-            "For the customer: \u{201c}In {} {}. The recorder should stay on until it fails again.\u{201d}",
+            "For the customer: \u{201c}In {} {}. If it fails now and then, the recorder should stay on until it does.\u{201d}",
             if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) },
             if compared { "nothing went wrong" } else { "no plain fault was seen" },
         ),
