@@ -22,6 +22,12 @@ pub enum Value {
 pub struct Baselines(BTreeMap<&'static str, Value>);
 
 impl Baselines {
+    /// Whether nothing is known of the machine.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// What is said of one, if anything is.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<Value> {

@@ -18,6 +18,8 @@ pub(super) static CHECKS: [&Check; 1] = [&DRAIN_STAYS_ON];
 constants! { "checks.drain_end":
     /// The drain pump runs for no longer than this at a stretch, where the chart says nothing.
     LONGEST_DRAIN: Seconds = Seconds(200.0), "s", Practice;
+    /// No control lets its drain pump run for longer than this at a stretch.
+    NEVER_SO_LONG: Seconds = Seconds(600.0), "s", Practice;
     /// Expanded uncertainty of how long the drain pump ran at a stretch.
     STRETCH_DOUBT: Seconds = Seconds(1.0), "s", Guess;
     /// A drain pump that runs draws more than this part of its level, with water or without.
@@ -41,9 +43,14 @@ static DRAIN_STAYS_ON: Check = Check {
         if are_means(context.cycle.resolution) {
             return Vec::new();
         }
-        let usual = context.usual(&DRAIN);
-        let goes_on = |s: &Sign| s.value.number() > usual.0 && s.about != STOPPED;
-        let longest = middle(context.signs(DRAIN_STAYS_ON.id)).filter(goes_on);
+        let longest = middle(context.signs(DRAIN_STAYS_ON.id));
+        // Where the log ends while the pump runs, nobody saw whether it stops: of a machine that nobody knows only what none does is told.
+        let cut = |s: &Sign| context.cycle.cuts(s.at, s.at + Seconds(s.value.number()));
+        let usual = match &longest {
+            Some(s) if cut(s) && context.chart.baselines.is_empty() => NEVER_SO_LONG.get(),
+            _ => context.usual(&DRAIN),
+        };
+        let longest = longest.filter(|s| s.value.number() > usual.0 && s.about != STOPPED);
         let limits = (None, Some(Quantity::Time(usual)));
         let doubt = Quantity::Time(STRETCH_DOUBT.get());
         longest.map(|s| DRAIN_STAYS_ON.outside(s.at, s.value, limits, doubt)).into_iter().collect()
