@@ -33,11 +33,11 @@ pub fn explain(chart: &Chart, cycle: &Cycle) -> Explanation {
         .collect();
     tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
     let (phases, hypothesis) = tried.first().map_or((&seen[..], Hypothesis::Whole), |t| (t.1, t.2));
-    // Of the best hypothesis also what is next best; of the others their best is enough.
-    tried.retain(|t| t.2 != hypothesis);
-    let mut tried: Vec<(Alignment, Hypothesis)> = tried.into_iter().map(|t| (t.0, t.2)).collect();
-    let alike = align_as::<WEIGHED>(chart, phases, ends, hypothesis);
-    tried.extend(alike.into_iter().map(|alignment| (alignment, hypothesis)));
+    // Of the best hypothesis also what is next best; of the others their best is enough. Where two cost the same, the best stays first: its steps
+    // are of its own phases.
+    let others = tried.iter().filter(|t| t.2 != hypothesis).map(|t| (t.0.clone(), t.2));
+    let alike = align_as::<WEIGHED>(chart, phases, ends, hypothesis).into_iter();
+    let mut tried: Vec<(Alignment, Hypothesis)> = alike.map(|a| (a, hypothesis)).chain(others).collect();
     tried.sort_by(|a, b| a.0.cost.total_cmp(&b.0.cost));
     weigh(chart, phases.to_vec(), tried)
 }
