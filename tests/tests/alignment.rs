@@ -3,11 +3,12 @@
 
 use proptest::prelude::*;
 use proptest::sample::Index;
+use tubtrace::alignment::{Step, explain, in_means};
 use tubtrace::chart::{Chart, Expected, Limits, Part};
 use tubtrace::findings::{Finding, Judged, Outcome, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
 use tubtrace_tests::whole_cycle;
-use tubtrace_units::{Loads, Seconds};
+use tubtrace_units::{Load, Loads, Seconds};
 
 /// A part: how often it comes, and (kind, least, may, purges) of its intervals.
 type Drawn = ((u32, u32), Vec<(Kind, f64, bool, u32)>);
@@ -147,5 +148,34 @@ proptest! {
         prop_assume!(!parts.iter().any(|((_, high), of)| *high > 1 && of.iter().any(allowed)));
         let found = judged(&chart(&parts), &phases);
         prop_assert!(found.outcome() != Outcome::Within, "{:?} and nothing told", phases[at]);
+    }
+}
+
+proptest! {
+    /// Whatever a machine does by the minute, each step of its explanation is of phases that the explanation has.
+    #[test]
+    fn by_the_minute_an_explanation_is_of_its_own_phases(
+        did in prop::collection::vec((0usize..3, 1u32..30), 1..16),
+        holds in 1usize..4,
+    ) {
+        let wash = ((1, 1), vec![(Kind::Wash, 1_200.0, false, 0), (Kind::Heat, 600.0, false, 0)]);
+        let chart = chart(&vec![wash; holds]);
+        let mut intervals: Vec<Interval> = Vec::new();
+        for (what, minutes) in did {
+            let kind = [Kind::Wash, Kind::Heat, Kind::Pause][what];
+            let loads = match kind {
+                Kind::Wash => Loads::of(&[Load::WashPump]),
+                Kind::Heat => Loads::of(&[Load::WashPump, Load::Heater]),
+                _ => Loads::NONE,
+            };
+            let start = intervals.last().map_or(Seconds(0.0), |i| i.end);
+            let end = start + Seconds(60.0 * f64::from(minutes));
+            intervals.push(Interval { kind, loads, start, end, certainty: 1.0, heats: 0.0, water: 1, measured: Measured::default() });
+        }
+        let cycle = Cycle { resolution: Seconds(60.0), ..whole_cycle(intervals) };
+        let explanation = explain(&in_means(&chart, cycle.resolution).unwrap(), &cycle);
+        for (_, _, phases) in explanation.steps.iter().filter_map(Step::covers) {
+            prop_assert!(phases.end <= explanation.phases.len(), "{explanation:?}");
+        }
     }
 }
