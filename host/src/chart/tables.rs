@@ -15,7 +15,7 @@ use super::numbers::{
     LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair,
 };
 use crate::intervals::Kind;
-use crate::loads::{Draw, Drawn, Draws, LESS_THAN};
+use crate::loads::{Draw, Drawn, Draws};
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -90,7 +90,7 @@ impl Table {
     /// The machine that the file describes, or the first thing in it that no chart can say.
     pub(super) fn check(self) -> Result<Machine, Complaint> {
         let Self { chart, machine, name, seen, sheet, part, programme, habits, loads } = self;
-        let draws = check_loads(loads)?;
+        let draws = check_loads(&loads)?;
         match (chart, machine) {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
@@ -137,7 +137,7 @@ impl Table {
 }
 
 /// What the loads draw, where the numbers can be meant.
-fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
+fn check_loads(loads: &BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
     let can_be = |number: &Spanned<f64>, least: f64, what: &str| {
         let value = *number.get_ref();
         if (least..=MOST_AMPS).contains(&value) {
@@ -150,29 +150,24 @@ fn check_loads(loads: BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
             ),
         ))
     };
-    for (less, more) in LESS_THAN {
-        let of = |drawn: &Drawn| loads.get(drawn).map(|table| &table.amps);
-        let Some((small, large)) = of(&less).zip(of(&more)).filter(|(s, l)| s.get_ref() > l.get_ref()) else {
-            continue;
-        };
-        can_be(small, 0.0, "what a load draws")?;
-        let what = format!(
-            "{} draws {} A here, and {} only {} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself",
-            less.word(),
-            small.get_ref(),
-            more.word(),
-            large.get_ref()
-        );
-        return Err(complain(small, what));
-    }
-    let check = |(drawn, table): (Drawn, DrawTable)| {
+    let check = |(&drawn, table): (&Drawn, &DrawTable)| {
         // A load that draws nothing cannot be told; a control may.
         let least = if drawn == Drawn::Standby { 0.0 } else { LEAST_AMPS };
         let amps = can_be(&table.amps, least, "what a load draws")?;
         let spread = table.spread.as_ref().map(|s| can_be(s, 0.0, "how far it differs")).transpose()?;
         Ok((drawn, Draw { amps, spread: spread.unwrap_or_default(), seen: table.seen }))
     };
-    loads.into_iter().map(check).collect()
+    let draws = loads.iter().map(check).collect::<Result<Draws, Complaint>>()?;
+    let Some((less, more)) = draws.out_of_order() else { return Ok(draws) };
+    let (small, large) = (&loads[&less].amps, &loads[&more].amps);
+    let what = format!(
+        "{} draws {} A here, and {} only {} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself",
+        less.word(),
+        small.get_ref(),
+        more.word(),
+        large.get_ref()
+    );
+    Err(complain(small, what))
 }
 
 fn is_first(version: &Spanned<u32>, what: &str) -> Result<(), Complaint> {

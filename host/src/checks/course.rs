@@ -1,14 +1,14 @@
 //! The course of a cycle of which no programme is known: water comes, is washed with and warmed, and leaves. What is held here is so on every
 //! machine, or is told as unusual.
 
-use tubtrace_units::{Load, Seconds};
+use tubtrace_units::Seconds;
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
 use super::constants::{A_VALVE, AWAKE, SURE};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
-use super::run::{Run, washes};
+use super::run::{Run, heats, washes};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -256,7 +256,7 @@ static NEVER_HEATS: Check = Check {
         let all = &context.cycle.intervals;
         let time =
             |of: &dyn Fn(&&Interval) -> bool| all.iter().filter(of).map(Interval::duration).sum::<Seconds>();
-        let (washed, heated) = (time(&|i| washes(i)), time(&|i| i.loads.has(Load::Heater)));
+        let (washed, heated) = (time(&|i| washes(i)), time(&|i| heats(i)));
         let waters = all.last().map_or(0, |i| i.water);
         let whole = !context.cycle.cut_at_start && !context.cycle.cut_at_end;
         let programme = (waters >= WATERS.get() && washed > WHOLE.get()) || washed > MAIN_WASH.get();

@@ -1,12 +1,12 @@
 //! The element of a machine of which no programme is known: whether it is switched as a control switches it, and draws what its plate says.
 
-use tubtrace_units::{Load, Seconds, Watts};
+use tubtrace_units::{Seconds, Watts};
 
 use super::check::{Check, Grade, Harm, Headline, Numbers};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
-use super::run::{Run, washes};
+use super::run::{Run, heats, washes};
 use crate::alignment::are_means;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
@@ -55,13 +55,9 @@ constants! { "checks.element":
     STEADY_HEAT: Seconds = Seconds(45.0), "s", Guess;
 }
 
-fn heats(interval: &&Interval) -> bool {
-    interval.loads.has(Load::Heater)
-}
-
 /// How long the element is on each time, with how long it was off before.
 fn times_on<'a>(run: &Run<'a>) -> Vec<(Seconds, &'a Interval, Seconds)> {
-    let all: Vec<&Interval> = run.cycle.intervals.iter().filter(heats).collect();
+    let all: Vec<&Interval> = run.cycle.intervals.iter().filter(|i| heats(i)).collect();
     let joined: Vec<&[&Interval]> = all.chunk_by(|a, b| a.end == b.start).collect();
     let lasts = |group: &[&Interval]| group[group.len() - 1].end - group[0].start;
     let off = |n: usize| match n.checked_sub(1) {
@@ -201,7 +197,7 @@ fn ends_hot(run: &Run) -> Option<(Seconds, Seconds)> {
     let (last, before) = all[after..].split_last()?;
     let dry = |i: &&Interval| i.kind == Kind::Dry && heats(i);
     let longest = before.iter().filter(dry).map(Interval::duration).max_by(Seconds::total_cmp)?;
-    let cool = before.last().is_some_and(|i| !heats(&i) && i.duration() > COOLS_FOR.get());
+    let cool = before.last().is_some_and(|i| !heats(i) && i.duration() > COOLS_FOR.get());
     let lasts = last.duration();
     let hot = dry(&last) && lasts > LEFT_ON.get() && lasts > longest * BY_FAR.get();
     (hot && cool).then_some((last.start, lasts))

@@ -1,8 +1,9 @@
 //! The heat of one uninterrupted stretch: no water and no load of dishes takes more than so much.
 
-use tubtrace_units::{Joules, Load, Seconds};
+use tubtrace_units::{Joules, Seconds};
 
 use super::check::{Check, Harm, Headline};
+use super::run::heats;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
@@ -32,7 +33,6 @@ static HEATS_TOO_LONG: Check = Check {
 
 /// The stretch of heat that took the most, if that is too much: from when on, how long it lasted, and how long so much would have lasted.
 fn too_long_without_a_rest(all: &[Interval]) -> Option<(Seconds, Seconds, Seconds)> {
-    let heats = |i: &Interval| i.loads.has(Load::Heater);
     let stretches = all.chunk_by(|a, b| heats(a) && heats(b) && a.end == b.start).filter(|s| heats(&s[0]));
     let heat = |s: &&[Interval]| -> Joules { s.iter().map(|i| i.measured.power.during(i.duration())).sum() };
     let most = stretches.max_by(|a, b| heat(a).total_cmp(&heat(b)))?;

@@ -3,7 +3,7 @@
 
 use std::cell::OnceCell;
 
-use tubtrace_units::{Seconds, Watts};
+use tubtrace_units::{Load, Seconds, Watts};
 
 use super::constants::{ENDS, HEATS, QUIETEST, RUNS, SETTLES, START, SURGES};
 use crate::intervals::{Cycle, Interval, Kind, Record, Sign};
@@ -26,6 +26,11 @@ pub(super) fn greatest(signs: &[Sign]) -> Option<Sign> {
 /// Whether the wash pump has to do with it.
 pub(super) fn washes(interval: &Interval) -> bool {
     matches!(interval.kind, Kind::Wash | Kind::Heat | Kind::Purge | Kind::Stall)
+}
+
+/// Whether the element is on.
+pub(super) fn heats(interval: &Interval) -> bool {
+    interval.loads.has(Load::Heater)
 }
 
 /// How the wash pump started from a standstill.

@@ -1,6 +1,5 @@
 //! `tubtrace learn`.
 
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -10,8 +9,8 @@ use super::streams::say;
 use super::worked::{About, judgeable, read_logs};
 use super::writing::Writing;
 use crate::chart::to_toml;
-use crate::compare::among;
-use crate::findings::{Causes, Finding, Severity, Surroundings};
+use crate::compare::faulty;
+use crate::findings::Finding;
 use crate::intervals::Cycle;
 use crate::learn::{Nights, add};
 use crate::report::clock_time;
@@ -107,45 +106,28 @@ impl Learn {
     }
 }
 
-/// Leaves out the cycles in which something grave departs by what can be said without a chart, and names them: what is learned with its faults
-/// has them within ever after. What more than a third of the cycles have is no fault that comes now and then, but what this machine does, or
-/// how it is read: that is learned, and said.
+/// Leaves out the cycles that look faulty, and names them; says what is usual of this machine though it looks faulty.
 fn leave_out_faulty(paths: &[PathBuf], traces: &[&Trace], nights: &mut [Vec<Cycle>]) {
-    let grave = |(trace, cycles): (&&Trace, &Vec<Cycle>)| -> Vec<Vec<Finding>> {
-        let surroundings = Surroundings::of(trace, cycles);
-        let judged = among(cycles, trace.resolution, surroundings, Causes::built_in());
-        let grave = |f: &Finding| f.severity() >= Severity::Grave;
-        judged.into_iter().map(|j| j.findings.into_iter().filter(grave).collect()).collect()
-    };
-    let found: Vec<Vec<Vec<Finding>>> = traces.iter().zip(nights.iter()).map(grave).collect();
-    let all = found.iter().flatten().count();
-    let having = |word: &str| {
-        found.iter().flatten().filter(|own| own.iter().any(|f| f.departure.word() == word)).count()
-    };
-    let words: BTreeSet<&str> = found.iter().flatten().flatten().map(|f| f.departure.word()).collect();
-    let (usual, odd): (BTreeSet<&str>, BTreeSet<&str>) =
-        words.into_iter().partition(|word| having(word) * 3 > all);
-    for word in usual {
-        let all_of_it = found.iter().flatten().flatten().find(|f| f.departure.word() == word);
-        let Some(told) = all_of_it.map(|f| f.departure.headline.of(&f.interval)) else { continue };
+    let faulty = faulty(traces, nights);
+    let headline = |f: &Finding| f.departure.headline.of(&f.interval);
+    for (usual, count) in &faulty.usual {
         say(&format!(
-            "{} of {all} cycles look faulty: {told}; it is learned as what this machine does, so be sure that it does",
-            having(word)
+            "{count} of {} cycles look faulty: {}; it is learned as what this machine does, so be sure that it does",
+            faulty.cycles,
+            headline(usual)
         ));
     }
-    for (((path, trace), cycles), found) in paths.iter().zip(traces).zip(nights).zip(&found) {
-        let mut found = found.iter();
+    for (((path, trace), cycles), odd) in paths.iter().zip(traces).zip(nights).zip(faulty.odd) {
+        let mut odd = odd.into_iter();
         cycles.retain(|cycle| {
-            let odd = found.next().and_then(|own| own.iter().find(|f| odd.contains(f.departure.word())));
-            if let Some(odd) = odd {
-                say(&format!(
-                    "{}: the cycle at {} is left out, for it looks faulty: {}; --all takes it, too",
-                    path.display(),
-                    clock_time(trace, cycle.start()),
-                    odd.departure.headline.of(&odd.interval)
-                ));
-            }
-            odd.is_none()
+            let Some(odd) = odd.next().flatten() else { return true };
+            say(&format!(
+                "{}: the cycle at {} is left out, for it looks faulty: {}; --all takes it, too",
+                path.display(),
+                clock_time(trace, cycle.start()),
+                headline(&odd)
+            ));
+            false
         });
     }
 }

@@ -3,6 +3,7 @@
 mod chance;
 mod changes;
 mod constants;
+mod faulty;
 
 use std::collections::BTreeMap;
 
@@ -19,6 +20,7 @@ pub use chance::NotSeen;
 pub use changes::{Change, Spread, changes};
 pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
+pub use faulty::{Faulty, faulty};
 
 /// What is said to be the chart of cycles that are held against each other.
 pub const OTHERS: &str = "none; each cycle against the others";

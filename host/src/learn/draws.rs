@@ -26,7 +26,7 @@ pub fn draws(cycles: &[&Cycle]) -> Draws {
         })
     };
     let found: Draws = Drawn::ALL.into_iter().filter_map(of).collect();
-    if agree(&good, &found) && found.in_order() { found } else { Draws::default() }
+    if agree(&good, &found) && found.out_of_order().is_none() { found } else { Draws::default() }
 }
 
 /// Whether most cycles are read by these levels: where each night has others, the loads of this machine are not what they are taken for.

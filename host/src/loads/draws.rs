@@ -86,7 +86,7 @@ impl FromIterator<(Drawn, Draw)> for Draws {
 }
 
 /// Loads of which the first draws less than the second, on every machine. Common practice, no source.
-pub(crate) const LESS_THAN: [(Drawn, Drawn); 8] = [
+const LESS_THAN: [(Drawn, Drawn); 8] = [
     (Drawn::Standby, Drawn::DrainPump),
     (Drawn::Standby, Drawn::WashPump),
     (Drawn::FillValve, Drawn::DrainPump),
@@ -104,11 +104,11 @@ impl Draws {
         self.0.get(&of).copied()
     }
 
-    /// Whether each load draws less than those that draw more on every machine, as far as they are known.
+    /// Two loads of which the first draws more than the second, and on no machine does.
     #[must_use]
-    pub fn in_order(&self) -> bool {
+    pub fn out_of_order(&self) -> Option<(Drawn, Drawn)> {
         let amps = |of| self.get(of).map(|draw| draw.amps);
-        LESS_THAN.into_iter().all(|(less, more)| amps(less).zip(amps(more)).is_none_or(|(a, b)| a <= b))
+        LESS_THAN.into_iter().find(|&(less, more)| amps(less).zip(amps(more)).is_some_and(|(a, b)| a > b))
     }
 
     /// All that is known, in the order of a file.

@@ -31,7 +31,6 @@ mod signatures;
 mod span;
 mod state;
 
-pub(crate) use draws::LESS_THAN;
 pub use draws::{Draw, Drawn, Draws};
 pub use hmm::{Hmm, Steps};
 pub use infer::{Inferred, infer, infer_known};
