@@ -109,11 +109,13 @@ impl<'a> Context<'a> {
         if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
     }
 
-    /// Probability that these phases are what they are taken for, weighted by time. Of means, a hold is taken for heat alone, whether or
-    /// not a pump runs beside it.
+    /// Probability that these phases are what they are taken for, weighted by time. A hold is taken for heat alone, whether or
+    /// not a pump is told beside it; of means what dries as well.
     pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
         let means = are_means(self.cycle.resolution);
-        let own = |i: &Interval| if means && i.loads.has(Load::Heater) { i.heats } else { i.certainty };
+        let own = |i: &Interval| {
+            if i.kind == Kind::Heat || means && i.loads.has(Load::Heater) { i.heats } else { i.certainty }
+        };
         let (mut sum, mut time) = (0.0, 0.0);
         for i in self.intervals(phases).filter(|i| i.kind != Kind::Gap) {
             sum += own(i) * i.duration().0;

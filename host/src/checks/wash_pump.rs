@@ -4,7 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
 use super::check::{Check, Harm, Headline, Needs, Numbers};
-use super::constants::STEADY;
+use super::constants::{PLAIN_FROM, STEADY};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -360,7 +360,10 @@ fn silent(run: &Run) -> Vec<Sign> {
     let all = &run.cycle.intervals;
     let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > FILLED.get();
     let nothing = |i: &Interval| i.kind == Kind::Pause && i.duration() > NOTHING_RUNS.get();
-    let heats = |i: &Interval| i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump);
+    // Beside an element a small pump is hard to tell from none.
+    let heats = |i: &Interval| {
+        i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump) && i.certainty >= PLAIN_FROM.get()
+    };
     let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
     let at = all.windows(2).filter(silent).map(|p| p[1].start);
     // The last fill of a group that is cut into two cycles by a long silence.

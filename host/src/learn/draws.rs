@@ -92,6 +92,7 @@ fn drew(drawn: Drawn, cycle: &Cycle) -> Option<Amps> {
         weighted_median(own.map(|i| (i.measured.amps.0 - standby, i.duration().0)))
     };
     let (slowest, fastest) = signatures.speeds.map(|(a, b)| (a.0 * per_watt, b.0 * per_watt)).unzip();
+    let in_water = alone(Kind::Heat, &[Load::Heater, Load::WashPump]);
     let amps = match drawn {
         Drawn::Standby => Some(standby),
         Drawn::FillValve => alone(Kind::Fill, &[Load::FillValve]),
@@ -99,8 +100,12 @@ fn drew(drawn: Drawn, cycle: &Cycle) -> Option<Amps> {
         Drawn::WashPump => alone(Kind::Wash, &[Load::WashPump]),
         Drawn::WashPumpSlowest => slowest,
         Drawn::WashPumpFastest => fastest,
-        Drawn::HeaterInWater => alone(Kind::Heat, &[Load::Heater, Load::WashPump]),
-        Drawn::HeaterInAir => alone(Kind::Dry, &[Load::Heater]).or(alone(Kind::Heat, &[Load::Heater])),
+        Drawn::HeaterInWater => in_water,
+        // Heat in water without the pump is what a machine does that has no other; elsewhere it is the pump that was not told beside the element.
+        Drawn::HeaterInAir => match (alone(Kind::Dry, &[Load::Heater]), in_water) {
+            (None, None) => alone(Kind::Heat, &[Load::Heater]),
+            (in_air, _) => in_air,
+        },
         Drawn::Vent => alone(Kind::Dry, &[Load::Vent]),
     };
     amps.filter(|a| drawn == Drawn::Standby || *a > 0.0).map(|a| Amps(a.max(0.0)))

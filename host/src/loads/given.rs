@@ -6,9 +6,9 @@
 
 use tubtrace_units::Watts;
 
-use super::constants::given::{CHANGED, EXPLAINS, HEATER_APART, OTHER};
+use super::constants::given::{CHANGED, DOUBTED, EXPLAINS, HEATER_APART, MAINS_COUNTS, MAINS_MOVES, OTHER};
 use super::constants::learning::{
-    DRAIN_LEAST, DRAIN_MOST, FILL_LEAST, FILL_MOST, RUNS_ABOVE, WASH_LEAST, WASH_MOST,
+    DRAIN_LEAST, DRAIN_MOST, EVIDENCE_COUNTS, FILL_LEAST, FILL_MOST, RUNS_ABOVE, WASH_LEAST, WASH_MOST,
 };
 use super::draws::{Drawn, Draws};
 use super::emission::fits;
@@ -35,18 +35,32 @@ pub(super) fn hypotheses(
     let mut model = Model::new(segments, states, trace.resolution);
     // A control that sleeps draws less than one that is awake, so what is idle may be either.
     let (idle, awake) = (initial::idle(segments), known.watts(Drawn::Standby, volts));
-    let ways = idle.into_iter().chain(awake.filter(|awake| idle != Some(*awake)));
+    let other = |awake: &Watts| idle.is_none_or(|idle| (idle - *awake).0.abs() > own.meter.0);
+    let seen = idle.into_iter().chain(awake.filter(other));
+    let standbys = if idle.or(awake).is_some() { seen.collect() } else { vec![own.standby] };
+    let moves = mains_moves(known);
     let with = |standby: Watts| known.signatures(Signatures { standby, ..own }, volts);
-    let way = |standby: Watts| with_its_heater(&mut model, &with(standby), own.heater);
-    let best = ways.map(way).max_by(|a, b| a.2.total_cmp(&b.2));
-    let (given, path, _) =
-        best.unwrap_or_else(|| with_its_heater(&mut model, &with(own.standby), own.heater));
-    let given = given.hearing(segments, &path);
-    let explains = explained(&given, segments, &path);
-    if !metered || explains >= EXPLAINS.get() {
+    let heaters = standbys.into_iter().flat_map(|standby| with_its_heater(&with(standby), own.heater, moves));
+    let mut ways: Vec<Way> =
+        heaters.map(|(signatures, prior)| Way::of(&mut model, signatures, prior)).collect();
+    ways.sort_by(|a, b| b.likely().total_cmp(&a.likely()));
+    let (best, others) = ways.split_first().expect("a run is idle at some level");
+    let given = best.signatures.hearing(segments, &best.path);
+    let explains = explained(&given, segments, &best.path);
+    // Whether the heater is on with the pump or without may be in doubt, and is nothing else that the file does not say.
+    let doubted =
+        others.iter().find(|w| w.signatures.heater != given.heater && best.over(w) < DOUBTED.get().ln());
+    if doubted.is_none() && (!metered || explains >= EXPLAINS.get()) {
         return (vec![Hypothesis { signatures: given, probability: 1.0 }], given);
     }
-    let mut tried = vec![(given, model.weight(&given))];
+    let mut tried = vec![(given, model.weight(&given) + best.prior)];
+    if let Some(other) = doubted {
+        let other_heater = other.signatures.hearing(segments, &other.path);
+        tried.push((other_heater, model.weight(&other_heater) + other.prior));
+    }
+    if !metered || explains >= EXPLAINS.get() {
+        return (weighed(tried), given);
+    }
     // Another small load than was seen.
     let vented = Signatures { small: Some(Small::common()), ..given };
     if vented != given {
@@ -98,32 +112,63 @@ fn explained(given: &Signatures, segments: &[Segment], path: &[State]) -> f64 {
     if all > 0.0 { fit / all } else { 1.0 }
 }
 
-/// With the heater as the run has it, whose power is far from all else and moves with the mains: the file tells whether that is its level in
-/// water or in air. With the path under it, and the log-probability of that.
-fn with_its_heater(
-    model: &mut Model,
-    file: &Signatures,
-    seen: Option<Heater>,
-) -> (Signatures, Vec<State>, f64) {
-    let mut under = |signatures: Signatures| {
+/// One way in which the loads may draw what the file says.
+struct Way {
+    signatures: Signatures,
+    /// Logarithm of how probable it is before the run is seen.
+    prior: f64,
+    path: Vec<State>,
+    /// Log-probability of the path.
+    score: f64,
+}
+
+impl Way {
+    fn of(model: &mut Model, signatures: Signatures, prior: f64) -> Self {
         let (path, score) = model.scored_path(&signatures);
-        (signatures, path, score)
-    };
-    let Some(seen) = seen else { return under(*file) };
-    let level = seen.level;
-    let near = |given: Watts| (level.0 / given.0).ln().abs() < HEATER_APART.get();
-    let pump = file.fastest();
-    if let Some(given) = file.heater.filter(|given| near(given.level) || near(given.dry)) {
-        let in_air = (level.0 - given.dry.0).abs() < (level.0 - given.level.0).abs();
-        // Both are off by what the mains is off.
-        let ratio = if in_air { level.0 / given.dry.0 } else { level.0 / given.level.0 };
-        let (level, dry) = (given.level * ratio, given.dry * ratio);
-        return under(Signatures { heater: Some(Heater { level, dry, threshold: level * 0.5 }), ..*file });
+        Self { signatures, prior, path, score }
+    }
+
+    fn likely(&self) -> f64 {
+        self.score + self.prior
+    }
+
+    /// Logarithm of its odds over another, as evidence counts between hypotheses.
+    fn over(&self, other: &Self) -> f64 {
+        (self.score - other.score) * EVIDENCE_COUNTS.get() + self.prior - other.prior
+    }
+}
+
+/// Standard deviation of the logarithm of a machine's heater, from run to run: what was seen of it, and what is common, which counts for as many runs
+/// as its constant says.
+fn mains_moves(known: &Draws) -> f64 {
+    let heater = known.get(Drawn::HeaterInWater).or_else(|| known.get(Drawn::HeaterInAir));
+    let (own, seen) = heater.map_or((0.0, 0.0), |h| (h.spread.0 / h.amps.0, f64::from(h.seen)));
+    let (common, counts) = (MAINS_MOVES.get(), MAINS_COUNTS.get());
+    ((own * own * seen + common * common * counts) / (seen + counts)).sqrt()
+}
+
+/// With the heater as the run has it, whose power is far from all else and moves with the mains: it is on with the wash pump, or without, and what comes
+/// before and after says which. Each with the logarithm of how probable it is that the mains `moves` it by so much.
+fn with_its_heater(file: &Signatures, seen: Option<Heater>, moves: f64) -> Vec<(Signatures, f64)> {
+    let Some(seen) = seen else { return vec![(*file, 0.0)] };
+    let (level, pump) = (seen.level, file.fastest());
+    if let Some(given) = file.heater {
+        let by_mains = |of: Watts| {
+            let ratio = level.0 / of.0;
+            let (level, dry) = (given.level * ratio, given.dry * ratio);
+            let heater = Some(Heater { level, dry, threshold: level * 0.5 });
+            let z = ratio.ln() / moves;
+            (ratio.ln().abs() < HEATER_APART.get()).then(|| (Signatures { heater, ..*file }, -0.5 * z * z))
+        };
+        let ways: Vec<(Signatures, f64)> =
+            [given.level, given.dry].into_iter().filter_map(by_mains).collect();
+        if !ways.is_empty() {
+            return ways;
+        }
     }
     let wet = Heater { level, dry: level - pump, ..seen };
     let dry = Heater { level: level + pump, dry: level, ..seen };
-    let [in_water, in_air] = [wet, dry].map(|heater| under(Signatures { heater: Some(heater), ..*file }));
-    if in_air.2 > in_water.2 { in_air } else { in_water }
+    [wet, dry].map(|heater| (Signatures { heater: Some(heater), ..*file }, 0.0)).to_vec()
 }
 
 /// A load that draws something else than its file says.
@@ -243,5 +288,30 @@ mod tests {
     fn a_heater_is_that_of_the_run_and_the_file_says_whether_it_is_in_water() {
         let heater = likeliest(FILL, DRAIN, WASH).heater.unwrap();
         assert!((heater.level.0 - 1_800.0).abs() < 1.0 && (heater.dry.0 - 1_700.0).abs() < 2.0, "{heater:?}");
+    }
+
+    #[test]
+    fn at_a_low_mains_a_heater_between_two_washes_is_beside_the_pump() {
+        let mut file = file();
+        file = file
+            .iter()
+            .chain([(Drawn::HeaterInAir, Draw { amps: Amps(1_700.0 / 230.0), spread: Amps(0.3), seen: 3 })])
+            .collect();
+        // With the pump it draws, at 0.97 of the nominal volts, less than it would alone at the nominal.
+        let (wet, dry) = (1_798.0 * 0.94, 1_700.0 * 0.94);
+        let water = [
+            (60, STANDBY + FILL),
+            (600, STANDBY + WASH),
+            (300, STANDBY + wet),
+            (200, STANDBY + WASH),
+            (60, STANDBY + DRAIN),
+            (30, STANDBY),
+        ];
+        let readings = [&[(900, STANDBY)], &water.repeat(3)[..], &[(900, STANDBY)]].concat();
+        let trace = trace(&readings);
+        let scaled = ScaledTrace::of(&trace);
+        let heater =
+            hypotheses(&file, &trace, (&scaled.segments, true), None, State::BY_POWER).1.heater.unwrap();
+        assert!((heater.level.0 - wet).abs() < 5.0 && (heater.dry.0 - dry).abs() < 5.0, "{heater:?}");
     }
 }
