@@ -70,6 +70,23 @@ fn a_verdict_is_the_same_whatever_else_is_in_the_log() {
     }
 }
 
+#[test]
+fn a_run_a_few_minutes_after_another_is_told_from_it_where_the_machine_never_rests_for_so_long() {
+    // A vent that draws what the valve does would be a fill as well as a vent.
+    let run: Vec<(u32, f64)> = run(true).into_iter().filter(|step| *step != VENT).collect();
+    let machine = learned(&[&log(&vec![run.clone(); 5])]);
+    let soon = [&run[..run.len() - 1], &[(240, 2.0)], &run[1..]].concat();
+    let twice = judged(&machine, &log(&[soon.clone()]));
+    assert_eq!(twice.len(), 2);
+    assert!(
+        twice.iter().all(|judged| !judged.departs()),
+        "{:?}",
+        twice.iter().map(kinds).collect::<Vec<_>>()
+    );
+    // Without the machine's own, runs are ten minutes apart.
+    assert_eq!(Analysis::of(&log(&[soon])).cycles.len(), 1);
+}
+
 /// The trace with nothing drawn where the drain pump ran alone.
 fn dead(trace: &Trace, ran: impl Fn(&Step) -> bool, standby: Watts) -> Trace {
     let mut trace = trace.clone();

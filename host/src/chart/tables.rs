@@ -15,7 +15,7 @@ use super::numbers::{
     LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair,
 };
 use crate::intervals::Kind;
-use crate::loads::{Draw, Drawn, Draws};
+use crate::loads::{Draw, Drawn, Draws, Rest};
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -38,6 +38,15 @@ pub(super) struct Table {
     habits: Baselines,
     #[serde(default)]
     loads: BTreeMap<Drawn, DrawTable>,
+    rests: Option<RestTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RestTable {
+    longest_s: Spanned<f64>,
+    #[serde(default)]
+    seen: u32,
 }
 
 #[derive(Deserialize)]
@@ -89,8 +98,8 @@ struct IntervalTable {
 impl Table {
     /// The machine that the file describes, or the first thing in it that no chart can say.
     pub(super) fn check(self) -> Result<Machine, Complaint> {
-        let Self { chart, machine, name, seen, sheet, part, programme, habits, loads } = self;
-        let draws = check_loads(&loads)?;
+        let Self { chart, machine, name, seen, sheet, part, programme, habits, loads, rests } = self;
+        let draws = check_loads(&loads)?.resting(rests.as_ref().map(check_rests).transpose()?);
         match (chart, machine) {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
@@ -134,6 +143,18 @@ impl Table {
             }
         }
     }
+}
+
+/// How long they rest, where the number can be meant.
+fn check_rests(rests: &RestTable) -> Result<Rest, Complaint> {
+    let longest = *rests.longest_s.get_ref();
+    if !(0.0..=LONGEST).contains(&longest) {
+        let what = format!(
+            "the longest rest is in seconds, from 0 to {LONGEST}, and not {longest}: mend it, or delete all of [rests], and runs are ten minutes apart"
+        );
+        return Err(complain(&rests.longest_s, what));
+    }
+    Ok(Rest { longest: Seconds(longest), seen: rests.seen })
 }
 
 /// What the loads draw, where the numbers can be meant.

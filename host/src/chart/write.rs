@@ -6,7 +6,7 @@ use super::baselines::Baselines;
 use super::expected::{Chart, Expected};
 use super::limits::Limits;
 use super::machine::Machine;
-use crate::loads::{Draw, Draws};
+use crate::loads::{Draw, Draws, Rest};
 
 /// The machine as TOML; [`super::parse`] reads it back. One programme of the machine's own name is written as a chart.
 #[must_use]
@@ -59,6 +59,14 @@ fn loads(draws: &Draws) -> String {
     for (drawn, Draw { amps, spread, seen }) in draws.iter() {
         let (word, amps, spread) = (drawn.word(), number(amps.0, 4), number(spread.0, 4));
         let _ = writeln!(text, "{word} = {{ amps = {amps}, spread = {spread}, seen = {seen} }}");
+    }
+    if let Some(Rest { longest, seen }) = draws.rest() {
+        let longest = number(longest.0, 1);
+        let _ = write!(
+            text,
+            "\n# For how long nothing runs in an empty tub within a programme, at most, and in how many cycles that was looked for:\n\
+             # after twice as long another run begins, and after ten minutes in any case.\n[rests]\nlongest_s = {longest}\nseen = {seen}\n"
+        );
     }
     text
 }
@@ -136,7 +144,8 @@ mod tests {
         let lasts = Limits { low: Seconds(0.123), high: Seconds(9_876.543_21) };
         finer.parts[0].intervals[0].lasts = Some(lasts);
         let draw = Draw { amps: Amps(0.0512), spread: Amps(0.0), seen: 3 };
-        let draws: Draws = Drawn::ALL.into_iter().map(|drawn| (drawn, draw)).collect();
+        let rest = Some(Rest { longest: Seconds(93.0), seen: 3 });
+        let draws = Drawn::ALL.into_iter().map(|drawn| (drawn, draw)).collect::<Draws>().resting(rest);
         let programmes = vec![machine.programmes[0].clone(), finer];
         let finer = Machine { name: "several".to_owned(), programmes, draws };
         assert_eq!(parse(&to_toml(&finer), "written").unwrap(), finer);

@@ -34,7 +34,9 @@ use crate::loads::{Inferred, ScaledTrace};
 /// Forms the cycles of a trace: runs that were seen and runs that were only heard, in order of time.
 #[must_use]
 pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
-    let seen = programmes(&inferred.spans).into_iter().map(|range| Run::Seen(&inferred.spans[range]));
+    let seen = programmes(&inferred.spans, inferred.apart)
+        .into_iter()
+        .map(|range| Run::Seen(&inferred.spans[range]));
     let mut runs: Vec<Run> = seen.chain(inferred.unseen.iter().map(Run::Unseen)).collect();
     runs.sort_by(|a, b| a.start().total_cmp(&b.start()));
     let cycle = |i: usize| match runs[i] {

@@ -1,12 +1,12 @@
 //! What the loads of a machine draw, from its good cycles: what each of them drew in the intervals in which it ran alone.
 
-use tubtrace_units::{Amps, Load, Loads, Watts};
+use tubtrace_units::{Amps, Load, Loads, Seconds, Watts};
 
 use super::constants::{DRAWN_FOR, NIGHTS_AGREE, READINGS_OF_A_LEVEL};
 use crate::alignment::are_means;
 use crate::intervals::{Cycle, Interval, Kind, Seen};
 use crate::loads::constants::learning::LEVELS_ALIKE;
-use crate::loads::{Draw, Drawn, Draws};
+use crate::loads::{Draw, Drawn, Draws, Rest};
 use crate::stats::{median, normal_mad, weighted_median};
 
 /// What the loads drew in these cycles, to the decimals that a file has. Readings too coarse for a fill say nothing of one.
@@ -26,7 +26,26 @@ pub fn draws(cycles: &[&Cycle]) -> Draws {
         })
     };
     let found: Draws = Drawn::ALL.into_iter().filter_map(of).collect();
-    if agree(&good, &found) && found.out_of_order().is_none() { found } else { Draws::default() }
+    if !agree(&good, &found) || found.out_of_order().is_some() {
+        return Draws::default();
+    }
+    let longest = good.iter().map(|cycle| longest_rest(cycle)).fold(Seconds(0.0), Seconds::max);
+    found.resting(Some(Rest { longest, seen: good.len() as u32 }))
+}
+
+/// The longest time for which nothing runs in an empty tub, between two things of a cycle.
+fn longest_rest(cycle: &Cycle) -> Seconds {
+    let all = &cycle.intervals;
+    let rests = (1..all.len()).filter(|&i| {
+        let moved = all[..i].iter().rev().find(|a| matches!(a.kind, Kind::Fill | Kind::Drain));
+        moved.is_some_and(|a| a.kind == Kind::Drain)
+    });
+    // Between two intervals nothing runs either, though it is no interval of its own.
+    let lasts = |i: usize| {
+        let pause = if all[i].kind == Kind::Pause { all[i].duration() } else { Seconds(0.0) };
+        pause.max(all[i].start - all[i - 1].end)
+    };
+    rests.map(lasts).fold(Seconds(0.0), Seconds::max)
 }
 
 /// Whether most cycles are read by these levels: where each night has others, the loads of this machine are not what they are taken for.
@@ -59,7 +78,13 @@ pub(super) fn with(known: &Draws, further: &Draws) -> Draws {
         };
         Some((drawn, both))
     };
-    Drawn::ALL.into_iter().filter_map(of).collect()
+    let rest = match (known.rest(), further.rest()) {
+        (Some(a), Some(b)) => {
+            Some(Rest { longest: a.longest.max(b.longest), seen: a.seen.saturating_add(b.seen) })
+        }
+        (one, other) => one.or(other),
+    };
+    Drawn::ALL.into_iter().filter_map(of).collect::<Draws>().resting(rest)
 }
 
 /// Mean and standard deviation of both together, from those of each.

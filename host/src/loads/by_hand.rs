@@ -2,6 +2,7 @@
 
 use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
+use super::constants::runs::RUNS_APART;
 use super::levels::Levels;
 use super::refinement::{Evidence, PASSES, Reading};
 use super::runs::ScaledTrace;
@@ -100,8 +101,14 @@ pub fn pass(name: &str, spans: Vec<Span>, trace: &Trace) -> Reading {
     let scaled = ScaledTrace::of(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
     let (levels, mut reading) = (Levels::all(signatures()), Reading { spans, unseen: Vec::new() });
-    let evidence =
-        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states };
+    let evidence = Evidence {
+        trace,
+        segments: &scaled.segments,
+        runs: &scaled.runs,
+        levels: &levels,
+        apart: RUNS_APART.get(),
+        states,
+    };
     let pass = PASSES.iter().find(|pass| pass.name == name).expect("it is in the list of passes");
     (pass.refine)(&mut reading, &evidence);
     reading

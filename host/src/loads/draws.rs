@@ -4,9 +4,10 @@
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
-use tubtrace_units::{Amps, Volts, Watts};
+use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
 use super::constants::emission::LEVEL_SPREAD;
+use super::constants::runs::{RESTS_BY_FAR, RESTS_SEEN, RUNS_APART, RUNS_APART_LEAST};
 use super::signatures::{Heater, Signatures, Small};
 
 /// What is drawn.
@@ -75,13 +76,26 @@ pub struct Draw {
     pub seen: u32,
 }
 
-/// What the loads of one machine draw; empty where nothing is known.
+/// For how long all loads of a machine rest in an empty tub, between two things of one programme.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rest {
+    /// The longest of all cycles.
+    pub longest: Seconds,
+    /// In how many cycles it was looked for.
+    pub seen: u32,
+}
+
+/// What the loads of one machine draw, and how long they rest; empty where nothing is known.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Draws(BTreeMap<Drawn, Draw>);
+pub struct Draws {
+    of: BTreeMap<Drawn, Draw>,
+    /// How long they rest, if that is known.
+    rest: Option<Rest>,
+}
 
 impl FromIterator<(Drawn, Draw)> for Draws {
     fn from_iter<I: IntoIterator<Item = (Drawn, Draw)>>(draws: I) -> Self {
-        Self(draws.into_iter().collect())
+        Self { of: draws.into_iter().collect(), rest: None }
     }
 }
 
@@ -101,7 +115,7 @@ impl Draws {
     /// What is known of one.
     #[must_use]
     pub fn get(&self, of: Drawn) -> Option<Draw> {
-        self.0.get(&of).copied()
+        self.of.get(&of).copied()
     }
 
     /// Two loads of which the first draws more than the second, and on no machine does.
@@ -113,13 +127,34 @@ impl Draws {
 
     /// All that is known, in the order of a file.
     pub fn iter(&self) -> impl Iterator<Item = (Drawn, Draw)> + '_ {
-        self.0.iter().map(|(of, draw)| (*of, *draw))
+        self.of.iter().map(|(of, draw)| (*of, *draw))
+    }
+
+    /// How long they rest, if that is known.
+    #[must_use]
+    pub const fn rest(&self) -> Option<Rest> {
+        self.rest
     }
 
     /// Whether the loads of a log can be told by it: valve and both pumps are known.
     #[must_use]
     pub fn tell_loads(&self) -> bool {
-        [Drawn::FillValve, Drawn::DrainPump, Drawn::WashPump].iter().all(|of| self.0.contains_key(of))
+        [Drawn::FillValve, Drawn::DrainPump, Drawn::WashPump].iter().all(|of| self.of.contains_key(of))
+    }
+
+    /// The same of a machine that rests for so long.
+    #[must_use]
+    pub fn resting(self, rest: Option<Rest>) -> Self {
+        Self { rest, ..self }
+    }
+
+    /// Idle time in an empty tub after which another run begins: by far more than within any programme that was seen, and what holds for every
+    /// machine where few were.
+    #[must_use]
+    pub fn apart(&self) -> Seconds {
+        let seen = self.rest.filter(|rest| rest.seen >= RESTS_SEEN.get());
+        let own = |rest: Rest| (rest.longest * RESTS_BY_FAR.get()).max(RUNS_APART_LEAST.get());
+        seen.map_or(RUNS_APART.get(), own).min(RUNS_APART.get())
     }
 
     /// Power of one at these nominal volts.

@@ -24,6 +24,8 @@ pub struct Inferred {
     pub unseen: Vec<UnseenRun>,
     /// What each load of this machine draws, and what its pickups hear, from run to run.
     pub levels: Levels,
+    /// Idle time in an empty tub after which another run begins.
+    pub apart: Seconds,
 }
 
 /// Infers the loads of a trace: learns what each of them draws, decodes the most likely states, and corrects what the model cannot know.
@@ -63,12 +65,13 @@ pub fn infer_known(scaled: &ScaledTrace, known: &Draws) -> Inferred {
         let spans = decode(&hypotheses, &scaled.segments, states, trace.resolution);
         (spans, Levels::all(hypotheses[0].signatures))
     };
+    let apart = known.apart();
     let mut reading = Reading { spans, unseen: Vec::new() };
     refine(
         &mut reading,
-        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, states },
+        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, apart, states },
     );
-    Inferred { spans: reading.spans, unseen: reading.unseen, levels }
+    Inferred { spans: reading.spans, unseen: reading.unseen, levels, apart }
 }
 
 /// For each segment the state that is most probable under all hypotheses together, with its probability.

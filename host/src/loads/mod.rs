@@ -31,7 +31,7 @@ mod signatures;
 mod span;
 mod state;
 
-pub use draws::{Draw, Drawn, Draws};
+pub use draws::{Draw, Drawn, Draws, Rest};
 pub use hmm::{Hmm, Steps};
 pub use infer::{Inferred, infer, infer_known};
 pub use levels::Levels;

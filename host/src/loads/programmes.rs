@@ -4,19 +4,24 @@ use std::ops::Range;
 
 use tubtrace_units::{Load, Seconds};
 
-use super::constants::runs::{GIVES_UP_DRAINS, PURGE_PART, RUN_LASTS, RUNS_APART, WAITS_FOR};
+use super::constants::runs::{
+    GIVES_UP_DRAINS, PURGE_PART, RUN_LASTS, RUNS_APART, RUNS_APART_LEAST, WAITS_FOR,
+};
 use super::span::Span;
 use super::state::State;
 
 /// Ranges of spans that are runs, each from its first span in which something is on to its last. Small loads far from any run, without
-/// a fill and a drain of their own, are left out.
-pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
+/// a fill and a drain of their own, are left out. After idle time of `apart` in an empty tub another run begins.
+pub(crate) fn programmes(spans: &[Span], apart: Seconds) -> Vec<Range<usize>> {
+    let goes_on = |last: usize, next: usize| {
+        let idle = spans[next].start - spans[last].end;
+        idle <= apart
+            || (idle <= RUNS_APART.get() && (in_water(&spans[..next]) || !fills_soon(&spans[next..])))
+    };
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
         match groups.last_mut() {
-            Some(group) if spans[i].start - spans[group[group.len() - 1]].end <= RUNS_APART.get() => {
-                group.push(i)
-            }
+            Some(group) if goes_on(group[group.len() - 1], i) => group.push(i),
             _ => groups.push(vec![i]),
         }
     }
@@ -37,6 +42,12 @@ pub(crate) fn programmes(spans: &[Span]) -> Vec<Range<usize>> {
         }
     }
     runs
+}
+
+/// Whether water comes in soon after these spans begin: a run starts with it, or with a drain before it.
+fn fills_soon(spans: &[Span]) -> bool {
+    let soon = |s: &&Span| s.start - spans[0].start <= RUNS_APART_LEAST.get();
+    spans.iter().take_while(soon).any(comes)
 }
 
 /// Index of the last wash of a run that is more than a pump that stirs, if it washes.
@@ -97,6 +108,32 @@ mod tests {
     use super::*;
     use crate::loads::by_hand::spans;
 
+    fn runs(of: &[(State, f64)]) -> usize {
+        programmes(&spans(of), RUNS_APART.get()).len()
+    }
+
+    #[test]
+    fn a_machine_that_never_rests_for_long_has_begun_again() {
+        let run = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
+        let twice = |between: &[(State, f64)], apart: f64| {
+            programmes(&spans(&[&run[..], between, &run].concat()), Seconds(apart)).len()
+        };
+        assert_eq!([600.0, 200.0].map(|apart| twice(&[(State::Off, 240.0)], apart)), [1, 2]);
+        // A vent after the last drain belongs to the run before, and so does a wait in water.
+        assert_eq!(
+            programmes(
+                &spans(&[&run[..], &[(State::Off, 240.0), (State::Small, 90.0)]].concat()),
+                Seconds(200.0)
+            )
+            .len(),
+            1
+        );
+        let dries = [&run[..], &[(State::Off, 240.0), (State::DryHeat, 90.0)]].concat();
+        assert_eq!(programmes(&spans(&dries), Seconds(200.0)).len(), 1);
+        let soaks = [&run[..2], &[(State::Off, 240.0)], &run[1..]].concat();
+        assert_eq!(programmes(&spans(&soaks), Seconds(200.0)).len(), 1);
+    }
+
     #[test]
     fn runs_are_apart_by_ten_minutes_and_a_last_drain_belongs_to_its_run() {
         let spans = spans(&[
@@ -109,15 +146,14 @@ mod tests {
             (State::Off, 5_000.0),
             (State::Small, 600.0),
         ]);
-        assert_eq!(programmes(&spans), [0..4, 5..6]);
+        assert_eq!(programmes(&spans, RUNS_APART.get()), [0..4, 5..6]);
     }
 
     #[test]
     fn a_soak_belongs_to_its_run_and_what_takes_new_water_does_not() {
         let first = [(State::Fill, 60.0), (State::Wash, 600.0)];
-        let then = |apart: f64, next: &[(State, f64)]| {
-            programmes(&spans(&[&first, &[(State::Off, apart)][..], next].concat())).len()
-        };
+        let then =
+            |apart: f64, next: &[(State, f64)]| runs(&[&first, &[(State::Off, apart)][..], next].concat());
         let goes_on = [(State::Wash, 600.0), (State::Drain, 60.0)];
         assert_eq!(then(1_500.0, &goes_on), 1);
         assert_eq!(then(1_500.0, &[(State::Drain, 60.0), (State::Fill, 60.0), (State::Wash, 600.0)]), 1);
@@ -128,16 +164,16 @@ mod tests {
         unknown[3..]
             .iter_mut()
             .for_each(|s| (s.start, s.end) = (s.start + Seconds(1_500.0), s.end + Seconds(1_500.0)));
-        assert_eq!(programmes(&unknown).len(), 2);
+        assert_eq!(programmes(&unknown, RUNS_APART.get()).len(), 2);
         let emptied = [&first[..], &[(State::Drain, 60.0), (State::Off, 1_500.0)], &goes_on].concat();
-        assert_eq!(programmes(&spans(&emptied)).len(), 2);
+        assert_eq!(runs(&emptied), 2);
     }
 
     #[test]
     fn who_fills_and_drains_without_washing_has_begun() {
         let tried = [(State::Fill, 90.0), (State::Drain, 30.0)];
-        assert_eq!(programmes(&spans(&tried)).len(), 1);
-        assert!(programmes(&spans(&tried[..1])).is_empty());
+        assert_eq!(runs(&tried), 1);
+        assert_eq!(runs(&tried[..1]), 0);
     }
 
     #[test]

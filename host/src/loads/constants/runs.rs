@@ -20,6 +20,12 @@ constants! { "loads":
 
     /// Idle time after which another run begins, unless the machine waited in water.
     RUNS_APART: Seconds = Seconds(600.0), "s", Practice;
+    /// In an empty tub another run begins after so many times the longest rest of a machine's programmes.
+    RESTS_BY_FAR: f64 = 2.0, "factor", Guess;
+    /// Cycles from which that rest is believed.
+    RESTS_SEEN: u32 = 3, "cycles", Guess;
+    /// And after no less than this: nobody empties and loads a machine faster.
+    RUNS_APART_LEAST: Seconds = Seconds(120.0), "s", Practice;
     /// Power below which a machine is idle: its control draws less.
     IDLE_BELOW: f64 = 6.0, "W", Practice;
     /// How much the power of a control that waits varies.

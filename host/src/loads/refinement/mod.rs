@@ -60,6 +60,7 @@ mod tests {
 
     use super::*;
     use crate::loads::by_hand::{signatures, spans, told, trace};
+    use crate::loads::constants::runs::RUNS_APART;
     use crate::loads::{Levels, ScaledTrace, State};
 
     #[test]
@@ -87,6 +88,7 @@ mod tests {
             segments: &scaled.segments,
             runs: &[],
             levels: &levels,
+            apart: RUNS_APART.get(),
             states: State::BY_POWER,
         };
         refine(&mut reading, &evidence);

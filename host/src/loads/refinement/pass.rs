@@ -32,6 +32,8 @@ pub struct Evidence<'a> {
     pub runs: &'a [Run],
     /// What the loads of this machine draw.
     pub levels: &'a Levels,
+    /// Idle time in an empty tub after which another run begins.
+    pub apart: Seconds,
     /// The states of the model.
     pub states: &'a [State],
 }
