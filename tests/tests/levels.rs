@@ -76,7 +76,7 @@ fn a_run_a_few_minutes_after_another_is_told_from_it_where_the_machine_never_res
     let run: Vec<(u32, f64)> = run(true).into_iter().filter(|step| *step != VENT).collect();
     let machine = learned(&[&log(&vec![run.clone(); 5])]);
     let soon = [&run[..run.len() - 1], &[(240, 2.0)], &run[1..]].concat();
-    let twice = judged(&machine, &log(&[soon.clone()]));
+    let twice = judged(&machine, &log(std::slice::from_ref(&soon)));
     assert_eq!(twice.len(), 2);
     assert!(
         twice.iter().all(|judged| !judged.departs()),

@@ -79,6 +79,19 @@ fn what_loads_draw_is_in_amperes_that_a_machine_can_draw() {
     assert_eq!(parse(&least, "c").unwrap().draws.iter().count(), 2);
 }
 
+#[test]
+fn a_machine_rests_for_a_day_at_most() {
+    for number in ["nan", "-1.0", "86401.0"] {
+        let said = told(&format!("[rests]\nlongest_s = {number}\nseen = 4"));
+        assert!(
+            said.starts_with("c:8:13: the longest rest is in seconds")
+                && said.contains("delete all of [rests]"),
+            "{said}"
+        );
+    }
+    parse(&format!("{CHART}[rests]\nlongest_s = 0.0\nseen = 4\n"), "c").unwrap();
+}
+
 /// A valve that draws more than a pump was swapped with it as somebody wrote: nothing is read by that.
 #[test]
 fn loads_that_were_swapped_are_asked_about() {

@@ -65,7 +65,7 @@ fn loads(draws: &Draws) -> String {
         let _ = write!(
             text,
             "\n# For how long nothing runs in an empty tub within a programme, at most, and in how many cycles that was looked for:\n\
-             # after twice as long another run begins, and after ten minutes in any case.\n[rests]\nlongest_s = {longest}\nseen = {seen}\n"
+             # after twice as long another run begins, if there were three; after ten minutes in any case.\n[rests]\nlongest_s = {longest}\nseen = {seen}\n"
         );
     }
     text
