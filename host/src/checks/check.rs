@@ -54,6 +54,8 @@ pub struct Check {
     /// What the machine does in an interval of the chart where a choice of another programme explains it as well: what a timer ends is
     /// longer, or nothing is heated.
     pub chosen: &'static [Kind],
+    /// Whether it rests on what came in which order and for how long, so that it cannot be judged in a water of which readings are lost.
+    pub of_whole_waters: bool,
     /// The shortest event that its evidence rests on; where readings are too coarse to show that, it is not told.
     pub event: Event,
     /// What departs, in a few words.
@@ -148,6 +150,7 @@ impl Check {
         unusual_alone: false,
         stands_in: false,
         chosen: &[],
+        of_whole_waters: false,
         event: Event::Any,
         headline: Headline::Is(""),
         numbers: Numbers::Both,

@@ -40,6 +40,10 @@ constants! { "checks":
     /// A control that is awake, as while something soaks or while it shows an error, draws this much more than one that sleeps or has no mains.
     AWAKE: Watts = Watts(1.0), "W", Guess;
 
+    /// Readings that are lost for longer than this may hide a drain and a fill, each as short as they ordinarily are. What is held by order or by
+    /// time in that water cannot be judged.
+    HIDES_A_WATER: Seconds = Seconds(60.0), "s", Practice;
+
     /// A wash or a hold lasts this long for its steadiness to be judged, and a sag of the mains this long to be one.
     STEADY: Seconds = Seconds(45.0), "s", Fitted;
     /// Readings this soon after the beginning of an interval are still of what starts in it.

@@ -3,7 +3,7 @@
 use tubtrace_units::{Amps, Load, Seconds};
 
 use super::baseline::{Baseline, Usual};
-use super::constants::{HEARS_ITSELF, NOBODY_KNOWS};
+use super::constants::{HEARS_ITSELF, HIDES_A_WATER, NOBODY_KNOWS};
 use crate::alignment::{Explanation, Phase, Place, Step, are_means};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
@@ -109,6 +109,25 @@ impl<'a> Context<'a> {
         if place.copy > 0 { format!("{name} ({})", place.copy + 1) } else { name.clone() }
     }
 
+    /// The longest stretch of lost readings in the water of this moment, or in the one that ends there, where a drain and a fill may be among
+    /// them: what came in which order there, and for how long, nobody knows. A hole that hides them does not part two waters.
+    pub(super) fn lost_about(&self, moment: Seconds) -> Option<Seconds> {
+        let all = &self.cycle.intervals;
+        let about: Vec<u32> =
+            all.iter().filter(|i| i.start <= moment && moment <= i.end).map(|i| i.water).collect();
+        let lost = all.iter().filter(|i| about.contains(&i.water) && hides_a_water(i));
+        lost.map(Interval::duration).max_by(Seconds::total_cmp)
+    }
+
+    /// Whether the log, or a hole in it, begins or ends within the water of this moment, or the one that ends there.
+    pub(super) fn cut_about(&self, moment: Seconds) -> bool {
+        let all = &self.cycle.intervals;
+        let water = |i: Option<&Interval>| i.map(|i| i.water);
+        let cut = [(self.cycle.cut_at_start, water(all.first())), (self.cycle.cut_at_end, water(all.last()))];
+        let mut waters = all.iter().filter(|i| i.start <= moment && moment <= i.end).map(|i| i.water);
+        waters.any(|own| cut.iter().any(|(is_cut, of)| *is_cut && *of == Some(own)))
+    }
+
     /// Probability that these phases are what they are taken for, weighted by time. A hold is taken for heat alone, whether or
     /// not a pump is told beside it; of means what dries as well.
     pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
@@ -123,4 +142,9 @@ impl<'a> Context<'a> {
         }
         if time > 0.0 { sum / time } else { NOBODY_KNOWS.get() }
     }
+}
+
+/// Whether so many readings are lost here that a drain and a fill may be among them.
+pub(super) fn hides_a_water(interval: &Interval) -> bool {
+    interval.kind == Kind::Gap && interval.duration() > HIDES_A_WATER.get()
 }

@@ -3,6 +3,7 @@
 use tubtrace_units::{Amps, Seconds};
 
 use super::check::{Check, Headline};
+use super::constants;
 use super::context::Context;
 use super::event::Event;
 use super::outside::{Outside, both};
@@ -10,6 +11,7 @@ use super::uncertainty::{Conformity, decide};
 use crate::alignment::clearest;
 use crate::chart::numbers::MOST_AMPS;
 use crate::constant::constants;
+use crate::intervals::Interval;
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&CURRENT_LOW, &CURRENT_HIGH];
@@ -55,7 +57,10 @@ static CURRENT_HIGH: Check = Check {
 /// is told as that.
 fn currents(context: &Context, check: &'static Check, side: fn(Conformity) -> bool) -> Vec<Outside> {
     let outside = context.matched().filter_map(|(place, expected, phases)| {
-        let own = context.intervals(phases).filter(|i| i.duration() >= STEADY.get());
+        // What is short beside lost readings may be the start of something, or the rest of something else.
+        let lost = |i: &Interval| context.lost_about(i.start).is_some();
+        let least = |i: &Interval| if lost(i) { constants::STEADY.get() } else { STEADY.get() };
+        let own = context.intervals(phases).filter(|i| i.duration() >= least(i));
         let longest = clearest(expected.kind, own, context.surroundings.resolution)?;
         let (limits, amps, uncertainty) =
             (expected.amps?, longest.measured.amps, longest.measured.amps_doubt());

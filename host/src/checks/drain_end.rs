@@ -20,6 +20,8 @@ constants! { "checks.drain_end":
     LONGEST_DRAIN: Seconds = Seconds(200.0), "s", Practice;
     /// No control lets its drain pump run for longer than this at a stretch.
     NEVER_SO_LONG: Seconds = Seconds(600.0), "s", Practice;
+    /// A drain that the log cuts is so many times as long as what is usual before it is told to go on.
+    CUT_ROOM: f64 = 2.0, "factor", Guess;
     /// Expanded uncertainty of how long the drain pump ran at a stretch.
     STRETCH_DOUBT: Seconds = Seconds(1.0), "s", Guess;
     /// A drain pump that runs draws more than this part of its level, with water or without.
@@ -44,10 +46,12 @@ static DRAIN_STAYS_ON: Check = Check {
             return Vec::new();
         }
         let longest = middle(context.signs(DRAIN_STAYS_ON.id));
-        // Where the log ends while the pump runs, nobody saw whether it stops: of a machine that nobody knows only what none does is told.
+        // Where the log or a hole in it cuts the drain, nobody saw whether the pump stops: of a machine that nobody knows only what none does is
+        // told, and of one that is known only what is far beyond what it does.
         let cut = |s: &Sign| context.cycle.cuts(s.at, s.at + Seconds(s.value.number()));
         let usual = match &longest {
             Some(s) if cut(s) && context.chart.baselines.is_empty() => NEVER_SO_LONG.get(),
+            Some(s) if cut(s) => context.usual(&DRAIN) * CUT_ROOM.get(),
             _ => context.usual(&DRAIN),
         };
         let longest = longest.filter(|s| s.value.number() > usual.0 && s.about != STOPPED);

@@ -152,7 +152,14 @@ fn unheated(context: &Context, step: &Step) -> Vec<Outside> {
         return Vec::new();
     }
     let cold = |hold: &Place| must_heat(context, *hold) && !was_warm(context, *hold);
+    let cold = |hold: &Place| cold(hold) && !may_be_lost(context, *hold, phases[0].start);
     holds.filter(cold).map(|hold| no_heat(context, hold, phases)).collect()
+}
+
+/// Whether a hold of the water of this moment may lie in readings that are lost, or before or after what was seen.
+fn may_be_lost(context: &Context, hold: Place, moment: Seconds) -> bool {
+    let least = context.expected(hold).lasts.map_or(Seconds(0.0), |limits| limits.low);
+    context.cut_about(moment) || context.lost_about(moment).is_some_and(|longest| longest >= least)
 }
 
 fn must_heat(context: &Context, hold: Place) -> bool {

@@ -54,7 +54,10 @@ pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
         let found = move |outside| Found { check, outside, grade: grade(check), follows: None };
         (check.hold)(context).into_iter().map(found)
     };
-    let found = checks.flat_map(found).filter(|f| asked(f.check, &f.outside) && shows(context, f));
+    let lost = |at| context.lost_about(at).is_some() || context.cut_about(at);
+    let seen = |f: &Found| !f.check.of_whole_waters || !lost(f.outside.start);
+    let told = |f: &Found| asked(f.check, &f.outside) && seen(f) && shows(context, f);
+    let found = checks.flat_map(found).filter(told);
     let found: Vec<Found> = found.collect();
     let stands: Vec<bool> = found.iter().map(|f| stands(f.check, &found)).collect();
     let found = found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect();

@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::check::{Check, Harm, Headline, Needs, Numbers};
-use super::constants::LASTED_DOUBT;
+use super::constants::{LASTED_DOUBT, PLAIN_FROM};
 use super::context::Context;
 use super::event::Event;
 use super::evidence::warmth::was_warm;
@@ -11,6 +11,7 @@ use super::outside::Outside;
 use super::uncertainty::Band;
 use super::widen::may_be_left_out;
 use crate::alignment::{BLINK, Hypothesis, Phase, Place, Step, unseen};
+use crate::chart::Expected;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
@@ -61,6 +62,7 @@ static BROKE_OFF: Check = Check {
         last.map(outside).into_iter().collect()
     },
     masked_by: &["heat-at-end"],
+    of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Is("broke off and did not go on"),
@@ -86,6 +88,7 @@ static LEFT_OUT: Check = Check {
         did_not_come(context).filter_map(of_part).collect()
     },
     widen: |chart, outside| outside.part_of(chart).map(|part| part.times.low = 0).is_some(),
+    of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Of("whole section skipped"),
@@ -105,12 +108,13 @@ static MISSING: Check = Check {
         let must = |(place, before): &(Place, usize)| {
             let expected = context.expected(*place);
             let warm = expected.kind == Kind::Heat && was_warm(context, *place);
-            let may = expected.may || unseen(expected, phases, *before);
+            let may = expected.may || unseen(expected, phases, *before) || later(context, *place, *before);
             !whole.contains(&(place.part, place.copy)) && !warm && !may
         };
         did_not_come(context).filter(must).map(|(place, before)| missing(context, place, before)).collect()
     },
     widen: may_be_left_out,
+    of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Shortest,
     headline: Headline::Of("missing"),
@@ -163,6 +167,29 @@ fn heated_there(context: &Context, place: Place, before: usize) -> bool {
     context.expected(place).kind == Kind::Heat && beside.into_iter().any(|p| extra(p) && heats(p))
 }
 
+/// Whether something small ran right where a fill or a drain is missing, in what the chart has no place for, and it is in doubt what it was.
+fn small_there(context: &Context, place: Place, before: usize) -> bool {
+    let phases = &context.explanation.phases;
+    let small = |kind| matches!(kind, Kind::Fill | Kind::Drain | Kind::Dry);
+    let doubtful = |p: &usize| {
+        let extra =
+            context.explanation.steps.iter().any(|s| matches!(s, Step::Extra { phase } if phase == p));
+        extra && small(phases[*p].kind) && context.certainty(&phases[*p..=*p]) < PLAIN_FROM.get()
+    };
+    let mut beside = before.saturating_sub(1)..(before + 1).min(phases.len());
+    small(context.expected(place).kind) && beside.any(|p| doubtful(&p))
+}
+
+/// Whether something that is missing at the end may have come later than the log shows, after a pause that the programme has before it.
+fn later(context: &Context, place: Place, before: usize) -> bool {
+    let cycle = context.cycle;
+    let seen_for = cycle.record.until - cycle.end();
+    let intervals = &context.chart.parts[place.part].intervals[..place.interval];
+    let longest = |expected: &Expected| expected.lasts.map_or(Seconds(0.0), |limits| limits.high);
+    let waits: Seconds = intervals.iter().filter(|i| i.kind == Kind::Pause).map(longest).sum();
+    before == context.explanation.phases.len() && waits > seen_for
+}
+
 /// An interval that must come and did not. One that may be as short as a blink may have come and not been seen.
 fn missing(context: &Context, place: Place, before: usize) -> Outside {
     let certainty = context
@@ -171,7 +198,7 @@ fn missing(context: &Context, place: Place, before: usize) -> Outside {
         .get(before)
         .map_or(MISSING_SURE.get(), |a| context.certainty(std::slice::from_ref(a)));
     let blinks = context.expected(place).lasts.is_some_and(|l| l.low < BLINK.get());
-    let may_have_come = blinks || heated_there(context, place, before);
+    let may_have_come = blinks || heated_there(context, place, before) || small_there(context, place, before);
     let band = if may_have_come { Band::Guard } else { Band::Beyond };
     MISSING.came(start_of(context, before), 0, 1).at(context, place).sure(certainty).band(band)
 }
@@ -189,6 +216,7 @@ static EXTRA: Check = Check {
         };
         context.explanation.steps.iter().filter_map(extra).collect()
     },
+    of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Itself,
     headline: Headline::Of("not in the chart"),

@@ -101,7 +101,9 @@ fn restart(run: &Run) -> Option<Sign> {
         let awake =
             |i: &Interval| i.kind == Kind::Pause && i.measured.power >= run.levels.standby + AWAKE.get();
         let soaks = lasts(rest) > SOAKS_FROM.get() && rest.iter().any(awake);
-        let stands = rest.iter().all(rests) && lasts(rest) > STANDS_STILL.get() && !soaks;
+        // Nobody saw it stop where readings are lost at once: it may have drained.
+        let seen = rest[0].kind == Kind::Pause;
+        let stands = seen && rest.iter().all(rests) && lasts(rest) > STANDS_STILL.get() && !soaks;
         let goes_on = next.is_some_and(|i| matches!(i.kind, Kind::Drain | Kind::Fill));
         // Water that has just come in is let out again by nobody.
         let filled = before.is_some_and(|i| i.kind == Kind::Fill);

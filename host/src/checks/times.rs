@@ -3,13 +3,13 @@
 use tubtrace_units::Seconds;
 
 use super::check::{Check, Headline};
-use super::context::Context;
+use super::context::{Context, hides_a_water};
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
 use crate::alignment::{Phase, lasted};
 use crate::chart::numbers::LONGEST;
-use crate::intervals::{Kind, may_hide};
+use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
 
 pub(super) static CHECKS: [&Check; 2] = [&TOO_LONG, &TOO_SHORT];
@@ -50,6 +50,7 @@ static TOO_SHORT: Check = Check {
         lasts.map(|l| l.low = l.low.min(low)).is_some()
     },
     chosen: &[Kind::Wash, Kind::Heat, Kind::Dry, Kind::Pause],
+    of_whole_waters: true,
     event: Event::Shortest,
     headline: Headline::Of("too short"),
     ..Check::PLAIN
@@ -60,7 +61,8 @@ static TOO_SHORT: Check = Check {
 struct Lost {
     /// Whether the log, or a hole in it, cuts it.
     cut: bool,
-    /// Whether a hole lies in a wash, in which a drain and a fill have their place: it may be two.
+    /// Whether readings are lost in it for so long that it may be two, or beside it, so that it may be another interval than it is taken for. A
+    /// fill and a drain are what they are.
     hole: bool,
 }
 
@@ -74,7 +76,7 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         let (whole, gaps) = lasted(expected.kind, phases);
         let lost = Lost {
             cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end),
-            hole: expected.kind == Kind::Wash && may_hide(gaps),
+            hole: !matches!(expected.kind, Kind::Fill | Kind::Drain) && lost(context, phases),
         };
         let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
@@ -84,6 +86,13 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         Some(outside.at(context, place).sure(context.certainty(phases)).band(band))
     });
     outside.collect()
+}
+
+/// Whether so many readings are lost within or beside these phases that they may be two intervals, or part of another one.
+fn lost(context: &Context, phases: &[Phase]) -> bool {
+    let (start, end) = (phases[0].start, phases[phases.len() - 1].end);
+    let beside = |i: &&Interval| i.end >= start && i.start <= end;
+    context.cycle.intervals.iter().filter(beside).any(hides_a_water)
 }
 
 /// The expanded uncertainty of how long these phases lasted.

@@ -4,7 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
 use super::check::{Check, Harm, Headline, Needs, Numbers};
-use super::constants::{PLAIN_FROM, STEADY};
+use super::constants::{A_VALVE, PLAIN_FROM, STEADY};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
@@ -236,7 +236,9 @@ static OPENED: Check = Check {
 fn stops(run: &Run) -> Vec<Sign> {
     let fills = |a: &Interval, b: &Interval| a.kind == Kind::Fill && b.kind == Kind::Fill;
     let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || fills(a, b);
-    let stop = |t: &&[Interval]| t[1].kind == Kind::Pause && goes_on(&t[0], &t[2]);
+    // Who stands still draws no more than the control.
+    let still = |i: &Interval| i.kind == Kind::Pause && i.measured.power < run.levels.standby + A_VALVE.get();
+    let stop = |t: &&[Interval]| still(&t[1]) && goes_on(&t[0], &t[2]);
     let stops = run.cycle.intervals.windows(3).filter(stop);
     stops.map(|t| Sign::new(t[1].start, Quantity::Time(t[1].duration()))).collect()
 }
@@ -262,7 +264,7 @@ static UNSTEADY: Check = Check {
     baselines: &[&WANDER],
     hold: |context| {
         let usual = context.usual(&WANDER);
-        let typical = middle(context.signs(UNSTEADY.id)).filter(|s| s.value.number() > usual);
+        let typical = middle(&with_lost_washes(context)).filter(|s| s.value.number() > usual);
         typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
@@ -270,6 +272,17 @@ static UNSTEADY: Check = Check {
     needs: Needs::Machine,
     ..Check::PLAIN
 };
+
+/// What was measured of each wash. One that was lost may have been as steady as any.
+fn with_lost_washes(context: &Context) -> Vec<Sign> {
+    let lost = |i: &&Interval| i.kind == Kind::Gap && i.duration() > STEADY.get();
+    let lost = context.cycle.intervals.iter().filter(lost);
+    let (start, end) = (context.cycle.cut_at_start, context.cycle.cut_at_end);
+    let ends = [(start, context.cycle.start()), (end, context.cycle.end())];
+    let ends = ends.into_iter().filter(|(cut, _)| *cut).map(|(_, at)| at);
+    let steady = lost.map(|i| i.start).chain(ends).map(|at| Sign::new(at, Quantity::Part(0.0)));
+    context.signs(UNSTEADY.id).iter().copied().chain(steady).collect()
+}
 
 /// The spread of its power.
 static WANDER: Baseline<f64> = Baseline {

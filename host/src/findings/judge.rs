@@ -36,8 +36,10 @@ pub fn judge_with(machine: &Machine, cycle: &Cycle, surroundings: Surroundings, 
     if !frequent.departs() {
         return frequent;
     }
-    // A departure has to be told from what is healthy: a rarer programme that the cycle is within, and one that nobody knows.
-    let known = candidates[1..].iter().filter(|c| c.is_known() && !c.is_told_from(best));
+    // A departure has to be told from what is healthy: a rarer programme that the cycle is within, and one that nobody knows. Of which one a run
+    // is that was not seen whole, its rest does not tell.
+    let whole = cycle.lacks().is_none();
+    let known = candidates[1..].iter().filter(|c| c.is_known() && !(whole && c.is_told_from(best)));
     let within = known.map(|c| judged(c, Known::Yes)).find(|j| !j.departs());
     within.unwrap_or_else(|| if best.is_sure() { frequent } else { unknown() })
 }

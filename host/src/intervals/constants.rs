@@ -37,6 +37,8 @@ constants! { "intervals":
     LOG_MAY_BE_LOST: f64 = 0.2, "part", Guess;
     /// Longest gap of a cycle that is whole: learned from, and told of without "as far as seen". A longer one may hide a drain and a fill.
     LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
+    /// Readings that are lost for longer than this right beside an end of a run may hide a drain: 3 L at 10 L in a minute are 18 s.
+    HIDES_A_DRAIN: Seconds = Seconds(20.0), "s", Practice;
     /// Standard deviation of a clip and its pair of converter channels, degrees C: thermistor 0.2, fixed resistor 0.1 %, and water that
     /// is not quite mixed.
     CLIP_SPREAD: f64 = 0.35, "degrees C", Practice;

@@ -37,9 +37,9 @@ pub enum Lacks {
 pub struct Cycle {
     /// Its intervals in order of time, without overlap.
     pub intervals: Vec<Interval>,
-    /// Whether the machine was running when the log began, or damage of the log hides how it began.
+    /// Whether the machine was running when the log began, or damage of the log or a hole in it hides how it began.
     pub cut_at_start: bool,
-    /// Whether the machine was running when the log ended, or damage of the log hides how it ended.
+    /// Whether the machine was running when the log ended, or damage of the log or a hole in it hides how it ended.
     pub cut_at_end: bool,
     /// How much of it was seen.
     pub seen: Seen,

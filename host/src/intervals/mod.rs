@@ -49,6 +49,7 @@ pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
                 _ => Some(before.unwrap_or_default()),
             };
             let until = runs.get(i + 1).map_or(scaled.trace.duration(), Run::start);
+            let until = seen::known_until(&scaled.trace, spans[spans.len() - 1].end, until);
             seen::cycle(spans, idle_from, until, scaled, inferred)
         }
     };

@@ -62,7 +62,7 @@ pub struct Record {
     pub scale: Option<f64>,
     /// Time between two readings.
     pub resolution: Seconds,
-    /// When the next run begins, or the log ends.
+    /// When the next run begins, or the log ends or has a hole in which one may have begun.
     pub until: Seconds,
     /// What each load of the machine draws; none in a cycle made by hand.
     pub signatures: Option<Signatures>,
@@ -71,7 +71,7 @@ pub struct Record {
 }
 
 impl Record {
-    /// Of a run from `start` to `end`, whose next begins at `until`.
+    /// Of a run from `start` to `end`, after which it is known until `until` that nothing ran.
     pub(super) fn of(
         start: Seconds,
         end: Seconds,

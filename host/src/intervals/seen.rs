@@ -4,15 +4,15 @@ use std::sync::Arc;
 
 use tubtrace_units::{Loads, Seconds, Watts};
 
-use super::constants::{DAMAGE_BESIDE, IDLE_NOISE_FROM};
-use super::cycle::{Cycle, Seen};
+use super::constants::{DAMAGE_BESIDE, HIDES_A_DRAIN, IDLE_NOISE_FROM, LONGEST_GAP};
+use super::cycle::{Cycle, Seen, may_hide};
 use super::interval::Interval;
 use super::kind::Kind;
 use super::measure::measure;
 use super::record::Record;
 use super::rest::apart;
 use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
-use crate::loads::programmes::fills_long;
+use crate::loads::programmes::{fills_long, in_water};
 use crate::loads::{Inferred, ScaledTrace, Span, State};
 use crate::stats::weighted_median;
 use crate::trace::{Noise, Trace};
@@ -31,8 +31,8 @@ pub(super) fn cycle(
     let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART.get()), start, trace);
     Cycle {
         intervals: intervals(run, trace),
-        cut_at_start: start.0 < trace.resolution.0 || damaged(trace, start - RUNS_APART.get(), start),
-        cut_at_end: end >= trace.duration() || damaged(trace, end, end + RUNS_APART.get()),
+        cut_at_start: start.0 < trace.resolution.0 || hides_start(trace, start),
+        cut_at_end: end >= trace.duration() || hides_end(trace, end, in_water(run)),
         seen: Seen::Current,
         resolution: trace.resolution,
         idle_supply_noise: idle_from.and_then(idle),
@@ -40,14 +40,43 @@ pub(super) fn cycle(
     }
 }
 
-/// Whether damage of the log hides how a cycle began, and how it ended.
+/// Whether damage of the log, or a hole in it, hides how a cycle began, and how it ended.
 #[must_use]
 pub fn hidden_ends(cycle: &Cycle, trace: &Trace) -> [bool; 2] {
-    let (start, end) = (cycle.start(), cycle.end());
     [
-        cycle.cut_at_start && damaged(trace, start - RUNS_APART.get(), start),
-        cycle.cut_at_end && damaged(trace, end, end + RUNS_APART.get()),
+        cycle.cut_at_start && hides_start(trace, cycle.start()),
+        cycle.cut_at_end && hides_end(trace, cycle.end(), true),
     ]
+}
+
+/// Whether it is not known what came before a run that begins there.
+fn hides_start(trace: &Trace, start: Seconds) -> bool {
+    let beside = hole(trace, (start, start), HIDES_A_DRAIN.get());
+    let before = hole(trace, (start - LONGEST_GAP.get(), start), LONGEST_GAP.get());
+    damaged(trace, start - RUNS_APART.get(), start) || beside || before
+}
+
+/// Whether it is not known what came after a run that ends there, with water in the tub or without. One that ends in water still has a drain to
+/// come.
+fn hides_end(trace: &Trace, end: Seconds, in_water: bool) -> bool {
+    let drain = in_water && hole(trace, (end, end), HIDES_A_DRAIN.get());
+    let more = hole(trace, (end, end + LONGEST_GAP.get()), LONGEST_GAP.get());
+    damaged(trace, end, end + RUNS_APART.get()) || drain || more
+}
+
+/// Until when it is known what followed a run that ends there and whose next begins at `until`: no further than to a hole in the log.
+pub(super) fn known_until(trace: &Trace, end: Seconds, until: Seconds) -> Seconds {
+    let holes = trace.gaps().filter(|(start, end)| may_hide(*end - *start)).map(|(start, _)| start);
+    holes.filter(|start| *start >= end).fold(until, Seconds::min)
+}
+
+/// Whether readings are missing somewhere in `from..to` for longer than this. Beside those among which a drain and a fill may be, who stood still for
+/// less than that may only have paused.
+fn hole(trace: &Trace, (from, to): (Seconds, Seconds), longer: Seconds) -> bool {
+    let beside = |&(start, end): &(Seconds, Seconds)| {
+        start.0 <= to.0 + DAMAGE_BESIDE.get() && end.0 >= from.0 - DAMAGE_BESIDE.get()
+    };
+    trace.gaps().filter(|(start, end)| *end - *start > longer).any(|gap| beside(&gap))
 }
 
 /// Whether the log is damaged somewhere in `from..to`: a run next to the damage may have gone on in it.

@@ -70,7 +70,7 @@ pub fn recognise(machine: &Machine, cycle: &Cycle) -> Recognised {
 pub fn candidates(machine: &Machine, cycle: &Cycle) -> Vec<Recognised> {
     let tried = machine.programmes.iter().enumerate().map(|(programme, chart)| {
         let explanation = explain(chart, cycle);
-        let odds = Odds::new(machine, chart, &explanation);
+        let odds = Odds::new(machine, chart, cycle, &explanation);
         Recognised { programme, explanation, odds }
     });
     let mut tried: Vec<Recognised> = tried.collect();

@@ -4,6 +4,7 @@ use super::constants::{STATED_BEFORE, STATED_MOST, STATED_PART, UNKNOWN, WRITTEN
 use super::{familiar, sibling};
 use crate::alignment::Explanation;
 use crate::chart::{Chart, Machine};
+use crate::intervals::Cycle;
 
 /// Logarithms of the odds that a cycle is of a programme, with whatever departs, and not of one that nobody knows.
 #[derive(Clone, Copy, Debug)]
@@ -16,10 +17,10 @@ pub struct Odds {
 
 impl Odds {
     /// Of this programme of the machine, as the cycle is explained by it.
-    pub(super) fn new(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Self {
+    pub(super) fn new(machine: &Machine, chart: &Chart, cycle: &Cycle, explanation: &Explanation) -> Self {
         let seen = if chart.seen == 0 { WRITTEN.get() } else { f64::from(chart.seen) };
         let before = (seen / UNKNOWN.get()).ln();
-        let choice = sibling::choice(machine, chart, explanation);
+        let choice = sibling::choice(machine, chart, cycle, explanation);
         Self {
             stranger: before + familiar::foreseen(machine, chart, explanation),
             sibling: choice.map_or(f64::INFINITY, |choice| before - choice),

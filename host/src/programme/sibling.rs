@@ -9,10 +9,15 @@ use super::constants::NEW;
 use super::density::{anywhere, unknown, within};
 use crate::alignment::{Explanation, Hypothesis, MISSING_PART, Step, extra, odd_length};
 use crate::chart::{Chart, Machine};
-use crate::intervals::Kind;
+use crate::intervals::{Cycle, Kind};
 
 /// By how many nats what a choice of programme explains as well is less probable as a fault; none where there is nothing of the sort.
-pub(super) fn choice(machine: &Machine, chart: &Chart, explanation: &Explanation) -> Option<f64> {
+pub(super) fn choice(
+    machine: &Machine,
+    chart: &Chart,
+    cycle: &Cycle,
+    explanation: &Explanation,
+) -> Option<f64> {
     match explanation.hypothesis {
         Hypothesis::Whole => {}
         // Where the readings show no drain, a shorter programme ends with washing as one does that broke off.
@@ -22,7 +27,7 @@ pub(super) fn choice(machine: &Machine, chart: &Chart, explanation: &Explanation
         // Else what breaks off or begins again is no programme as anybody chose it.
         Hypothesis::BrokeOff | Hypothesis::BeganAgain(_) => return None,
     }
-    let lengths = explanation.steps.iter().filter_map(|step| other_length(chart, explanation, step));
+    let lengths = explanation.steps.iter().filter_map(|step| other_length(chart, cycle, explanation, step));
     let waters = more_waters(machine, explanation);
     let without = less_waters(chart, explanation);
     lengths.chain(waters).chain(without).map(|(fault, choice)| fault - choice).reduce(|a, b| a + b)
@@ -31,12 +36,15 @@ pub(super) fn choice(machine: &Machine, chart: &Chart, explanation: &Explanation
 /// Nats as a fault, and as a choice.
 type Weighed = (f64, f64);
 
-/// What a timer ends lasts for another time.
-fn other_length(chart: &Chart, explanation: &Explanation, step: &Step) -> Option<Weighed> {
+/// What a timer ends lasts for another time. What the log or a hole in it cuts may have lasted for longer than it was seen to.
+fn other_length(chart: &Chart, cycle: &Cycle, explanation: &Explanation, step: &Step) -> Option<Weighed> {
     let Step::Matched { place, phases } = step else { return None };
     let expected = &chart.parts[place.part].intervals[place.interval];
     let phases = &explanation.phases[phases.clone()];
     let timed = matches!(expected.kind, Kind::Wash | Kind::Dry) && phases[0].kind == expected.kind;
+    let (start, end) = (phases[0].start, phases[phases.len() - 1].end);
+    let shorter = expected.lasts.is_some_and(|limits| end - start < limits.low);
+    let timed = timed && !(shorter && cycle.cuts(start, end));
     let fault = odd_length(expected, phases);
     (timed && fault > 0.0).then(|| (fault, -NEW.get().ln() + (within(expected) / anywhere()).ln()))
 }
