@@ -2,7 +2,7 @@
 
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
-use tubtrace::findings::{Surroundings, judge, off_by};
+use tubtrace::findings::{Surroundings, judge, off_by, off_scale};
 use tubtrace::intervals::Cycle;
 use tubtrace::learn::learn;
 use tubtrace::log::{Assumptions, parse};
@@ -43,4 +43,24 @@ fn readings_at_other_volts_are_of_another_scale_and_a_fault_is_not() {
     // A heater at half its power is no matter of scale, whatever the volts.
     assert_eq!(off(&machine, &log("amps", 1.0 / 120.0, 450.0)), None);
     assert_eq!(off(&machine, &log("watts", 1.0, 450.0)), None);
+}
+
+#[test]
+fn readings_at_half_their_scale_are_told_as_that_where_the_levels_are_given_and_half_a_heater_is_not() {
+    let whole = log("watts", 1.0, 2_000.0);
+    let good = cycles(&whole);
+    let machine = learn(&good.iter().collect::<Vec<_>>(), "invented", Seconds(1.0)).unwrap().machine;
+    assert!(machine.draws.tell_loads());
+    let scale = |trace: &Trace| {
+        let cycles = Analysis::of_known(trace, &machine.draws).cycles;
+        let surroundings = Surroundings::of(trace, &cycles);
+        let judged: Vec<_> = cycles.iter().map(|c| judge(&machine, c, surroundings)).collect();
+        off_scale(&machine, trace, (&cycles, &judged), surroundings)
+    };
+    assert_eq!(scale(&whole), None);
+    for by in [0.5, 2.0] {
+        let factor = scale(&log("watts", by, 2_000.0)).unwrap_or_else(|| panic!("{by} is not told"));
+        assert!((factor / by - 1.0).abs() < 0.05, "{factor}");
+    }
+    assert_eq!(scale(&log("watts", 1.0, 950.0)), None);
 }

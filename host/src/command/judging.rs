@@ -1,5 +1,6 @@
 //! Judging the cycles of a log: the options that say how, and the one way in which every command does it.
 
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -8,7 +9,7 @@ use super::outcome::Failure;
 use super::worked::Worked;
 use crate::chart::Machine;
 use crate::compare::{OTHERS, among};
-use crate::findings::{Causes, Judged, judge_with, off_by};
+use crate::findings::{Causes, Judged, judge_with, off_scale};
 use crate::parallel;
 use crate::sheet::{Drawn, Held, Options, held};
 use crate::trace::{Meter, Nominal};
@@ -97,30 +98,44 @@ fn with_options(
     worked.cycles.iter().zip(judged).map(held).unzip()
 }
 
-/// Fails where no volts were given and all loads are off by one factor: watts at other volts than were taken, and no fault.
+/// Fails where all loads are off by one factor: the readings are of another scale or of another machine, and no load is at fault.
 fn same_scale(path: &Path, worked: &Worked, machine: &Machine, judged: &[Judged]) -> Result<(), Failure> {
-    let nominal = worked.log.trace.nominal;
-    let Some(factor) = off_by(machine, &worked.cycles, judged).filter(|_| nominal.assumed) else {
-        return Ok(());
-    };
-    let volts = nominal.volts.0;
-    let remedy = match worked.log.trace.meter {
-        Meter::Power => format!(
-            "its watts were taken for those at {volts:.0} V; if the supply has other volts, say them: --volts {:.0} would fit",
-            volts * factor
-        ),
+    let trace = &worked.log.trace;
+    let of = (&worked.cycles[..], judged);
+    let Some(factor) = off_scale(machine, trace, of, worked.surroundings()) else { return Ok(()) };
+    let nominal = trace.nominal;
+    let volts = nominal.volts.0 * factor;
+    let of_meter = match trace.meter {
+        Meter::Power => {
+            format!("if its watts are to be multiplied, say by what: --scale {:.2} would fit", 1.0 / factor)
+        }
         Meter::Current => format!(
-            "if the machine was learned from watts that were taken for those at {:.0} V, learn it with --volts {:.0}; else look at the clamp's range",
+            "if the clamp has another range, say by what its readings are to be multiplied: --scale {:.2} would fit",
+            1.0 / factor
+        ),
+    };
+    let of_supply = match trace.meter {
+        _ if !nominal.assumed => String::new(),
+        Meter::Power if SUPPLIES.contains(&volts) => format!(
+            "; its watts were taken for those at {:.0} V, and if the supply has other volts: --volts {volts:.0} would fit",
+            nominal.volts.0
+        ),
+        Meter::Power => String::new(),
+        Meter::Current => format!(
+            "; if the machine was learned from watts that were taken for those at {:.0} V, learn it with --volts {:.0}",
             Nominal::UNTOLD.volts.0,
             Nominal::UNTOLD.volts.0 / factor
         ),
     };
     Err(Failure::Other(format!(
-        "{}: could not be judged: all loads draw {factor:.2} times what {} has, so readings and chart are of different scale; {remedy}",
+        "{}: could not be judged: all loads draw {factor:.2} times what {} has, so the readings are of another scale, or of another machine, and no part of this one is at fault; {of_meter}{of_supply}",
         path.display(),
         machine.name
     )))
 }
+
+/// Nominal volts of supplies, with what they vary by. IEC 60038, ANSI C84.1; from memory.
+const SUPPLIES: RangeInclusive<f64> = 90.0..=264.0;
 
 /// Judges every cycle by what the others say of the machine.
 fn judge_among(worked: &Worked, causes: &Causes) -> Vec<Judged> {

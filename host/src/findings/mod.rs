@@ -28,7 +28,7 @@ pub(crate) use measuring::{Suspected, best};
 pub use placed::Placed;
 pub(crate) use ranking::{odds_of, score, score_of};
 pub use refuted::runs_after;
-pub use scale::off_by;
+pub use scale::{off_by, off_scale};
 pub use severity::Severity;
 
 pub use crate::checks::Surroundings;

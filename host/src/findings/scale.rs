@@ -1,11 +1,16 @@
 //! Whether all loads of a log are off by one factor: then its readings and the chart are of different scale, and no load is at fault.
 
 use super::constants::{LOADS_ALIKE, OFF_BY};
+use super::judge::judge;
 use super::judged::Judged;
 use crate::alignment::Step;
+use crate::analysis::Analysis;
 use crate::chart::Machine;
+use crate::checks::Surroundings;
 use crate::intervals::{Cycle, Kind};
+use crate::loads::Drawn;
 use crate::stats::median;
+use crate::trace::Trace;
 
 /// Kinds of interval that different loads make.
 const KINDS: [Kind; 3] = [Kind::Wash, Kind::Heat, Kind::Drain];
@@ -28,6 +33,32 @@ pub fn off_by(machine: &Machine, cycles: &[Cycle], judged: &[Judged]) -> Option<
     let apart = |a: f64, by: f64| a.ln().abs() > by.ln();
     (apart(factor, OFF_BY.get()) && !all.iter().any(|r| apart(r / factor, LOADS_ALIKE.get())))
         .then_some(factor)
+}
+
+/// The same where the log was read by the levels of the machine's file, under which readings of another scale are taken for other loads: it is
+/// read anew by what the loads would draw at the scale of its heater, whose power nothing else is like.
+#[must_use]
+pub fn off_scale(
+    machine: &Machine,
+    trace: &Trace,
+    (cycles, judged): (&[Cycle], &[Judged]),
+    surroundings: Surroundings,
+) -> Option<f64> {
+    let anew = || {
+        let factor = heater_off_by(machine, trace, cycles).filter(|f| f.ln().abs() > OFF_BY.get().ln())?;
+        let cycles = Analysis::of_known(trace, &machine.draws.scaled(factor)).cycles;
+        let judged: Vec<Judged> = cycles.iter().map(|c| judge(machine, c, surroundings)).collect();
+        off_by(machine, &cycles, &judged)
+    };
+    off_by(machine, cycles, judged).or_else(anew)
+}
+
+/// How many times what the machine's file has the heater draws, by the median of the cycles.
+fn heater_off_by(machine: &Machine, trace: &Trace, cycles: &[Cycle]) -> Option<f64> {
+    let known = machine.draws.get(Drawn::HeaterInWater)?.amps;
+    let level = |c: &Cycle| Some(c.record.signatures?.heater?.level);
+    let all: Vec<f64> = cycles.iter().filter_map(level).map(|level| trace.amps(level) / known).collect();
+    (!all.is_empty()).then(|| median(&all))
 }
 
 /// The median ratio of what a cycle draws in intervals of a kind to the middle of what the chart has for them.

@@ -118,6 +118,14 @@ impl Draws {
         self.of.get(&of).copied()
     }
 
+    /// The same machine as a meter of another scale reads it.
+    #[must_use]
+    pub fn scaled(&self, by: f64) -> Self {
+        let scaled =
+            |(of, draw): (Drawn, Draw)| (of, Draw { amps: draw.amps * by, spread: draw.spread * by, ..draw });
+        self.iter().map(scaled).collect()
+    }
+
     /// Two loads of which the first draws more than the second, and on no machine does.
     #[must_use]
     pub fn out_of_order(&self) -> Option<(Drawn, Drawn)> {
