@@ -12,6 +12,10 @@ pub const MAIN: [Load; 4] = [Load::Heater, Load::WashPump, Load::DrainPump, Load
 /// Intervals whose durations are counted.
 const TIMED: [&str; 4] = ["fill", "drain", "heat", "wash"];
 
+/// A valve that opens for less than this while the wash pump runs tops up, seconds: nothing else of that kind lasts for 3 to 7 s in the second world, and in a
+/// purge the drain pump runs as well.
+const TOP_UP: f64 = 10.0;
+
 /// What is less certain is not told, and so states no uncertainty.
 const TOLD_FROM: f64 = 0.6;
 
@@ -121,9 +125,46 @@ pub fn joined(stretches: impl IntoIterator<Item = Stretch>, rest: f64) -> Vec<St
     all
 }
 
-/// The stretches of what single loads did, from and to; between them nothing ran.
-#[must_use]
-pub fn of_loads(loads: &[(Load, f64, f64)], rest: f64) -> Vec<Stretch> {
+/// What really ran, told in each of the ways in which it may be found. What small loads do within a wash parts it in two or does not, and nobody is wrong
+/// who tells it either way: which loads are told is counted elsewhere.
+#[derive(Clone, Debug)]
+pub struct Truths([Vec<Stretch>; 3]);
+
+impl Truths {
+    /// Of what single loads did, from and to; rests shorter than `rest` seconds are none.
+    #[must_use]
+    pub fn of(loads: &[(Load, f64, f64)], rest: f64) -> Self {
+        let main = |(load, ..): &&(Load, f64, f64)| MAIN.contains(load);
+        let dispensed = |one: &&(Load, f64, f64)| main(one) || one.0 == Load::Dispenser;
+        let pumps = || loads.iter().filter(|l| l.0 == Load::WashPump);
+        let tops_up = |&(load, from, to): &(Load, f64, f64)| {
+            load == Load::FillValve
+                && to - from < TOP_UP
+                && pumps().any(|&(_, on, off)| on <= from && to <= off)
+        };
+        let only = |of: &dyn Fn(&&(Load, f64, f64)) -> bool| {
+            of_loads(&loads.iter().filter(of).copied().collect::<Vec<_>>(), rest)
+        };
+        Self([only(&main), only(&dispensed), only(&|one| main(one) && !tops_up(one))])
+    }
+
+    /// The true stretch that a found interval of `loads` is, of all tellings the one that shares most with it: it is of the same loads, and both together
+    /// last for less than twice as long as what they share.
+    #[must_use]
+    pub fn same(&self, loads: Loads, start: f64, end: f64) -> Option<Stretch> {
+        let shares = |s: &Stretch| {
+            (s.end.min(end) - s.start.max(start))
+                / (s.end.max(end) - s.start.min(start)).max(f64::MIN_POSITIVE)
+        };
+        let main = loads.with(Load::Dispenser, false);
+        let own = self.0.iter().zip([main, loads, main]);
+        let own = own.filter_map(|(stretches, loads)| same(stretches, loads, start, end));
+        own.copied().max_by(|a, b| shares(a).total_cmp(&shares(b)))
+    }
+}
+
+/// The stretches of what single loads did; between them nothing ran.
+fn of_loads(loads: &[(Load, f64, f64)], rest: f64) -> Vec<Stretch> {
     let mut changes: Vec<(f64, Load, bool)> =
         loads.iter().flat_map(|&(load, from, to)| [(from, load, true), (to, load, false)]).collect();
     // At one moment what goes off goes first.
@@ -140,13 +181,10 @@ pub fn of_loads(loads: &[(Load, f64, f64)], rest: f64) -> Vec<Stretch> {
     joined(stretches, rest)
 }
 
-/// The true stretch that a found interval of `loads` is: of the same main loads, and both together last for less than twice as long as
-/// what they share.
-#[must_use]
-pub fn same(stretches: &[Stretch], loads: Loads, start: f64, end: f64) -> Option<&Stretch> {
-    let main = |of: Loads| MAIN.map(|load| of.has(load));
+/// The stretch of these loads with which an interval shares most, if it is that.
+fn same(stretches: &[Stretch], loads: Loads, start: f64, end: f64) -> Option<&Stretch> {
     let shared = |s: &Stretch| s.end.min(end) - s.start.max(start);
-    let own = stretches.iter().filter(|s| main(s.loads) == main(loads) && shared(s) > 0.0);
+    let own = stretches.iter().filter(|s| s.loads == loads && shared(s) > 0.0);
     let most = own.max_by(|a, b| shared(a).total_cmp(&shared(b)))?;
     (2.0 * shared(most) > most.end.max(end) - most.start.min(start)).then_some(most)
 }
@@ -155,18 +193,19 @@ pub fn same(stretches: &[Stretch], loads: Loads, start: f64, end: f64) -> Option
 pub fn durations<'a>(
     coverage: &mut Coverage,
     found: &'a [Interval],
-    stretches: &'a [Stretch],
+    truths: &'a Truths,
 ) -> Vec<(&'a Interval, Stretch)> {
     let mut paired = Vec::new();
     for interval in found.iter().filter(|i| i.certainty >= TOLD_FROM && TIMED.contains(&i.name.as_str())) {
         let what = format!("duration of a {}, s", interval.name);
         let runs = |load: &Load| interval.loads.iter().any(|l| l == load.word());
-        let loads = MAIN.iter().filter(|l| runs(l)).fold(Loads::NONE, |all, l| all.with(*l, true));
-        match same(stretches, loads, interval.start, interval.end) {
+        let told = MAIN.iter().chain([&Load::Dispenser]).filter(|l| runs(l));
+        let loads = told.fold(Loads::NONE, |all, l| all.with(*l, true));
+        match truths.same(loads, interval.start, interval.end) {
             Some(stretch) => {
                 let (lasts, really) = (interval.end - interval.start, stretch.end - stretch.start);
                 coverage.count(&what, lasts, really, interval.lasts_doubt);
-                paired.push((interval, *stretch));
+                paired.push((interval, stretch));
             }
             None => coverage.unpaired(&what),
         }
@@ -205,5 +244,21 @@ mod tests {
         assert_eq!(same(&stretches, wash, 1.0, 21.0).map(|s| s.end), Some(20.0));
         assert!(same(&stretches, wash, 15.0, 40.0).is_some_and(|s| s.start == 26.0));
         assert!(same(&stretches, wash, 0.0, 41.0).is_none());
+    }
+
+    /// By hand: a pump that runs for 300 s, with a valve for 4 s and a dispenser for 50 s in that time.
+    #[test]
+    fn what_small_loads_do_in_a_wash_may_be_told_or_not() {
+        let truths = Truths::of(
+            &[(Load::WashPump, 0.0, 300.0), (Load::FillValve, 14.0, 18.0), (Load::Dispenser, 100.0, 150.0)],
+            1.0,
+        );
+        let wash = Loads::of(&[Load::WashPump]);
+        let found = |loads, from, to| truths.same(loads, from, to).map(|s| (s.start, s.end));
+        assert_eq!(found(wash, 1.0, 299.0), Some((0.0, 300.0)));
+        assert_eq!(found(wash, 19.0, 299.0), Some((18.0, 300.0)));
+        assert_eq!(found(wash, 60.0, 140.0), None);
+        assert_eq!(found(wash, 19.0, 99.0), Some((18.0, 100.0)));
+        assert_eq!(found(wash.with(Load::Dispenser, true), 99.0, 152.0), Some((100.0, 150.0)));
     }
 }

@@ -1,11 +1,12 @@
 //! Stated uncertainties of a healthy night beside the truth.
 
 use tubtrace::intervals::{Cycle, Kind, heated_waters};
+use tubtrace_simulator::TruthInterval;
 use tubtrace_simulator::scenario::Night;
-use tubtrace_units::Loads;
+use tubtrace_units::{Load, Loads};
 
 use crate::Worked;
-use crate::coverage::{Coverage, MAIN, Stretch, durations, joined, same};
+use crate::coverage::{Coverage, MAIN, Truths, durations};
 use crate::program::Interval;
 
 /// A rest shorter than two windows of the board is not seen, seconds.
@@ -17,11 +18,9 @@ pub(super) fn of(night: &Night, worked: &Worked, cycles: &[Cycle]) -> Coverage {
     let mut coverage = Coverage::default();
     let main =
         |loads: Loads| MAIN.iter().filter(|l| loads.has(**l)).fold(Loads::NONE, |all, l| all.with(*l, true));
-    let truth = worked.recording.truth.intervals.iter();
-    let truth = truth.map(|i| Stretch { loads: main(i.loads), start: i.start.0, end: i.end.0 });
-    let stretches = joined(truth, REST);
+    let truths = Truths::of(&runs(&worked.recording.truth.intervals), REST);
     let found: Vec<Interval> = cycles.iter().flat_map(|c| &c.intervals).map(Interval::from).collect();
-    durations(&mut coverage, &found, &stretches);
+    durations(&mut coverage, &found, &truths);
     for cycle in cycles {
         for fill in cycle.intervals.iter().filter(|i| i.kind == Kind::Fill) {
             let Some(supply) = fill.measured.supply else { continue };
@@ -30,9 +29,8 @@ pub(super) fn of(night: &Night, worked: &Worked, cycles: &[Cycle]) -> Coverage {
         }
         for heated in heated_waters(cycle) {
             let fills = cycle.intervals.iter().filter(|i| i.water == heated.water && i.kind == Kind::Fill);
-            let open: Option<f64> = fills
-                .map(|i| same(&stretches, main(i.loads), i.start.0, i.end.0).map(|s| s.end - s.start))
-                .sum();
+            let open: Option<f64> =
+                fills.map(|i| truths.same(main(i.loads), i.start.0, i.end.0).map(|s| s.end - s.start)).sum();
             let Some(open) = open else {
                 coverage.unpaired("volume by heat (at most), L");
                 continue;
@@ -43,4 +41,18 @@ pub(super) fn of(night: &Night, worked: &Worked, cycles: &[Cycle]) -> Coverage {
         }
     }
     coverage
+}
+
+/// When each load ran, from and to.
+fn runs(intervals: &[TruthInterval]) -> Vec<(Load, f64, f64)> {
+    let mut runs: Vec<(Load, f64, f64)> = Vec::new();
+    for load in Load::ALL {
+        for on in intervals.iter().filter(|i| i.loads.has(load)) {
+            match runs.last_mut() {
+                Some(last) if last.0 == load && last.2 == on.start.0 => last.2 = on.end.0,
+                _ => runs.push((load, on.start.0, on.end.0)),
+            }
+        }
+    }
+    runs
 }

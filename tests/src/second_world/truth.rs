@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::coverage::{MAIN, Stretch, of_loads};
+use crate::coverage::{MAIN, Truths};
 use crate::program::Interval;
 use serde_json::Value;
 use tubtrace_units::Load;
@@ -37,6 +37,8 @@ pub struct Truth {
     pub cycles: Vec<Cycle>,
     /// The loads that are compared.
     pub loads: Vec<On>,
+    /// When a dispenser drew power, from and to.
+    pub dispensed: Vec<(f64, f64)>,
     /// Everything that drew power: from, to, watts.
     pub drawn: Vec<(f64, f64, f64)>,
     /// The main loads of which it tells, all of them unless it says otherwise: who fitted a model to a recording knows only some.
@@ -46,9 +48,10 @@ pub struct Truth {
 impl Truth {
     /// The stretches in which the same loads ran; rests shorter than `rest` seconds are none.
     #[must_use]
-    pub fn stretches(&self, rest: f64) -> Vec<Stretch> {
-        let loads: Vec<_> = self.loads.iter().map(|on| (MAIN[on.load], on.start, on.end)).collect();
-        of_loads(&loads, rest)
+    pub fn stretches(&self, rest: f64) -> Truths {
+        let main = self.loads.iter().map(|on| (MAIN[on.load], on.start, on.end));
+        let dispensed = self.dispensed.iter().map(|&(from, to)| (Load::Dispenser, from, to));
+        Truths::of(&main.chain(dispensed).collect::<Vec<_>>(), rest)
     }
 
     /// Intervals as far as this can be held against them, with the loads alone of which it tells.
@@ -87,7 +90,13 @@ pub fn read(day: &Path) -> Result<Truth, String> {
 pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
     let date = &first[..first.len().min(10)];
     let origin = seconds(first, date);
-    let mut truth = Truth { cycles: Vec::new(), loads: Vec::new(), drawn: Vec::new(), tells: MAIN.to_vec() };
+    let mut truth = Truth {
+        cycles: Vec::new(),
+        loads: Vec::new(),
+        dispensed: Vec::new(),
+        drawn: Vec::new(),
+        tells: MAIN.to_vec(),
+    };
     for line in text(path)?.lines().filter(|l| !l.is_empty()) {
         let told: Value = serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
         let at = |field: &str| seconds(told[field].as_str().unwrap_or_default(), date) - origin;
@@ -110,6 +119,9 @@ pub fn read_from(path: &Path, first: &str) -> Result<Truth, String> {
         truth.drawn.push((start, end, told["watts"].as_f64().unwrap_or(0.0)));
         if let Some(load) = MAIN.iter().position(|l| told["kind"] == *l.word()) {
             truth.loads.push(On { load, start, end });
+        }
+        if told["kind"] == Load::Dispenser.word() {
+            truth.dispensed.push((start, end));
         }
     }
     Ok(truth)
