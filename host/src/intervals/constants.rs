@@ -20,6 +20,31 @@ constants! { "intervals":
     EDGE_READINGS: f64 = 10.0, "readings", Guess;
     /// Variance of the place at which a Brownian motion with a drift of a half to either side has its maximum.
     CHANGE_VARIANCE: f64 = 26.0, "factor", Source("Yao 1987, Annals of Statistics 15, 1321 to 1328; from memory, not looked up");
+    /// Readings as far apart as this and farther are means in which a change shows as a part; what is nearer holds until the next, which says when it was.
+    AVERAGED_FROM: Seconds = Seconds(0.5), "s", Practice;
+    /// Readings farther apart than this may be of a moment, or of a part of the time.
+    AVERAGED_BELOW: Seconds = Seconds(2.0), "s", Practice;
+    /// Readings before a change of the model within which something may really have ended: a pump that comes up to speed for seconds passes through the
+    /// levels of others.
+    LOOKED_BACK: usize = 10, "readings", Guess;
+    /// Readings behind it within which the next may begin.
+    LOOKED_FORWARD: usize = 4, "readings", Guess;
+    /// Longest rest between two things that is none of its own.
+    REST_AT_MOST: Seconds = Seconds(3.0), "s", Guess;
+    /// How long it usually is: relays and triacs are switched one after the other.
+    REST_USUAL: Seconds = Seconds(1.0), "s", Practice;
+    /// Probability that there is none.
+    NO_REST: f64 = 0.2, "probability", Guess;
+    /// What a surge draws at most beyond the level, as a time for which the level would draw it: several times the level for a part of a second.
+    SURGE_AT_MOST: f64 = 1.0, "readings", Guess;
+    /// Range of the next reading, from a tenth below the level: the rest of the surge, and water that is not in the pump yet.
+    SURGE_NEXT: f64 = 0.4, "part", Guess;
+    /// Probability that a load that comes up to its level still does in the next reading.
+    RAMP_GOES_ON: f64 = 0.7, "probability", Guess;
+    /// Standard deviation of a level, as a part of it.
+    LEVEL_PART: f64 = 0.015, "part", Guess;
+    /// Part of the readings that are neither before nor behind a change.
+    STRAY_PART: f64 = 0.01, "part", Guess;
     /// Level below which a pickup hears itself.
     HEARD_FROM: f64 = 2.0, "counts", Guess;
     /// Power above standby that is more than the converter's noise.

@@ -3,20 +3,22 @@
 use tubtrace_units::{Celsius, Seconds, Watts};
 
 use super::constants::LOUDEST;
-use super::edge::edge;
 use super::interval::{Edges, Measured};
 use super::kind::Kind;
 use super::lag::settle;
 use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::{Detail, Noise, Trace};
 
-/// What was measured in `start..end`, in which the machine did `kind`; nothing in a gap.
-pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -> Measured {
+/// What was measured from `start` to `end`, which are as well known as `edges` says, while the machine did `kind`; nothing in a gap.
+pub(super) fn measure(kind: Kind, (start, end): (Seconds, Seconds), edges: Edges, trace: &Trace) -> Measured {
     if kind == Kind::Gap {
         return Measured::default();
     }
-    // The median leaves out readings in the middle of a change and inrush.
-    let power = weighted_median(trace.between(start, end).map(|s| (s.power.0, s.duration().0)));
+    // The median leaves out inrush; readings in the middle of a change count only where there is no other.
+    let first = trace.steps.partition_point(|s| s.start < start);
+    let whole = (first..).map_while(|i| trace.steps.get(i)).take_while(|s| s.end <= end);
+    let power = weighted_median(whole.map(|s| (s.power.0, s.duration().0)))
+        .or_else(|| weighted_median(trace.between(start, end).map(|s| (s.power.0, s.duration().0))));
     let power = Watts(power.unwrap_or(0.0));
     // Water leaves in the first seconds of a drain, and the pump goes on: the loudest twentieth of the time counts.
     let noise = |of: &dyn Fn(&Detail) -> Noise| {
@@ -25,7 +27,7 @@ pub(super) fn measure(kind: Kind, start: Seconds, end: Seconds, trace: &Trace) -
     };
     let clips = &trace.temperatures;
     Measured {
-        edges: Edges { start: edge(start, trace), end: edge(end, trace) },
+        edges,
         power,
         amps: trace.amps(power),
         supply: (kind == Kind::Fill).then(|| settle(clips, start, end, |r| r.supply)).flatten(),

@@ -3,11 +3,13 @@
 mod constants;
 mod cycle;
 mod edge;
+mod ends;
 mod interval;
 mod kind;
 mod lag;
 mod lost;
 mod measure;
+mod moment;
 mod record;
 mod rest;
 mod run;

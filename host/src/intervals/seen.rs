@@ -2,15 +2,15 @@
 
 use std::sync::Arc;
 
-use tubtrace_units::{Loads, Seconds, Watts};
+use tubtrace_units::{Loads, Seconds};
 
 use super::constants::{DAMAGE_BESIDE, HIDES_A_DRAIN, IDLE_NOISE_FROM, LONGEST_GAP};
 use super::cycle::{Cycle, Seen, may_hide};
-use super::interval::Interval;
+use super::ends::{Named, place};
+use super::interval::{Edges, Interval};
 use super::kind::Kind;
 use super::measure::measure;
 use super::record::Record;
-use super::rest::apart;
 use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::{fills_long, in_water};
 use crate::loads::{Inferred, ScaledTrace, Span, State};
@@ -98,44 +98,15 @@ fn idle_noise(spans: &[Span], from: Seconds, to: Seconds, trace: &Trace) -> Opti
     weighted_median(levels.into_iter()).filter(|_| time >= IDLE_NOISE_FROM.get()).map(Noise)
 }
 
-/// An interval before it is measured.
-#[derive(Clone, Copy)]
-struct Named {
-    kind: Kind,
-    loads: Loads,
-    start: Seconds,
-    end: Seconds,
-    certainty: f64,
-    heats: f64,
-}
-
 /// The intervals of a run: its spans, the pauses and the gaps between them.
 fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
     let mut named = name(run);
-    // A control that is awake may draw more than one that sleeps between runs: the least within the run counts.
-    let within = trace.between(named[0].start, named[named.len() - 1].end);
-    let standby = within.map(|step| step.power).min_by(Watts::total_cmp).unwrap_or_default();
-    for i in 1..named.len() {
-        let (before, after) = (named[i - 1], named[i]);
-        let runs = |n: &Named| !matches!(n.kind, Kind::Gap | Kind::Pause);
-        if runs(&before) && runs(&after) {
-            let (off, on) = apart((before.start, after.start, after.end), standby, trace);
-            (named[i - 1].end, named[i].start) = (off, on);
-        }
-    }
+    place(&mut named, trace);
     let waters = waters(named.iter().map(|n| n.kind));
     let interval = |(named, water): (&Named, u32)| {
-        let Named { kind, loads, start, end, certainty, heats } = *named;
-        Interval {
-            kind,
-            loads,
-            start,
-            end,
-            certainty,
-            heats,
-            water,
-            measured: measure(kind, start, end, trace),
-        }
+        let Named { kind, loads, start, end, certainty, heats, edges } = *named;
+        let measured = measure(kind, (start, end), edges, trace);
+        Interval { kind, loads, start, end, certainty, heats, water, measured }
     };
     named.iter().zip(waters).map(interval).collect()
 }
@@ -152,6 +123,7 @@ fn name(run: &[Span]) -> Vec<Named> {
                 end: span.start,
                 certainty: 0.0,
                 heats: 0.0,
+                edges: Edges::default(),
             });
         }
         until = span.end;
@@ -168,7 +140,7 @@ fn name(run: &[Span]) -> Vec<Named> {
                 last.certainty = last.certainty.min(certainty);
                 last.heats = last.heats.min(heats);
             }
-            _ => named.push(Named { kind, loads, start, end, certainty, heats }),
+            _ => named.push(Named { kind, loads, start, end, certainty, heats, edges: Edges::default() }),
         }
     }
     named
