@@ -144,11 +144,11 @@ impl Posterior<'_> {
             let behind = self.behind(start, &settled);
             let both = |k: usize| before[k] * behind[k + 1];
             let negligible = NEGLIGIBLE * (0..self.near.len()).map(both).fold(0.0, f64::max);
-            for k in 0..self.near.len() {
+            for (k, reading) in self.near.iter().enumerate() {
                 if both(k) > negligible {
                     self.in_one(&mut sums, k, start, (share * both(k), rests));
                 }
-                if rests && self.near[k].duration() <= self.longest {
+                if rests && reading.duration() <= self.longest {
                     self.in_several(&mut sums, k, start, (share * before[k], &behind, negligible));
                 }
             }
