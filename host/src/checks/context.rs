@@ -133,7 +133,11 @@ impl<'a> Context<'a> {
     pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
         let means = are_means(self.cycle.resolution);
         let own = |i: &Interval| {
-            if i.kind == Kind::Heat || means && i.loads.has(Load::Heater) { i.heats } else { i.certainty }
+            if i.kind == Kind::Heat || means && i.loads.has(Load::Heater) {
+                i.heats.max(i.certainty)
+            } else {
+                i.certainty
+            }
         };
         let (mut sum, mut time) = (0.0, 0.0);
         for i in self.intervals(phases).filter(|i| i.kind != Kind::Gap) {
