@@ -12,7 +12,7 @@ use crate::chart::to_toml;
 use crate::compare::faulty;
 use crate::findings::Finding;
 use crate::intervals::Cycle;
-use crate::learn::{Nights, add};
+use crate::learn::{Nights, Odd, add, odd};
 use crate::report::clock_time;
 use crate::trace::Trace;
 
@@ -83,6 +83,10 @@ impl Learn {
                 self.output.display()
             ));
         }
+        let used: Vec<&Cycle> = learned.used.iter().map(|i| cycles[*i].1).collect();
+        for odd in odd(&learned.machine, &used) {
+            say(&format!("{}: {}", self.output.display(), odd_words(&odd)));
+        }
         place.write_all(to_toml(&learned.machine).as_bytes())?;
         let used = learned.used.len();
         for programme in &learned.machine.programmes {
@@ -103,6 +107,21 @@ impl Learn {
         let took = if self.add.is_some() { "took in" } else { "learned from" };
         say(&format!("{}: {took} {used} of {found} cycles", self.output.display()));
         Ok(Done::Well)
+    }
+}
+
+/// What is odd about a machine as it was learned, in words: be sure that the cycles were good.
+fn odd_words(odd: &Odd) -> String {
+    match odd {
+        Odd::NeverHeats(programme) => format!(
+            "programme \"{programme}\" never heats: unless it is a cold one, or the machine is fed hot, its heater did nothing in these cycles, and check will not miss it"
+        ),
+        Odd::MayHeat { programme, hold } => format!(
+            "programme \"{programme}\": {hold} comes in some of its cycles only: unless another choice at the panel explains it, the heater failed in the others, and check will not miss it"
+        ),
+        Odd::TwoPowers { low, high, weak, cycles } => format!(
+            "the heater draws {low:.1} A in {weak} of {cycles} cycles and {high:.1} A in the others: unless the machine heats in two stages, half of its element is dead in those; check takes either as good"
+        ),
     }
 }
 

@@ -67,4 +67,8 @@ constants! { "learn":
     TYPICAL: Seconds = Seconds(120.0), "s", Guess;
     /// See TYPICAL: about a third of all intervals are shorter than 27 s or longer than 540 s.
     SPREAD_OF_TYPICAL: f64 = 1.5, "logarithm of a factor", Guess;
+    /// The longest heat of a cycle is looked at for what it draws where it lasts for this at least.
+    HEATS_FOR: Seconds = Seconds(60.0), "s", Guess;
+    /// Heaters of two cycles that are apart by more than this draw two powers: a mains that varies by a tenth from day to day makes a fifth.
+    TWO_POWERS: f64 = 1.3, "factor", Guess;
 }

@@ -16,6 +16,7 @@ use crate::checks;
 use crate::intervals::Cycle;
 use crate::loads::Draws;
 use crate::programme::recognise;
+use crate::stats::median;
 
 /// Learns a machine from good cycles of any of its programmes, in any order; `resolution` is the time between two readings. Every cycle that
 /// is used is within its programme, but for what is set aside.
@@ -59,6 +60,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.cores.clone()).collect();
     let mut machine = Machine { name: name.to_owned(), programmes: Vec::new(), draws: Draws::default() };
     let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
+    let mut lengths = Vec::new();
     let groups: Vec<Vec<Example>> = programmes(&cores, resolution)
         .into_iter()
         .map(|members| members.into_iter().map(|m| examples[m].clone()).collect())
@@ -67,6 +69,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let spreads = Spreads::of(&profiles);
     for own in groups {
         let drawn = draw(&own, name, &baselines, &spreads);
+        lengths.push(median(&own.iter().map(|e| e.cycle.duration().0).collect::<Vec<_>>()));
         used.extend(drawn.used);
         left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
         set_aside.extend(drawn.set_aside);
@@ -79,7 +82,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     if used.is_empty() {
         return Err(LearnError::NoCycle);
     }
-    names::give(&mut machine);
+    names::give(&mut machine, &lengths.into_iter().map(Seconds).collect::<Vec<_>>());
     Ok(Learned { machine, used, left_out, set_aside, odd })
 }
 
