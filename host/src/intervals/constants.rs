@@ -64,6 +64,8 @@ constants! { "intervals":
     LONGEST_GAP: Seconds = Seconds(120.0), "s", Guess;
     /// Readings that are lost for longer than this right beside an end of a run may hide a drain: 3 L at 10 L in a minute are 18 s.
     HIDES_A_DRAIN: Seconds = Seconds(20.0), "s", Practice;
+    /// A control rests for so long between two steps: who stands still for less as the log ends may not have ended.
+    RESTS_WITHIN: Seconds = Seconds(5.0), "s", Practice;
     /// Standard deviation of a clip and its pair of converter channels, degrees C: thermistor 0.2, fixed resistor 0.1 %, and water that
     /// is not quite mixed.
     CLIP_SPREAD: f64 = 0.35, "degrees C", Practice;

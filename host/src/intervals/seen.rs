@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tubtrace_units::{Loads, Seconds};
 
-use super::constants::{DAMAGE_BESIDE, HIDES_A_DRAIN, IDLE_NOISE_FROM, LONGEST_GAP};
+use super::constants::{DAMAGE_BESIDE, HIDES_A_DRAIN, IDLE_NOISE_FROM, LONGEST_GAP, RESTS_WITHIN};
 use super::cycle::{Cycle, Seen, may_hide};
 use super::ends::{Named, place};
 use super::interval::{Edges, Interval};
@@ -32,7 +32,7 @@ pub(super) fn cycle(
     Cycle {
         intervals: intervals(run, trace),
         cut_at_start: start.0 < trace.resolution.0 || hides_start(trace, start),
-        cut_at_end: end >= trace.duration() || hides_end(trace, end, in_water(run)),
+        cut_at_end: end + RESTS_WITHIN.get() > trace.duration() || hides_end(trace, end, in_water(run)),
         seen: Seen::Current,
         resolution: trace.resolution,
         idle_supply_noise: idle_from.and_then(idle),
