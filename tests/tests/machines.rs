@@ -63,7 +63,9 @@ fn check(shop: &Shop, day: &str, machine: &str) -> (i32, Value) {
 /// The cycles that each programme of a machine file was learned from.
 fn seen(shop: &Shop, file: &str) -> Vec<u32> {
     let text = String::from_utf8(shop.bytes(file)).unwrap();
-    let number = |line: &str| line.strip_prefix("seen = ")?.split(' ').next()?.parse().ok();
+    let number = |line: &str| {
+        line.strip_prefix("seen = ")?.strip_suffix(" # cycles that it was learned from")?.parse().ok()
+    };
     text.lines().filter_map(number).collect()
 }
 
