@@ -3,6 +3,7 @@
 use super::units::Units;
 use super::words::clock_time;
 use crate::checks::Numbers;
+use crate::checks::constants::TOLD_FROM;
 use crate::compare::OTHERS;
 use crate::findings::{Finding, Judged, Known, Quantity};
 use crate::intervals::{Cycle, Lacks, hidden_ends};
@@ -134,22 +135,26 @@ fn against(word: &str, f: &Finding, units: Units) -> String {
     }
 }
 
-/// What may be outside, and by how little.
+/// What may be outside: by how little, or how unsure it is that it is one at all.
 pub(super) fn too_close(f: &Finding, units: Units) -> String {
     let told = sentence(f, units);
     let told = told.trim_end_matches('.');
+    if f.certainty < TOLD_FROM.get() {
+        let sure = 100.0 * f.certainty;
+        return format!("{told}: only {sure:.0} % sure, for the readings fit something else nearly as well.");
+    }
     match f.uncertainty {
         Quantity::Count(_) => format!("{told}: too close to call."),
         doubt => format!("{told}: too close to call (\u{b1}{}).", units.doubt(doubt)),
     }
 }
 
-/// How much of a cycle is too close to call; nothing, where all of it is plain.
+/// How much of a cycle is in doubt; nothing, where all of it is plain.
 pub(super) fn open_values(judged: &Judged) -> String {
     match judged.undecided.len() {
         0 => String::new(),
-        1 => "; 1 value too close to call".to_owned(),
-        n => format!("; {n} values too close to call"),
+        1 => "; 1 value in doubt".to_owned(),
+        n => format!("; {n} values in doubt"),
     }
 }
 
