@@ -123,7 +123,7 @@ impl Draws {
     pub fn scaled(&self, by: f64) -> Self {
         let scaled =
             |(of, draw): (Drawn, Draw)| (of, Draw { amps: draw.amps * by, spread: draw.spread * by, ..draw });
-        self.iter().map(scaled).collect()
+        self.iter().map(scaled).collect::<Self>().resting(self.rest)
     }
 
     /// Two loads of which the first draws more than the second, and on no machine does.
@@ -197,5 +197,18 @@ impl Draws {
             Heater { level, dry, threshold: level * 0.5 }
         });
         given
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn at_another_scale_a_machine_draws_otherwise_and_rests_as_long() {
+        let draw = |amps: f64| Draw { amps: Amps(amps), spread: Amps(amps / 10.0), seen: 4 };
+        let rest = Some(Rest { longest: Seconds(90.0), seen: 4 });
+        let of = |amps: f64| Draws::from_iter([(Drawn::WashPump, draw(amps))]).resting(rest);
+        assert_eq!(of(0.4).scaled(0.5), of(0.2));
     }
 }
