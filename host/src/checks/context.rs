@@ -112,10 +112,9 @@ impl<'a> Context<'a> {
     /// The longest stretch of lost readings in the water of this moment, or in the one that ends there, where a drain and a fill may be among
     /// them: what came in which order there, and for how long, nobody knows. A hole that hides them does not part two waters.
     pub(super) fn lost_about(&self, moment: Seconds) -> Option<Seconds> {
-        let all = &self.cycle.intervals;
-        let about: Vec<u32> =
-            all.iter().filter(|i| i.start <= moment && moment <= i.end).map(|i| i.water).collect();
-        let lost = all.iter().filter(|i| about.contains(&i.water) && hides_a_water(i));
+        let about: Vec<u32> = self.waters_at(moment).collect();
+        let all = self.cycle.intervals.iter();
+        let lost = all.filter(|i| about.contains(&i.water) && hides_a_water(i));
         lost.map(Interval::duration).max_by(Seconds::total_cmp)
     }
 
@@ -124,8 +123,13 @@ impl<'a> Context<'a> {
         let all = &self.cycle.intervals;
         let water = |i: Option<&Interval>| i.map(|i| i.water);
         let cut = [(self.cycle.cut_at_start, water(all.first())), (self.cycle.cut_at_end, water(all.last()))];
-        let mut waters = all.iter().filter(|i| i.start <= moment && moment <= i.end).map(|i| i.water);
-        waters.any(|own| cut.iter().any(|(is_cut, of)| *is_cut && *of == Some(own)))
+        self.waters_at(moment).any(|own| cut.iter().any(|(is_cut, of)| *is_cut && *of == Some(own)))
+    }
+
+    /// The water of a moment, and before it the one that ends there.
+    fn waters_at(&self, moment: Seconds) -> impl Iterator<Item = u32> {
+        let all = self.cycle.intervals.iter();
+        all.filter(move |i| i.start <= moment && moment <= i.end).map(|i| i.water)
     }
 
     /// Probability that these phases are what they are taken for, weighted by time. A hold is taken for heat alone, whether or

@@ -199,9 +199,9 @@ impl Posterior<'_> {
                 for i in 0..PARTS {
                     let (off, ends) = (self.at(k, i), self.mixed(k, place(i), 0.0, start));
                     let within = |j: &usize| self.at(m, *j) - off <= REST_AT_MOST.get().0;
-                    for j in &(0..PARTS).filter(within).collect::<Vec<_>>() {
-                        let on_at = self.at(m, *j);
-                        sums.add(resting * ends * on[*j] * behind[m + 1] * rest(on_at - off), off, on_at);
+                    for j in (0..PARTS).filter(within) {
+                        let on_at = self.at(m, j);
+                        sums.add(resting * ends * on[j] * behind[m + 1] * rest(on_at - off), off, on_at);
                     }
                 }
             }

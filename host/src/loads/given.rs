@@ -47,10 +47,11 @@ pub(super) fn hypotheses(
     let (best, others) = ways.split_first().expect("a run is idle at some level");
     let given = best.signatures.hearing(segments, &best.path);
     let explains = explained(&given, segments, &best.path);
+    let is_the_file = !metered || explains >= EXPLAINS.get();
     // Whether the heater is on with the pump or without may be in doubt, and is nothing else that the file does not say.
     let doubted =
         others.iter().find(|w| w.signatures.heater != given.heater && best.over(w) < DOUBTED.get().ln());
-    if doubted.is_none() && (!metered || explains >= EXPLAINS.get()) {
+    if doubted.is_none() && is_the_file {
         return (vec![Hypothesis { signatures: given, probability: 1.0 }], given);
     }
     let mut tried = vec![(given, model.weight(&given) + best.prior)];
@@ -58,7 +59,7 @@ pub(super) fn hypotheses(
         let other_heater = other.signatures.hearing(segments, &other.path);
         tried.push((other_heater, model.weight(&other_heater) + other.prior));
     }
-    if !metered || explains >= EXPLAINS.get() {
+    if is_the_file {
         return (weighed(tried), given);
     }
     // Another small load than was seen.

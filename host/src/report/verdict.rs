@@ -11,7 +11,7 @@ use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::subject::{Subject, Verdict};
 use super::wording::{
-    as_far, following, groups, headline, held_against, likewise, open_values, sentence, sure, too_close,
+    as_far, following, groups, headline, held_against, in_doubt, likewise, open_values, sentence, sure,
     unknown, unknown_in_short, unusual, when,
 };
 use super::words::{clock_time, heading, minutes};
@@ -209,7 +209,7 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
     }
     for group in groups(&judged.undecided) {
         let first = group[0];
-        let doubt = too_close(first, units);
+        let doubt = in_doubt(first, units);
         text.push_str(&wrapped(width, &doubt, " ?  ", "    "));
         if let Some(others) = likewise(&group) {
             text.push_str(&wrapped(width, &others, "    ", "    "));

@@ -136,7 +136,7 @@ fn against(word: &str, f: &Finding, units: Units) -> String {
 }
 
 /// What may be outside: by how little, or how unsure it is that it is one at all.
-pub(super) fn too_close(f: &Finding, units: Units) -> String {
+pub(super) fn in_doubt(f: &Finding, units: Units) -> String {
     let told = sentence(f, units);
     let told = told.trim_end_matches('.');
     if f.certainty < TOLD_FROM.get() {

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::units::Units;
 use super::super::wording::{
-    following, groups, held_against, likewise, sentence, sure, too_close, unknown, unusual, when,
+    following, groups, held_against, in_doubt, likewise, sentence, sure, unknown, unusual, when,
 };
 use super::cutout::cutout;
 use super::picture::Scene;
@@ -77,7 +77,7 @@ fn undecided(scene: Scene, judged: &Judged) -> Markup {
         ul {
             @for group in groups(&judged.undecided) {
                 li {
-                    (too_close(group[0], units)) " "
+                    (in_doubt(group[0], units)) " "
                     @if let Some(others) = likewise(&group) { (others) }
                 }
             }
