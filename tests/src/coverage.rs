@@ -148,6 +148,12 @@ impl Truths {
         Self([only(&main), only(&dispensed), only(&|one| main(one) && !tops_up(one))])
     }
 
+    /// The same by the telling of the main loads alone, which nobody chose by what was found.
+    #[must_use]
+    pub fn same_main(&self, loads: Loads, start: f64, end: f64) -> Option<Stretch> {
+        same(&self.0[0], loads.with(Load::Dispenser, false), start, end).copied()
+    }
+
     /// The true stretch that a found interval of `loads` is, of all tellings the one that shares most with it: it is of the same loads, and both together
     /// last for less than twice as long as what they share.
     #[must_use]
@@ -201,14 +207,17 @@ pub fn durations<'a>(
         let runs = |load: &Load| interval.loads.iter().any(|l| l == load.word());
         let told = MAIN.iter().chain([&Load::Dispenser]).filter(|l| runs(l));
         let loads = told.fold(Loads::NONE, |all, l| all.with(*l, true));
-        match truths.same(loads, interval.start, interval.end) {
-            Some(stretch) => {
-                let (lasts, really) = (interval.end - interval.start, stretch.end - stretch.start);
-                coverage.count(&what, lasts, really, interval.lasts_doubt);
-                paired.push((interval, stretch));
+        let mut count = |what: &str, stretch: Option<Stretch>| match stretch {
+            Some(Stretch { start, end, .. }) => {
+                coverage.count(what, interval.end - interval.start, end - start, interval.lasts_doubt);
             }
-            None => coverage.unpaired(&what),
-        }
+            None => coverage.unpaired(what),
+        };
+        let closest = truths.same(loads, interval.start, interval.end);
+        count(&what, closest);
+        let main = truths.same_main(loads, interval.start, interval.end);
+        count(&format!("{what}, of the main loads alone"), main);
+        paired.extend(closest.map(|stretch| (interval, stretch)));
     }
     paired
 }
