@@ -51,6 +51,8 @@ pub struct Check {
     pub unusual_alone: bool,
     /// Whether it is asked only where no programme is known: it stands in for what a chart says better.
     pub stands_in: bool,
+    /// Whether it is unusual, and not wrong, where it only says how drying went; see `Context::is_how_it_dries`.
+    pub unusual_in_drying: bool,
     /// What the machine does in an interval of the chart where a choice of another programme explains it as well: what a timer ends is
     /// longer, or nothing is heated.
     pub chosen: &'static [Kind],
@@ -149,6 +151,7 @@ impl Check {
         grade: Grade::Wrong,
         unusual_alone: false,
         stands_in: false,
+        unusual_in_drying: false,
         chosen: &[],
         of_whole_waters: false,
         event: Event::Any,

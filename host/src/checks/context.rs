@@ -135,20 +135,24 @@ impl<'a> Context<'a> {
     /// Probability that these phases are what they are taken for, weighted by time. A hold is taken for heat alone, whether or
     /// not a pump is told beside it; of means what dries as well.
     pub(super) fn certainty(&self, phases: &'a [Phase]) -> f64 {
-        let means = are_means(self.cycle.resolution);
-        let own = |i: &Interval| {
-            if i.kind == Kind::Heat || means && i.loads.has(Load::Heater) {
-                i.heats.max(i.certainty)
-            } else {
-                i.certainty
-            }
-        };
         let (mut sum, mut time) = (0.0, 0.0);
         for i in self.intervals(phases).filter(|i| i.kind != Kind::Gap) {
-            sum += own(i) * i.duration().0;
+            sum += self.certainty_of(i) * i.duration().0;
             time += i.duration().0;
         }
         if time > 0.0 { sum / time } else { NOBODY_KNOWS.get() }
+    }
+
+    /// Probability that an interval is what it is taken for, likewise.
+    pub(super) fn certainty_of(&self, interval: &Interval) -> f64 {
+        let means = are_means(self.cycle.resolution);
+        let heats = interval.kind == Kind::Heat || means && interval.loads.has(Load::Heater);
+        if heats { interval.heats.max(interval.certainty) } else { interval.certainty }
+    }
+
+    /// The interval of a moment.
+    pub(super) fn at(&self, moment: Seconds) -> Option<&'a Interval> {
+        self.cycle.intervals.iter().find(|i| i.start <= moment && moment < i.end)
     }
 }
 

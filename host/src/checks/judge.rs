@@ -1,7 +1,7 @@
 //! The judgement of a cycle in its context: all checks measure, it is decided once what can be shown and told, and what is masked is
 //! dropped; and which of the rest follows from what.
 
-use tubtrace_units::Seconds;
+use tubtrace_units::{Load, Seconds};
 
 use super::check::{Check, Grade, Needs};
 use super::constants::{READINGS, TOLD_FROM, TYPICAL};
@@ -14,7 +14,7 @@ use super::outside::Outside;
 use super::uncertainty::Band;
 use crate::alignment::Explanation;
 use crate::chart::{Chart, Expected};
-use crate::intervals::{Cycle, Seen};
+use crate::intervals::{Cycle, Interval, Kind, Seen};
 
 impl Outside {
     /// Whether it can be told: it is outside by more than its uncertainty, and the loads are known well enough.
@@ -34,6 +34,21 @@ impl<'a> Context<'a> {
     ) -> Self {
         Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
     }
+
+    /// What was found of an interval, as of a drain that goes on: it is no surer than that the interval is one.
+    fn no_surer(&self, found: Outside) -> Outside {
+        let of = self.at(found.start).filter(|i| i.kind == found.does);
+        Outside { certainty: of.map_or(found.certainty, |i| found.certainty.min(self.certainty_of(i))), ..found }
+    }
+
+    /// Whether this is only how drying went: how often a vent, a fan or an element switches follows how warm it is. An element that heats nothing
+    /// while it should dry is another matter.
+    fn is_how_it_dries(&self, found: &Outside) -> bool {
+        let heats = |i: &Interval| i.kind == Kind::Dry && i.loads.has(Load::Heater);
+        let heated = found.place.is_some_and(|place| self.expected(place).amps.is_some());
+        let learned = self.chart.seen > 0;
+        found.does == Kind::Dry && learned && (!heated || self.cycle.intervals.iter().any(heats))
+    }
 }
 
 /// All that is outside of its limits in a context, that its readings can show and that nothing masks, check by check; only of checks that
@@ -49,9 +64,15 @@ pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
         Needs::Machine => outside.place.is_none() || !check.chosen.contains(&outside.does),
         Needs::Nothing => outside.place.is_none(),
     };
-    let grade = |check: &Check| if check.needs <= known { check.grade } else { Grade::Unusual };
+    let grade = |check: &Check, outside: &Outside| {
+        let dries = check.unusual_in_drying && context.is_how_it_dries(outside);
+        if check.needs > known || dries { Grade::Unusual } else { check.grade }
+    };
     let found = |check: &'static Check| {
-        let found = move |outside| Found { check, outside, grade: grade(check), follows: None };
+        let found = move |outside: Outside| {
+            let grade = grade(check, &outside);
+            Found { check, outside: context.no_surer(outside), grade, follows: None }
+        };
         (check.hold)(context).into_iter().map(found)
     };
     let lost = |at| context.lost_about(at).is_some() || context.cut_about(at);
@@ -117,7 +138,6 @@ fn typical(expected: &Expected) -> Seconds {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::Kind;
     use crate::quantity::Quantity;
 
     fn found(id: &str, does: Kind) -> Found {

@@ -114,6 +114,7 @@ static MISSING: Check = Check {
         did_not_come(context).filter(must).map(|(place, before)| missing(context, place, before)).collect()
     },
     widen: may_be_left_out,
+    unusual_in_drying: true,
     of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Shortest,
@@ -216,6 +217,7 @@ static EXTRA: Check = Check {
         };
         context.explanation.steps.iter().filter_map(extra).collect()
     },
+    unusual_in_drying: true,
     of_whole_waters: true,
     needs: Needs::Programme,
     event: Event::Itself,

@@ -49,6 +49,7 @@ static TOO_SHORT: Check = Check {
         let lasts = outside.interval_of(chart).and_then(|i| i.lasts.as_mut());
         lasts.map(|l| l.low = l.low.min(low)).is_some()
     },
+    unusual_in_drying: true,
     chosen: &[Kind::Wash, Kind::Heat, Kind::Dry, Kind::Pause],
     of_whole_waters: true,
     event: Event::Shortest,

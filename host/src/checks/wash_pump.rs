@@ -3,7 +3,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Harm, Headline, Needs, Numbers};
+use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::{A_VALVE, PLAIN_FROM, STEADY};
 use super::context::Context;
 use super::event::Event;
@@ -223,6 +223,7 @@ static OPENED: Check = Check {
         STOPS.say(&mut chart.baselines, usual);
         true
     },
+    grade: Grade::Unusual,
     masked_by: &["pump-stalls"],
     event: Event::Lasts(AT_THE_DOOR),
     headline: Headline::Is("everything stops in the middle, and goes on"),
@@ -368,7 +369,8 @@ static SILENT_FILLS: Baseline<u32> = Baseline {
     learn: |good, _| good.signs(PUMP_SILENT.id).map(|fills| fills.len() as u32).max().unwrap_or(0),
 };
 
-/// Water has come and nothing runs: the control thinks it washes.
+/// Water has come, and nothing runs until it leaves: the control thinks it washes. A pump that runs later in the same water does run: the
+/// machine soaked, or somebody opened its door.
 fn silent(run: &Run) -> Vec<Sign> {
     let all = &run.cycle.intervals;
     let fills = |i: &Interval| i.kind == Kind::Fill && i.duration() > FILLED.get();
@@ -377,8 +379,11 @@ fn silent(run: &Run) -> Vec<Sign> {
     let heats = |i: &Interval| {
         i.loads.has(Load::Heater) && !i.loads.has(Load::WashPump) && i.certainty >= PLAIN_FROM.get()
     };
-    let silent = |p: &&[Interval]| fills(&p[0]) && (nothing(&p[1]) || heats(&p[1]));
-    let at = all.windows(2).filter(silent).map(|p| p[1].start);
+    let washed = |after: usize| {
+        all[after..].iter().take_while(|i| i.kind != Kind::Drain).any(|i| i.loads.has(Load::WashPump))
+    };
+    let silent = |n: &usize| fills(&all[*n]) && (nothing(&all[n + 1]) || heats(&all[n + 1])) && !washed(n + 1);
+    let at = (0..all.len().saturating_sub(1)).filter(silent).map(|n| all[n + 1].start);
     // The last fill of a group that is cut into two cycles by a long silence.
     let ends = all.last().is_some_and(fills) && !run.cycle.cut_at_end;
     at.chain(ends.then(|| run.cycle.end())).map(|at| Sign::new(at, Quantity::Count(1))).collect()

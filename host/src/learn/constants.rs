@@ -47,6 +47,8 @@ constants! { "learn":
     SHOWN_BY: usize = 3, "examples", Guess;
     /// What is short is cut short, by up to this, by what comes before and after.
     CUT_SHORT: Seconds = Seconds(3.0), "s", Guess;
+    /// What dries and draws at least this has an element on: a fan takes a tenth of it, the smallest element four times as much.
+    HEATED: Amps = Amps(1.0), "A", Practice;
     /// The lower limit of a current is this part of what the examples foresee, less CURRENT_LESS.
     CURRENT_LOWER: f64 = 0.97, "part", Guess;
     /// The upper limit of a current is so many times what the examples foresee, and CURRENT_MORE.

@@ -3,7 +3,7 @@
 use tubtrace_units::{Amps, Celsius, Seconds};
 
 use super::constants::{
-    CURRENT_HIGHER, CURRENT_LESS, CURRENT_LOWER, CURRENT_MORE, CUT_SHORT, SUPPLY, WARMER,
+    CURRENT_HIGHER, CURRENT_LESS, CURRENT_LOWER, CURRENT_MORE, CUT_SHORT, HEATED, SUPPLY, WARMER,
 };
 use super::cores::Core;
 use super::limits::{Predicted, predict, predict_all};
@@ -53,9 +53,11 @@ pub(super) fn expected(
     // A hold ends by temperature: from colder water, or to a few degrees more, it is longer, and from warmer water it is shorter.
     let (low, high) = if kind == Kind::Heat { warmer(low, high, durations.len()) } else { (low, high) };
     expected.lasts = Some(Limits { low: Seconds((low - margin).max(0.0)), high: Seconds(high + margin) });
-    if matches!(kind, Kind::Wash | Kind::Heat) {
+    if matches!(kind, Kind::Wash | Kind::Heat | Kind::Dry) {
         let amps: Vec<f64> = cores.iter().filter_map(|c| c.amps).map(|a| a.0).collect();
-        if !amps.is_empty() {
+        // What dries without heat is a vent or a fan, whose few watts say little.
+        let small = kind == Kind::Dry && amps.iter().any(|amps| *amps < HEATED.get().0);
+        if !amps.is_empty() && !small {
             let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
             set_aside.extend(odd.and_then(|odd| {
                 let what = format!("one {kind} at {odd:.2} A among {}", amps.len());
@@ -65,6 +67,8 @@ pub(super) fn expected(
             let high = Amps(high) * CURRENT_HIGHER.get() + CURRENT_MORE.get();
             expected.amps = Some(Limits { low: Amps(low.0.max(0.0)), high });
         }
+    }
+    if matches!(kind, Kind::Wash | Kind::Heat) {
         let purges = cores.iter().map(|c| c.purges);
         let (least, most) = (purges.clone().min().unwrap_or(0), purges.max().unwrap_or(0));
         // One more than was seen may come: of six cycles without a purge, the seventh still has one now and then.
