@@ -38,7 +38,10 @@ impl<'a> Context<'a> {
     /// What was found of an interval, as of a drain that goes on: it is no surer than that the interval is one.
     fn no_surer(&self, found: Outside) -> Outside {
         let of = self.at(found.start).filter(|i| i.kind == found.does);
-        Outside { certainty: of.map_or(found.certainty, |i| found.certainty.min(self.certainty_of(i))), ..found }
+        Outside {
+            certainty: of.map_or(found.certainty, |i| found.certainty.min(self.certainty_of(i))),
+            ..found
+        }
     }
 
     /// Whether this is only how drying went: how often a vent, a fan or an element switches follows how warm it is. An element that heats nothing

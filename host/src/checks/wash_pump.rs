@@ -382,7 +382,8 @@ fn silent(run: &Run) -> Vec<Sign> {
     let washed = |after: usize| {
         all[after..].iter().take_while(|i| i.kind != Kind::Drain).any(|i| i.loads.has(Load::WashPump))
     };
-    let silent = |n: &usize| fills(&all[*n]) && (nothing(&all[n + 1]) || heats(&all[n + 1])) && !washed(n + 1);
+    let silent =
+        |n: &usize| fills(&all[*n]) && (nothing(&all[n + 1]) || heats(&all[n + 1])) && !washed(n + 1);
     let at = (0..all.len().saturating_sub(1)).filter(silent).map(|n| all[n + 1].start);
     // The last fill of a group that is cut into two cycles by a long silence.
     let ends = all.last().is_some_and(fills) && !run.cycle.cut_at_end;

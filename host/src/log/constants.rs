@@ -29,4 +29,19 @@ constants! { "log":
     READINGS_APART: Seconds = Seconds(90.0), "s", Practice;
     /// What is put between two logs of which nobody knows how far they are apart: so long that no run goes on over it.
     LOGS_APART: Seconds = Seconds(3_600.0), "s", Practice;
+
+    /// Readings that are alike for less than this hide little.
+    STILL: f64 = 300.0, "s", Practice;
+    /// Loads are said to wander by a part in fifty and more, so that what is fewer steps of the meter than this may well read alike for long.
+    STEADY_STEPS: f64 = 50.0, "steps", Guess;
+    /// What draws up to this many times as much, or as little, wanders alike.
+    WANDERS_ALIKE: f64 = 1.25, "factor", Guess;
+    /// So many other stretches of readings alike say how long those are.
+    STRETCHES: usize = 8, "stretches", Guess;
+    /// A meter that stands still does so for this many times as long as any other stretch of readings alike.
+    TIMES_LONGER: usize = 3, "factor", Guess;
+    /// And a stretch as long comes by chance in fewer files than this.
+    BY_CHANCE: f64 = 1e-4, "part", Guess;
+    /// Zeros behind it for longer than this are a machine that has ended meanwhile.
+    ZEROS_BEHIND: f64 = 3_600.0, "s", Guess;
 }

@@ -1,6 +1,8 @@
 //! CSV files of any meter: `time`, and `amps` or `watts`; `supply_c` and `drain_c` if it has them, and `lasts_s` where readings
 //! say for how long they hold, as those that `export` writes do.
 
+use std::ops::Range;
+
 use tubtrace_units::Seconds;
 
 use super::assumptions::Assumptions;
@@ -9,8 +11,10 @@ use super::constants::ROUNDING;
 use super::contents::Log;
 use super::layout::Layout;
 use super::notes::Notes;
-use super::rows::Table;
+use super::row::Rows;
+use super::rows::{Hold, Table};
 use super::source::Source;
+use super::still::stands_still;
 use crate::trace::{Meter, Nominal, Steps, Temperature, Trace};
 
 pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) -> Result<Log, String> {
@@ -24,6 +28,7 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
     let Table { unit, mut rows, clock, hold, lost } = table;
     let start = rows.times[0];
     rows.times.iter_mut().for_each(|time| *time -= start);
+    let damaged = leave_out_still(&mut rows, &hold, &mut notes);
     let (mut ends, mut temperatures) = (Vec::new(), Vec::new());
     for (row, &from) in rows.times.iter().enumerate() {
         let next = rows.times.get(row + 1).copied();
@@ -63,8 +68,28 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
         resolution: Seconds(hold.typical),
         clipped: Vec::new(),
         lost: lost.iter().map(|(from, to)| (Seconds(from - start), Seconds(to - start))).collect(),
-        damaged: Vec::new(),
+        damaged,
         battery_ended: false,
     };
     Ok(Log { trace, notes })
+}
+
+/// What it is called where a meter gave one reading for minutes.
+const STOOD_STILL: &str = "stretch in which the meter stood still, giving one reading again and again: what the machine did there is not known";
+
+/// Leaves out the rows in which the meter stood still: from and to of each stretch.
+fn leave_out_still(rows: &mut Rows, hold: &Hold, notes: &mut Notes) -> Vec<(Seconds, Seconds)> {
+    let still = stands_still(&rows.times, &rows.values, hold.limit);
+    if still.is_empty() {
+        return Vec::new();
+    }
+    let until = |end: usize| rows.times.get(end).copied().unwrap_or(rows.times[end - 1] + hold.typical);
+    let stretch = |s: &Range<usize>| (Seconds(rows.times[s.start]), Seconds(until(s.end)));
+    let stretches: Vec<_> = still.iter().map(stretch).collect();
+    stretches.iter().for_each(|(from, _)| notes.add(STOOD_STILL, || crate::text::from_start(*from)));
+    let kept = (0..rows.len()).filter(|row| !still.iter().any(|s| s.contains(row)));
+    // There are fewer than eight million rows.
+    let kept: Vec<u32> = kept.map(|row| row as u32).collect();
+    rows.keep(&kept);
+    stretches
 }

@@ -22,6 +22,7 @@ mod row;
 mod rows;
 mod series;
 mod source;
+mod still;
 mod timing;
 mod tub;
 mod wav;

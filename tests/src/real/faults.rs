@@ -9,6 +9,9 @@ use crate::program::Interval;
 /// A heater draws more than this beside a pump, and nothing else does. The recordings' README has 2.0 to 2.2 kW.
 const HEATS: f64 = 1_000.0;
 
+/// Readings of a pump that runs are this near to their median, but those in which it starts or stops.
+const NEAR: f64 = 0.1;
+
 /// A fault that is put into real readings.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Wrong {
@@ -98,17 +101,24 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
     // What the element draws varies with the mains, and a part of it by that part of as much.
     let beside = beside_heat(rows, start, end);
     let less = |part: f64| change(&|_, w| if w > HEATS { w - part * (w - beside) } else { w });
+    // No reading is like the next: what is drawn instead wanders as the heater's readings did.
+    let hot = heater.map(|heater| heater + beside);
+    let none = |hot: f64| change(&|_, w| if w > HEATS { beside * w / hot } else { w });
     Ok(match wrong {
-        Wrong::NoHeat => heater.map(|_| less(1.0))?,
+        Wrong::NoHeat => none(hot?),
         Wrong::HalfHeat => heater.map(|_| less(0.5))?,
         Wrong::WeakHeater => heater.map(|_| less(0.15))?,
         Wrong::HeaterStaysOn => {
-            let heater = heater?;
+            heater?;
             let last = rows.iter().rev().find(|r| in_cycle(r.0) && r.1 > HEATS).ok_or("it does not heat")?.0;
             // A contact that is welded does not know that the programme has ended.
             let until = end + draw(600.0, 2_400.0);
             let on = |t: f64, w: f64| t > last && t < until && w <= HEATS;
-            rows.iter().map(|&(t, w)| (t, if on(t, w) { w + heater } else { w })).collect()
+            // What its readings of this cycle are without the pump, one after the other and from the beginning again.
+            let own = rows.iter().filter(|r| in_cycle(r.0) && r.1 > HEATS).map(|r| r.1 - beside);
+            let mut own = own.collect::<Vec<_>>().into_iter().cycle();
+            let mut more = || own.next().unwrap_or(0.0);
+            rows.iter().map(|&(t, w)| (t, if on(t, w) { w + more() } else { w })).collect()
         }
         Wrong::SlowFill => stretched(rows, nth("fill", draw(0.0, 1.0)).ok_or("no fill")?, draw(1.0, 3.0)),
         Wrong::LongDrain => stretched(rows, nth("drain", draw(0.0, 1.0)).ok_or("no drain")?, draw(1.0, 3.0)),
@@ -118,10 +128,14 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
         }
         Wrong::DrainStaysOn => {
             let drain = nth("drain", 0.999).ok_or("no drain")?;
-            let level = median(rows, drain.start, drain.end).ok_or("no reading while it drains")?;
+            let own = rows.iter().filter(|r| r.0 >= drain.start && r.0 < drain.end).map(|r| r.1);
+            let level = middle(own.clone().collect()).ok_or("no reading while it drains")?;
+            let own = own.filter(|w| (w / level - 1.0).abs() < NEAR).collect::<Vec<_>>();
+            let mut own = own.into_iter().cycle();
+            let mut drains = || own.next().unwrap_or(level);
             let until = drain.end + draw(1_200.0, 3_000.0);
             rows.iter()
-                .map(|&(t, w)| (t, if t >= drain.end && t < until { w.max(level) } else { w }))
+                .map(|&(t, w)| (t, if t >= drain.end && t < until { w.max(drains()) } else { w }))
                 .collect()
         }
         Wrong::WeakPump => {

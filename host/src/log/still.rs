@@ -1,0 +1,126 @@
+//! A meter that stands still: it loses what it measures, and what writes its file goes on with the last reading, again and again, and often
+//! with zeros behind that. No such reading is one.
+
+use std::ops::Range;
+
+use super::constants::{
+    BY_CHANCE, STEADY_STEPS, STILL, STRETCHES, TIMES_LONGER, WANDERS_ALIKE, ZEROS_BEHIND,
+};
+
+/// The rows that say nothing, for the meter stood still: all but the first of each stretch. Times are in seconds, those of consecutive rows at
+/// most `limit` apart where nothing is missing.
+pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Range<usize>> {
+    let stretches = stretches(times, values, limit);
+    let lasts = |s: &Range<usize>| times[s.end - 1] - times[s.start];
+    let (long, others): (Vec<_>, Vec<_>) = stretches.into_iter().partition(|s| lasts(s) >= STILL.get());
+    let (step, least) = (step(values), values.iter().copied().fold(f64::INFINITY, f64::min));
+    let wanders =
+        |s: &Range<usize>| step.is_some_and(|step| values[s.start] - least >= STEADY_STEPS.get() * step);
+    let still = long.into_iter().filter(|s| wanders(s) && is_unlike(s, &others, values));
+    let zeros = |s: Range<usize>| s.start + 1..zeros_behind(times, values, s.end, least);
+    still.map(zeros).collect()
+}
+
+/// Rows of the same value, none missing among them.
+fn stretches(times: &[f64], values: &[f64], limit: f64) -> Vec<Range<usize>> {
+    let mut all: Vec<Range<usize>> = Vec::new();
+    for row in 0..values.len() {
+        match all.last_mut() {
+            Some(s) if values[row] == values[s.start] && times[row] - times[row - 1] <= limit => {
+                s.end = row + 1;
+            }
+            _ => all.push(row..row + 1),
+        }
+    }
+    all
+}
+
+/// The step of the meter: the least by which two readings differ.
+fn step(values: &[f64]) -> Option<f64> {
+    let mut sorted = values.to_vec();
+    sorted.sort_unstable_by(f64::total_cmp);
+    let apart = sorted.windows(2).map(|p| p[1] - p[0]);
+    apart.filter(|step| *step > 0.0).min_by(f64::total_cmp)
+}
+
+/// Whether so many readings alike are not what such a load gives: by how long other stretches last, which are as long as chance has it where one
+/// reading is like that before it with a fixed probability (a geometric distribution, whose probability the lengths give; one is added to
+/// either count, the rule of succession).
+fn is_unlike(stretch: &Range<usize>, others: &[Range<usize>], values: &[f64]) -> bool {
+    let value = values[stretch.start];
+    let alike = |s: &&Range<usize>| {
+        (value / WANDERS_ALIKE.get()..=value * WANDERS_ALIKE.get()).contains(&values[s.start])
+    };
+    let lengths: Vec<usize> = others.iter().filter(alike).map(Range::len).collect();
+    let (count, readings) = (lengths.len(), lengths.iter().sum::<usize>());
+    let longest = lengths.iter().copied().max().unwrap_or(0);
+    let again = (readings - count + 1) as f64 / (readings + 2) as f64;
+    let by_chance = count as f64 * again.powf((stretch.len() - 1) as f64);
+    count >= STRETCHES.get() && stretch.len() >= TIMES_LONGER.get() * longest && by_chance < BY_CHANCE.get()
+}
+
+/// The end of the zeros that stand behind a stretch, perhaps behind a mean of both: the end of the stretch, where there are none, or where
+/// they go on for long.
+fn zeros_behind(times: &[f64], values: &[f64], end: usize, least: f64) -> usize {
+    let between = values.get(end).is_some_and(|v| *v > least && *v < values[end - 1]);
+    let from = end + usize::from(between);
+    let zeros = values.get(from..).unwrap_or(&[]).iter().take_while(|v| **v <= least).count();
+    let lasts = times.get(from + zeros).map_or(f64::INFINITY, |t| t - times[end - 1]);
+    if zeros > 0 && lasts <= ZEROS_BEHIND.get() { from + zeros } else { end }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A pump by the minute: 70 W and some, as real ones wander, for an hour; then so many readings alike, and this behind them.
+    fn minutes(alike: usize, behind: &[f64]) -> (Vec<f64>, Vec<f64>) {
+        let pump = [70.0, 72.0, 71.0, 71.0, 69.0, 73.0].iter().cycle().take(60).copied();
+        let still = std::iter::repeat_n(72.0, alike);
+        let values: Vec<f64> =
+            [0.0, 1.0].into_iter().chain(pump).chain(still).chain(behind.iter().copied()).collect();
+        ((0..values.len()).map(|n| n as f64 * 60.0).collect(), values)
+    }
+
+    fn found(alike: usize, behind: &[f64]) -> Vec<Range<usize>> {
+        let (times, values) = minutes(alike, behind);
+        stands_still(&times, &values, 180.0)
+    }
+
+    #[test]
+    fn a_quarter_of_an_hour_to_the_watt_is_no_pump() {
+        assert_eq!(found(15, &[70.0, 71.0]), [63..77]);
+    }
+
+    #[test]
+    fn a_few_readings_alike_are_a_pump() {
+        assert!(found(4, &[70.0, 71.0]).is_empty());
+    }
+
+    #[test]
+    fn zeros_behind_it_say_nothing_until_the_meter_is_back() {
+        assert_eq!(found(15, &[36.0, 0.0, 0.0, 0.0, 71.0]), [63..81]);
+    }
+
+    #[test]
+    fn zeros_to_the_end_are_a_machine_that_has_ended() {
+        assert_eq!(found(15, &[0.0, 0.0, 0.0]), [63..77]);
+    }
+
+    #[test]
+    fn what_always_reads_alike_does_so_for_long() {
+        // A second each, 100 W for a hundred seconds at a time.
+        let values: Vec<f64> =
+            (0..40).flat_map(|n| [100.0 + f64::from(n % 2); 100]).chain([100.0; 400]).collect();
+        let times: Vec<f64> = (0..values.len()).map(|n| n as f64).collect();
+        assert!(stands_still(&times, &values, 10.0).is_empty());
+    }
+
+    #[test]
+    fn a_few_steps_of_the_meter_wander_by_less_than_one() {
+        let values: Vec<f64> =
+            [9.0, 10.0].into_iter().cycle().take(60).chain([9.0; 60]).chain([0.0]).collect();
+        let times: Vec<f64> = (0..values.len()).map(|n| n as f64 * 60.0).collect();
+        assert!(stands_still(&times, &values, 180.0).is_empty());
+    }
+}
