@@ -28,6 +28,10 @@ pub(super) const PASS: Pass = Pass {
 
 /// Splits washing where the dispenser is on.
 fn dispenser(reading: &mut Reading, evidence: &Evidence) {
+    // Of what lasts for less than three readings, none may be its own: both ends lie within one.
+    if evidence.trace.resolution.0 * 3.0 > DISPENSER_LONGEST.get() {
+        return;
+    }
     let spans = &reading.spans;
     let mut split = Vec::with_capacity(spans.len());
     let rounded = DISPENSER_ROUNDINGS.get() * rounding(evidence.trace);
