@@ -3,7 +3,9 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
-use super::constants::{MOST_AMPS, MOST_VOLTS, NEARLY_ZERO, NO_GLITCH, READINGS_APART};
+use super::constants::{
+    MOST_AMPS, MOST_VOLTS, NEARLY_ZERO, NO_GLITCH, ONLY_WAITS, READINGS_APART, SOMETHING_RUNS,
+};
 use super::notes::Notes;
 use super::row::{Refused, Row, Rows};
 use crate::text::duration;
@@ -87,11 +89,43 @@ impl Beyond {
             Unit::Amps => ("A", "milliamperes"),
             Unit::Watts => ("W", "milliwatts"),
         };
+        let watts = if unit == Unit::Amps { ", or watts: --column watts=HEADER" } else { "" };
         let most = most(unit);
         Err(format!(
-            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001; to take them as they are: tubtrace import --force"
+            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001{watts}; to take them as they are: tubtrace import --force"
         ))
     }
+}
+
+/// Says so, where nothing is as much as the least that a machine draws while it runs, and much more than it does while it does not: these may be
+/// kilowatts.
+pub(super) fn powers(rows: &Rows, unit: Unit, notes: &mut Notes) {
+    let most = rows.values.iter().copied().fold(0.0, f64::max);
+    if unit == Unit::Watts && (SOMETHING_RUNS.get() / 1_000.0..ONLY_WAITS.get()).contains(&most) {
+        let at = rows.values.iter().position(|value| *value == most).unwrap_or_default();
+        notes.add(
+            "no reading is above that of a machine that waits; if these are kilowatts, say so: --scale 1000",
+            || format!("line {}: {most} W", rows.line(at)),
+        );
+    }
+}
+
+/// Days that a spreadsheet counts from 1900 to 1970, and to 2100: no times in seconds that are less than a millisecond apart.
+const SERIAL: std::ops::Range<f64> = 25_569.0..73_050.0;
+
+/// Whether times that are counted are those of a spreadsheet, whose readings are `typical` apart.
+///
+/// # Errors
+/// A sentence, when they are.
+pub(super) fn counted(rows: &Rows, typical: f64) -> Result<(), String> {
+    if SERIAL.contains(&rows.times[0]) && typical < READINGS_APART.get().0 / 86_400.0 {
+        return Err(format!(
+            "line {}: {}, and the next is {typical:.6} later: these are no seconds, but days as a spreadsheet counts them; say so: --time days",
+            rows.line(0),
+            rows.times[0]
+        ));
+    }
+    Ok(())
 }
 
 /// Whether the times can be what they are taken for: `quick` is the interval that nine in ten exceed, `length` that of the log.
