@@ -21,10 +21,6 @@ constants! { "log":
     MOST_AMPS: Amps = Amps(125.0), "A", Source("IEC 60898-1, 1");
     /// Volts between the phases of a household, at which that current is more power than any circuit carries.
     MOST_VOLTS: f64 = 440.0, "V", Source("IEC 60898-1, 1");
-    /// A file whose highest reading is below this shows a machine that waits, or is in kilowatts: a wash pump alone draws several times as much.
-    ONLY_WAITS: f64 = 20.0, "W", Guess;
-    /// The least that a machine draws whose heater runs: as kilowatts, readings reach a thousandth of it.
-    SOMETHING_RUNS: f64 = 500.0, "W", Guess;
     /// A reading below zero is zero down to this part of the most that a circuit carries, some watts: the error of a meter.
     NEARLY_ZERO: f64 = 1e-4, "part", Guess;
     /// Readings beyond that, one behind the other, that are no glitch of a meter: glitches last a reading or two.

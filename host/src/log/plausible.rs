@@ -3,9 +3,7 @@
 use tubtrace_units::Seconds;
 
 use super::columns::Unit;
-use super::constants::{
-    MOST_AMPS, MOST_VOLTS, NEARLY_ZERO, NO_GLITCH, ONLY_WAITS, READINGS_APART, SOMETHING_RUNS,
-};
+use super::constants::{MOST_AMPS, MOST_VOLTS, NEARLY_ZERO, NO_GLITCH, READINGS_APART};
 use super::notes::Notes;
 use super::row::{Refused, Row, Rows};
 use crate::text::duration;
@@ -94,19 +92,6 @@ impl Beyond {
         Err(format!(
             "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001{watts}; to take them as they are: tubtrace import --force"
         ))
-    }
-}
-
-/// Says so, where nothing is as much as the least that a machine draws while it runs, and much more than it does while it does not: these may be
-/// kilowatts.
-pub(super) fn powers(rows: &Rows, unit: Unit, notes: &mut Notes) {
-    let most = rows.values.iter().copied().fold(0.0, f64::max);
-    if unit == Unit::Watts && (SOMETHING_RUNS.get() / 1_000.0..ONLY_WAITS.get()).contains(&most) {
-        let at = rows.values.iter().position(|value| *value == most).unwrap_or_default();
-        notes.add(
-            "no reading is above that of a machine that waits; if these are kilowatts, say so: --scale 1000",
-            || format!("line {}: {most} W", rows.line(at)),
-        );
     }
 }
 

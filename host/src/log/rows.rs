@@ -206,7 +206,6 @@ impl Parser<'_> {
         let hold_now = holds(&rows.times);
         plausible::times(&rows, hold_now.quick, self.columns.lasts.is_some())?;
         let start = rows.times[0];
-        plausible::powers(&rows, self.columns.unit, notes);
         let lost = passed.spans(early, reversed, (start, rows.times[rows.len() - 1]), hold_now.typical);
         let lost = lost.chain(unordered.into_iter().map(|at| (at, at + hold_now.typical))).collect();
         let clock = self.zone.and_then(|zone| Some(Clock { start: moment(start)?, zone }));
