@@ -136,11 +136,11 @@ fn a_day_that_is_said_is_the_first() {
 #[test]
 fn what_is_not_understood_is_shown_with_its_remedy() {
     let shop = Shop::new();
-    let cases: [(&str, Row, &[&str]); 4] = [
+    let cases: [(&str, Row, &[&str]); 6] = [
         (
             "time,watts",
-            |a, w| format!("06.03.2026 {},{w:.1}", time_of_day(a)),
-            &["\"06.03.2026 00:00:00\"", "--time"],
+            |a, w| format!("6th of March 2026 {},{w:.1}", time_of_day(a)),
+            &["\"6th of March 2026 00:00:00\"", "--time"],
         ),
         (
             "time,watts",
@@ -149,6 +149,17 @@ fn what_is_not_understood_is_shown_with_its_remedy() {
         ),
         ("time,watts", |a, w| format!("{},{w:.1}", a * 1_000), &["1000 s apart", "--time milliseconds"]),
         ("time,amps", |a, w| format!("{},{:.0}", clock(a), w / 0.23), &["milliamperes", "--scale 0.001"]),
+        // 6 March 2026 is the 46,087th day of a spreadsheet that counts from 1900 (ECMA-376 part 1, 18.17.4.1).
+        (
+            "time,watts",
+            |a, w| format!("{:.6},{w:.1}", 46_087.0 + f64::from(a) / 86_400.0),
+            &["46087", "a spreadsheet counts", "--time days"],
+        ),
+        (
+            "time,Power A (W),Power B (W)",
+            |a, w| format!("{},{w:.1},0", clock(a)),
+            &["several columns may be watts", "--column watts=\"Power A (W)\""],
+        ),
     ];
     for (header, row, says) in cases {
         written(&shop, "night.csv", header, row);
@@ -210,13 +221,13 @@ fn rows_that_matter_decide_that_nothing_is_judged() {
     written(&shop, "night.csv", "time,watts", with("unavailable"));
     let (told, errors, code) = asked(&shop, &["check", "night.csv"], &[]);
     assert!(code == 3 && errors.contains("says it has no reading"), "{told}{errors}");
-    written(&shop, "night.csv", "time,watts", with("12.0 W"));
+    written(&shop, "night.csv", "time,watts", with("12.0 ?"));
     let (told, errors, code) = asked(&shop, &["check", "night.csv"], &[]);
     assert!(
         code == 2 && errors.contains("could not be judged") && errors.contains("01:19:40 of readings"),
         "{told}{errors}"
     );
-    assert!(errors.contains("\"12.0 W\""), "{errors}");
+    assert!(errors.contains("\"12.0 ?\""), "{errors}");
 }
 
 /// Means over a minute: that they show no more than holds is said, in the text and of what was tried.

@@ -58,9 +58,12 @@ fn readings_at_half_their_scale_are_told_as_that_where_the_levels_are_given_and_
         off_scale(&machine, trace, (&cycles, &judged), surroundings)
     };
     assert_eq!(scale(&whole), None);
-    for by in [0.5, 2.0] {
+    for by in [0.5, 0.8, 1.25, 2.0] {
         let factor = scale(&log("watts", by, 2_000.0)).unwrap_or_else(|| panic!("{by} is not told"));
         assert!((factor / by - 1.0).abs() < 0.05, "{factor}");
     }
-    assert_eq!(scale(&log("watts", 1.0, 950.0)), None);
+    // One load alone is at fault, however far it is off.
+    for heater in [950.0, 1_600.0, 1_700.0, 2_300.0] {
+        assert_eq!(scale(&log("watts", 1.0, heater)), None, "{heater}");
+    }
 }

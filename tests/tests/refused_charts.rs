@@ -112,6 +112,23 @@ fn loads_that_were_swapped_are_asked_about() {
     parse(&loads(0.04, 0.43), "c").unwrap();
 }
 
+/// Pumps differ from machine to machine, but the washes of the file say which is which. Where they draw alike, nothing is asked.
+#[test]
+fn pumps_that_were_swapped_are_asked_about() {
+    let loads = |wash: f64, drain: f64| {
+        let loads = format!("[loads]\nwash-pump = {{ amps = {wash} }}\ndrain-pump = {{ amps = {drain} }}\n");
+        format!("{CHART}amps = [1.1, 1.2]\n{loads}")
+    };
+    let said = parse(&loads(0.41, 1.13), "c").unwrap_err().to_string();
+    assert!(
+        said.starts_with("c:9:22: wash-pump draws 0.41 A here and drain-pump 1.13 A")
+            && said.contains("were the two swapped?"),
+        "{said}"
+    );
+    parse(&loads(1.13, 0.41), "c").unwrap();
+    parse(&loads(1.13, 1.1), "c").unwrap();
+}
+
 /// A chart without end is refused once it is too long, and one that is too long for its table of explanations likewise.
 #[test]
 fn what_is_far_too_large_is_refused() {

@@ -18,6 +18,9 @@ pub(crate) const MOST_AMPS: f64 = 100.0;
 /// No load of a machine draws less, in amperes.
 pub(crate) const LEAST_AMPS: f64 = 0.001;
 
+/// What a wash draws is that of a pump within so many times it, and that of pumps further apart is not taken for each other's. A guess.
+pub(crate) const PUMPS_DIFFER: f64 = 1.25;
+
 /// Water is not warmer in an open tub, in degrees C.
 pub(crate) const WARMEST: f64 = 99.0;
 

@@ -120,12 +120,12 @@ fn same_scale(path: &Path, worked: &Worked, machine: &Machine, judged: &[Judged]
             "; its watts were taken for those at {:.0} V, and if the supply has other volts: --volts {volts:.0} would fit",
             nominal.volts.0
         ),
-        Meter::Power => String::new(),
-        Meter::Current => format!(
+        Meter::Current if SUPPLIES.contains(&(Nominal::UNTOLD.volts.0 / factor)) => format!(
             "; if the machine was learned from watts that were taken for those at {:.0} V, learn it with --volts {:.0}",
             Nominal::UNTOLD.volts.0,
             Nominal::UNTOLD.volts.0 / factor
         ),
+        _ => String::new(),
     };
     Err(Failure::Other(format!(
         "{}: could not be judged: all loads draw {factor:.2} times what {} has, so the readings are of another scale, or of another machine, and no part of this one is at fault; {of_meter}{of_supply}",

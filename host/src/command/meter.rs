@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::outcome::Failure;
-use crate::log::{COLUMNS, Layout, MILLISECONDS};
+use crate::log::{COLUMNS, DAYS, Layout, MILLISECONDS};
 
 /// How a meter's CSV is written; a .tub log says all of this itself.
 #[derive(Args, Clone)]
@@ -14,7 +14,8 @@ pub(super) struct OfMeter {
     /// What it calls a column: date (where the day stands apart from the time), time, watts, amps, supply_c, drain_c or lasts_s.
     #[arg(long, value_name = "NAME=HEADER", value_parser = column)]
     pub(super) column: Vec<(String, String)>,
-    /// How it writes its times, in the letters of strftime, or "milliseconds"; by default ISO 8601, a time of day, or seconds.
+    /// How it writes its times, in the letters of strftime, "milliseconds", or "days" of a spreadsheet; by default ISO 8601, 15.05.2012 21:30, 5/15/2012 9:30 pm
+    /// (the whole file tells which is the day), a time of day, or seconds.
     #[arg(long, value_name = "FORMAT", value_parser = time)]
     pub(super) time: Option<String>,
     /// The day on which it begins, as in 2026-03-06, where its times have none.
@@ -23,7 +24,7 @@ pub(super) struct OfMeter {
     /// Where its local times were taken, by the name of the place in the IANA time zone database: America/Chicago.
     #[arg(long, value_name = "ZONE", value_parser = zone)]
     pub(super) zone: Option<TimeZone>,
-    /// A factor for its watts or amps: 1000 for kilowatts, -1 for a clamp that sits the other way round. Of a WAV (import), one for each
+    /// A factor for its watts or amps: 1000 for kilowatts that its header does not tell, -1 for a clamp that sits the other way round. Of a WAV (import), one for each
     /// channel, between commas: with 1, its full scale is that of the logger's converter, 33 A at the peak for current.
     #[arg(long, value_name = "FACTOR", value_delimiter = ',', allow_negative_numbers = true, value_parser = factor)]
     pub(super) scale: Vec<f64>,
@@ -64,9 +65,9 @@ fn factor(text: &str) -> Result<f64, String> {
 }
 
 fn time(text: &str) -> Result<String, String> {
-    let told = text == MILLISECONDS || text.contains('%');
+    let told = [MILLISECONDS, DAYS].contains(&text) || text.contains('%');
     told.then(|| text.to_owned())
-        .ok_or_else(|| format!("letters of strftime, as in %d/%m/%Y %H:%M:%S, or {MILLISECONDS}"))
+        .ok_or_else(|| format!("letters of strftime, as in %d/%m/%Y %H:%M:%S, {MILLISECONDS}, or {DAYS}"))
 }
 
 fn day(text: &str) -> Result<Date, String> {

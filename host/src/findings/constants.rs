@@ -44,4 +44,8 @@ constants! { "findings":
     OFF_BY: f64 = 1.4, "factor", Guess;
     /// What loads draw is off by one common factor where their ratios to the chart differ from it by no more than this.
     LOADS_ALIKE: f64 = 1.2, "factor", Guess;
+    /// The same where heater, wash pump and drain pump are all of that ratio: the mains moves a heater's current by a tenth, and not that of motors.
+    OFF_BY_LITTLE: f64 = 1.15, "factor", Guess;
+    /// Likewise how far they may be from their common factor: pumps move by some percent from one water to the next.
+    LOADS_THE_SAME: f64 = 1.06, "factor", Guess;
 }

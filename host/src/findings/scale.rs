@@ -1,13 +1,15 @@
 //! Whether all loads of a log are off by one factor: then its readings and the chart are of different scale, and no load is at fault.
 
-use super::constants::{LOADS_ALIKE, OFF_BY};
+use tubtrace_units::{Load, Loads};
+
+use super::constants::{LOADS_ALIKE, LOADS_THE_SAME, OFF_BY, OFF_BY_LITTLE};
 use super::judge::judge;
 use super::judged::Judged;
 use crate::alignment::Step;
 use crate::analysis::Analysis;
 use crate::chart::Machine;
 use crate::checks::Surroundings;
-use crate::intervals::{Cycle, Kind};
+use crate::intervals::{Cycle, Interval, Kind};
 use crate::loads::Drawn;
 use crate::stats::median;
 use crate::trace::Trace;
@@ -36,7 +38,7 @@ pub fn off_by(machine: &Machine, cycles: &[Cycle], judged: &[Judged]) -> Option<
 }
 
 /// The same where the log was read by the levels of the machine's file, under which readings of another scale are taken for other loads: it is
-/// read anew by what the loads would draw at the scale of its heater, whose power nothing else is like.
+/// read anew by what the loads would draw at the scale of its heater, whose power nothing else is like. A smaller factor leaves them what they are.
 #[must_use]
 pub fn off_scale(
     machine: &Machine,
@@ -50,7 +52,32 @@ pub fn off_scale(
         let judged: Vec<Judged> = cycles.iter().map(|c| judge(machine, c, surroundings)).collect();
         off_by(machine, &cycles, &judged)
     };
-    off_by(machine, cycles, judged).or_else(anew)
+    off_by(machine, cycles, judged).or_else(|| little(machine, trace, cycles)).or_else(anew)
+}
+
+/// How many times what the machine's file has heater, wash pump and drain pump all draw, by the middle of all cycles: a factor that a low mains may
+/// bring to the heater alone, and age to a pump, has to be that of all three.
+fn little(machine: &Machine, trace: &Trace, cycles: &[Cycle]) -> Option<f64> {
+    let standby = machine.draws.get(Drawn::Standby).map_or(0.0, |draw| draw.amps.0);
+    let pump = |kind: Kind, load: Load, drawn: Drawn| {
+        let known = machine.draws.get(drawn)?.amps.0 + standby;
+        let alone = |i: &&Interval| i.kind == kind && i.loads == Loads::of(&[load]);
+        let all: Vec<f64> = cycles
+            .iter()
+            .flat_map(|c| c.intervals.iter().filter(alone))
+            .map(|i| i.measured.amps.0 / known)
+            .collect();
+        (!all.is_empty()).then(|| median(&all))
+    };
+    let all = [
+        heater_off_by(machine, trace, cycles)?,
+        pump(Kind::Wash, Load::WashPump, Drawn::WashPump)?,
+        pump(Kind::Drain, Load::DrainPump, Drawn::DrainPump)?,
+    ];
+    let factor = median(&all);
+    let apart = |a: f64, by: f64| a.ln().abs() > by.ln();
+    (apart(factor, OFF_BY_LITTLE.get()) && !all.iter().any(|r| apart(r / factor, LOADS_THE_SAME.get())))
+        .then_some(factor)
 }
 
 /// How many times what the machine's file has the heater draws, by the median of the cycles.

@@ -10,7 +10,8 @@ pub struct Layout {
     pub columns: Vec<(String, String)>,
     /// A factor for watts or amps: 1000 for a meter of kilowatts, -1 for a clamp that sits the other way round.
     pub scale: f64,
-    /// How times are written, as strptime has it, or [`super::MILLISECONDS`]; by default ISO 8601 or seconds.
+    /// How times are written, as strptime has it, or [`super::MILLISECONDS`] or [`super::DAYS`]; by default ISO 8601, as people
+    /// write them, or seconds.
     pub time: Option<String>,
     /// Where local times that come without an offset were taken.
     pub zone: Option<TimeZone>,

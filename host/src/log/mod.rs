@@ -1,11 +1,13 @@
 //! Logs into traces: `.tub` logs and CSV files from any meter, damaged or not.
 
 mod assumptions;
+mod calendar;
 mod columns;
 mod constants;
 mod contents;
 mod error;
 mod frames;
+mod headers;
 mod join;
 mod layout;
 mod meter_csv;
@@ -33,7 +35,7 @@ pub(crate) use constants::ALL as CONSTANTS;
 pub use contents::Log;
 pub use error::LogError;
 pub use layout::{COLUMNS, Layout};
-pub use moment::MILLISECONDS;
+pub use moment::{DAYS, MILLISECONDS};
 pub use notes::{Note, Notes};
 pub use read::{intact, is_tub, parse, parse_as, read, read_as, read_bytes};
 pub use riff::is_wav;

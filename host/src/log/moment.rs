@@ -1,11 +1,13 @@
 //! Times of a CSV: seconds, ISO 8601, or as was said; and what a change of summer time does to those without an offset.
 
-use jiff::civil::{DateTime, Time};
+use jiff::civil::{Date, DateTime, Time};
 use jiff::fmt::strtime::BrokenDownTime;
 use jiff::fmt::temporal::{Pieces, PiecesOffset};
 use jiff::tz::{Offset, TimeZone};
 use jiff::{SignedDuration, Span, Timestamp};
 
+use super::calendar::{Order, day, written};
+use super::columns::{Columns, Writing};
 use super::layout::Layout;
 use super::number::{Decimal, number};
 use super::row::Rows;
@@ -13,6 +15,17 @@ use crate::trace::Zone;
 
 /// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.
 pub const MILLISECONDS: &str = "milliseconds";
+
+/// The word for days as spreadsheets count them, from the last but one of 1899 on.
+pub const DAYS: &str = "days";
+
+/// Such days to the first of 1970 (ECMA-376 part 1, 18.17.4.1, the date base of 1900).
+const DAYS_TO_1970: f64 = 25_569.0;
+
+/// Whether times that are said to be written so are counted, and have no letters.
+pub(super) fn are_counted(said: &str) -> bool {
+    [MILLISECONDS, DAYS].contains(&said)
+}
 
 /// Seconds from 1970 to the end of the year 9999 (ISO 8601), which no time is beyond.
 const LATEST: f64 = 253_402_300_800.0;
@@ -42,18 +55,38 @@ impl Moment {
 pub(super) struct Times<'a> {
     layout: &'a Layout,
     decimal: Decimal,
+    /// Seconds of one, where they are counted.
+    second: f64,
+    /// Which field of a date is the day.
+    order: Order,
+    /// Whether each time is before the one above it.
+    newest_first: bool,
     /// The time before, which tells one of two hours of the same name from the other.
     before: f64,
     /// Whether any had no offset of its own.
     local: bool,
-    /// Of times of day without a day: how many midnights have passed, and the time of day before.
+    /// Of times of day without a day: how many midnights have passed, fewer than none back in time, and the time of day before.
     midnights: f64,
-    time_before: f64,
+    time_before: Option<f64>,
+    /// Whether there was a day that is not understood.
+    other_day: bool,
 }
 
 impl<'a> Times<'a> {
-    pub(super) const fn new(layout: &'a Layout, decimal: Decimal) -> Self {
-        Self { layout, decimal, before: f64::NEG_INFINITY, local: false, midnights: 0.0, time_before: 0.0 }
+    pub(super) fn new(layout: &'a Layout, columns: &Columns, writing: &Writing) -> Self {
+        let newest_first = writing.times.is_newest_first();
+        Self {
+            layout,
+            decimal: writing.time,
+            second: columns.second,
+            order: writing.times.order(),
+            newest_first,
+            before: if newest_first { f64::INFINITY } else { f64::NEG_INFINITY },
+            local: false,
+            midnights: 0.0,
+            time_before: None,
+            other_day: false,
+        }
     }
 
     /// Whether times were read that have no offset of their own.
@@ -63,14 +96,31 @@ impl<'a> Times<'a> {
 
     /// Whether times were read that are times of day, and nobody says of which.
     pub(super) fn are_of_no_day(&self) -> bool {
-        self.time_before > 0.0 && self.layout.date.is_none()
+        self.time_before.is_some() && self.layout.date.is_none()
+    }
+
+    /// Whether a day stood beside them that is not understood.
+    pub(super) const fn have_other_days(&self) -> bool {
+        self.other_day
+    }
+
+    /// By how much times of day are too early that were read from the newest to the oldest, whose day was not known yet.
+    pub(super) fn too_early(&self) -> f64 {
+        if self.newest_first { -self.midnights * DAY } else { 0.0 }
     }
 
     /// Seconds since some origin, which is 1970 if a zone comes with them. The day may stand apart from the time of day.
-    pub(super) fn read(&mut self, text: &str, day: Option<&str>) -> Option<Moment> {
-        let said = self.layout.time.as_deref().is_some_and(|format| format != MILLISECONDS);
-        let both = day.filter(|_| said || text.contains(':')).map(|day| format!("{day} {text}"));
-        let moment = both.and_then(|both| self.written(&both)).or_else(|| self.written(text))?;
+    pub(super) fn read(&mut self, text: &str, apart: Option<&str>) -> Option<Moment> {
+        let said = self.layout.time.as_deref().is_some_and(|format| !are_counted(format));
+        let both = apart.filter(|_| said || text.contains(':')).map(|day| format!("{day} {text}"));
+        let moment = match both.as_deref().and_then(|both| self.written(both)) {
+            Some(moment) => moment,
+            None => {
+                let alone = self.written(text)?;
+                self.other_day |= both.is_some() && alone.zone.is_none();
+                alone
+            }
+        };
         self.before = moment.seconds;
         Some(moment)
     }
@@ -79,35 +129,68 @@ impl<'a> Times<'a> {
     fn written(&mut self, text: &str) -> Option<Moment> {
         match self.layout.time.as_deref() {
             Some(MILLISECONDS) => Some(counted(number(text, self.decimal)? / 1_000.0)),
+            Some(DAYS) => {
+                let milliseconds = ((number(text, self.decimal)? - DAYS_TO_1970) * DAY * 1_000.0).round();
+                // No more than a calendar has: what is beyond becomes the end of it, and is refused.
+                let since = SignedDuration::from_millis(milliseconds as i64);
+                self.on_the_clock(
+                    DateTime::constant(1970, 1, 1, 0, 0, 0, 0).checked_add(since).ok()?,
+                    Zone::Unsaid,
+                )
+            }
             Some(format) => {
                 let told = BrokenDownTime::parse(format, text).ok()?;
                 match told.to_datetime() {
                     Ok(local) => self.on_the_clock(local, told.offset().map_or(Zone::Unsaid, Zone::At)),
-                    Err(_) => self.of_day(told.to_time().ok()?),
+                    Err(_) => self.of_time(told.to_time().ok()?),
                 }
             }
             None => match number(text, self.decimal) {
-                Some(seconds) => Some(counted(seconds)),
-                None => self.iso(text).or_else(|| self.of_day(text.parse().ok()?)),
+                Some(count) => Some(counted(count * self.second)),
+                None => self
+                    .iso(text)
+                    .or_else(|| self.by_people(text))
+                    .or_else(|| self.of_time(text.parse().ok()?)),
             },
         }
     }
 
-    /// A time of day: of the day that was said, or of one that nobody knows, and of the next where it is far behind the one before.
-    fn of_day(&mut self, time: Time) -> Option<Moment> {
-        let seconds = time.duration_since(Time::midnight()).as_secs_f64();
-        if self.time_before - seconds > DAY / 2.0 {
-            self.midnights += 1.0;
+    /// As people and their spreadsheets write it.
+    fn by_people(&mut self, text: &str) -> Option<Moment> {
+        let told = written(text)?;
+        if told.date.is_empty() {
+            return self.of_day(told.seconds);
         }
-        self.time_before = seconds;
+        let zone = if told.utc { Zone::Utc } else { Zone::Unsaid };
+        self.on_day(day(told.date, self.order)?, told.seconds, zone)
+    }
+
+    fn of_time(&mut self, time: Time) -> Option<Moment> {
+        self.of_day(time.duration_since(Time::midnight()).as_secs_f64())
+    }
+
+    /// A time of day: of the day that was said, or of one that nobody knows, and of the next where it is far behind the one before.
+    fn of_day(&mut self, seconds: f64) -> Option<Moment> {
+        let back = self.time_before.map_or(0.0, |before| before - seconds);
+        if !self.newest_first && back > DAY / 2.0 {
+            self.midnights += 1.0;
+        } else if self.newest_first && -back > DAY / 2.0 {
+            self.midnights -= 1.0;
+        }
+        self.time_before = Some(seconds);
         match self.layout.date {
             // Fewer than there are rows.
             Some(date) => {
                 let day = date.checked_add(Span::new().try_days(self.midnights as i64).ok()?).ok()?;
-                self.on_the_clock(day.to_datetime(time), Zone::Unsaid)
+                self.on_day(day, seconds, Zone::Unsaid)
             }
             None => Some(Moment { seconds: self.midnights * DAY + seconds, zone: None }),
         }
+    }
+
+    fn on_day(&mut self, day: Date, seconds: f64, zone: Zone) -> Option<Moment> {
+        let since = SignedDuration::try_from_secs_f64(seconds).ok()?;
+        self.on_the_clock(day.to_datetime(Time::midnight()).checked_add(since).ok()?, zone)
     }
 
     /// A space for the T, as spreadsheets write it, is understood too.
@@ -133,8 +216,12 @@ impl<'a> Times<'a> {
             |time: Timestamp| Moment { seconds: at(time), zone: Some(Zone::At(place.to_offset(time))) };
         let both = place.to_ambiguous_timestamp(local);
         let (earlier, later) = (both.earlier().ok()?, both.later().ok()?);
-        // In the hour that comes twice it is the first time until the clock has gone back.
-        Some(moment(if both.is_ambiguous() && at(earlier) < self.before { later } else { earlier }))
+        // In the hour that comes twice it is the first time until the clock has gone back, and the second until it has gone forward.
+        let second = match self.newest_first {
+            false => at(earlier) < self.before,
+            true => at(later) <= self.before,
+        };
+        Some(moment(if both.is_ambiguous() && second { later } else { earlier }))
     }
 }
 

@@ -22,6 +22,7 @@ pub(super) struct Seen {
 impl Seen {
     /// Looks at what stands in `line`.
     pub(super) fn look(&mut self, text: &str, line: usize) {
+        let text = without_unit(text).0;
         if !text.contains([',', '.']) || text.contains(|c: char| !c.is_ascii_digit() && !SIGNS.contains(&c)) {
             return;
         }
@@ -89,6 +90,15 @@ fn alone(text: &str, at: usize) -> Alone {
     let whole = text[..at].trim_start_matches(['-', '+']);
     let thousands = text.len() - at == 4 && (1..=3).contains(&whole.len()) && !whole.starts_with('0');
     if thousands { Alone::Either } else { Alone::Decimals }
+}
+
+/// Units that stand behind a number, and what one is.
+const UNITS: [(&str, f64); 4] = [("kW", 1_000.0), ("W", 1.0), ("mA", 0.001), ("A", 1.0)];
+
+/// The text of a number without a unit behind it, and what one of that unit is.
+pub(super) fn without_unit(text: &str) -> (&str, f64) {
+    let unit = UNITS.iter().find_map(|(unit, is)| text.strip_suffix(unit).map(|text| (text.trim_end(), *is)));
+    unit.unwrap_or((text, 1.0))
 }
 
 /// The number, if it is one and not without end.

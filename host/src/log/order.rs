@@ -21,6 +21,24 @@ pub(super) fn in_order(rows: &mut Rows, notes: &mut Notes) -> Vec<f64> {
     lost
 }
 
+/// Turns a file round of which the newest rows stand first, and says whether it did.
+pub(super) fn newest_last(rows: &mut Rows, notes: &mut Notes) -> bool {
+    let steps = rows.times.windows(2);
+    let (rising, falling) = steps.fold((0, 0), |(up, down), pair| {
+        (up + usize::from(pair[1] > pair[0]), down + usize::from(pair[1] < pair[0]))
+    });
+    // Of fewer rows nothing is known.
+    let turned = falling > rising && rows.len() >= A_PIECE;
+    if turned {
+        let line = rows.line(0);
+        // There are fewer than eight million rows.
+        let order: Vec<u32> = (0..rows.len() as u32).rev().collect();
+        rows.keep(&order);
+        notes.add("newest rows stand first, put in order of time", || format!("line {line}"));
+    }
+    turned
+}
+
 /// Pieces that stand in another order than they were recorded, as in files that were joined by their names.
 fn pieces(rows: &mut Rows, notes: &mut Notes) {
     let times = &rows.times;

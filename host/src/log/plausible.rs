@@ -87,11 +87,30 @@ impl Beyond {
             Unit::Amps => ("A", "milliamperes"),
             Unit::Watts => ("W", "milliwatts"),
         };
+        let watts = if unit == Unit::Amps { ", or watts: --column watts=HEADER" } else { "" };
         let most = most(unit);
         Err(format!(
-            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001; to take them as they are: tubtrace import --force"
+            "line {line}: {value} {name}, after others like it, is more than any circuit of a household carries ({most} {name}); if these are {small}, say so: --scale 0.001{watts}; to take them as they are: tubtrace import --force"
         ))
     }
+}
+
+/// Days that a spreadsheet counts from 1900 to 1970, and to 2100: no times in seconds that are less than a millisecond apart.
+const SERIAL: std::ops::Range<f64> = 25_569.0..73_050.0;
+
+/// Whether times that are counted are those of a spreadsheet, whose readings are `typical` apart.
+///
+/// # Errors
+/// A sentence, when they are.
+pub(super) fn counted(rows: &Rows, typical: f64) -> Result<(), String> {
+    if SERIAL.contains(&rows.times[0]) && typical < READINGS_APART.get().0 / 86_400.0 {
+        return Err(format!(
+            "line {}: {}, and the next is {typical:.6} later: these are no seconds, but days as a spreadsheet counts them; say so: --time days",
+            rows.line(0),
+            rows.times[0]
+        ));
+    }
+    Ok(())
 }
 
 /// Whether the times can be what they are taken for: `quick` is the interval that nine in ten exceed, `length` that of the log.

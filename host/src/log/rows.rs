@@ -3,16 +3,17 @@
 use csv::StringRecord;
 use jiff::{SignedDuration, Timestamp};
 
-use super::columns::{Columns, Decimals, Header, Unit};
+use super::columns::{Columns, Header, Unit, Writing};
 use super::constants::{GAP, GAP_AT_LEAST};
 use super::layout::Layout;
 use super::moment::{Times, summer_time};
 use super::notes::Notes;
-use super::number::number;
-use super::order::in_order;
+use super::number::{number, without_unit};
+use super::order::{in_order, newest_last};
 use super::plausible::{self, BelowZero, Beyond, LONGEST_READING, is_beyond};
 use super::row::{Refused, Row, Rows};
 use super::source::Source;
+use crate::text::harmless;
 use crate::trace::{Clock, Zone};
 
 /// Readings of a file at most: three months of seconds. All of them are held in memory.
@@ -50,11 +51,12 @@ impl Table {
     /// A sentence, where nothing can be used, or where it cannot be told what the numbers mean.
     pub(super) fn read(source: &Source, layout: &Layout, notes: &mut Notes) -> Result<Self, String> {
         let header = Header::find(source.head, layout)?;
-        let (decimals, count) = Decimals::find(&header, source, layout)?;
+        let writing = Writing::find(&header, source, layout)?;
         let columns = &header.columns;
-        let mut parser =
-            Parser { times: Times::new(layout, decimals.time), columns, decimals, layout, zone: None };
-        let mut rows = Rows::with_room(count.min(MOST_ROWS + 1));
+        let times = Times::new(layout, columns, &writing);
+        let scale = columns.scale(layout, notes);
+        let mut rows = Rows::with_room(writing.rows.min(MOST_ROWS + 1));
+        let mut parser = Parser { times, columns, writing, layout, scale, zone: None };
         let (mut beyond, mut below_zero) = (Beyond::default(), BelowZero::default());
         let mut passed = Passed::default();
         header.rows(source, |record, line| {
@@ -103,18 +105,20 @@ impl Table {
 /// What one row after the other is read by.
 struct Parser<'a> {
     columns: &'a Columns,
-    decimals: Decimals,
+    writing: Writing,
     layout: &'a Layout,
     times: Times<'a>,
+    /// A factor for its readings.
+    scale: f64,
     /// Of the first row.
     zone: Option<Zone>,
 }
 
 impl Parser<'_> {
     fn row(&mut self, record: &StringRecord, line: usize) -> Result<Row, Refused> {
-        let Self { columns, decimals, layout, .. } = self;
+        let Self { columns, writing, scale, .. } = self;
         let refused = |what, value: &str| Refused { what, value: value.to_owned() };
-        if record.len() > columns.count {
+        if !columns.has_all(record) {
             return Err(refused(
                 "row with more fields than the header, skipped (commas as decimals? quote them, or use ; between fields)",
                 "",
@@ -141,13 +145,15 @@ impl Parser<'_> {
             return Err(refused(NO_READING, there));
         }
         let value = field(columns.value)
-            .and_then(|text| number(text, decimals.value))
-            .map(|v| v * layout.scale)
+            .and_then(|text| {
+                let (text, unit) = without_unit(text);
+                Some(number(text, writing.value)? * unit * *scale)
+            })
             .ok_or_else(|| refused("row without a usable number of watts or amps, skipped", there))?;
         let clip = |i: Option<usize>, n: usize| {
-            i.and_then(field).and_then(|text| number(text, decimals.clips[n])).map_or(f32::NAN, |c| c as f32)
+            i.and_then(field).and_then(|text| number(text, writing.clips[n])).map_or(f32::NAN, |c| c as f32)
         };
-        let lasts = columns.lasts.and_then(field).and_then(|text| number(text, decimals.lasts));
+        let lasts = columns.lasts.and_then(field).and_then(|text| number(text, writing.lasts));
         if let Some(lasts) = lasts.filter(|s| *s > LONGEST_READING) {
             let what = "row that says it holds for longer than a day, skipped";
             return Err(refused(what, &lasts.to_string()));
@@ -163,7 +169,13 @@ impl Parser<'_> {
     }
 
     fn table(self, mut rows: Rows, passed: &Passed, notes: &mut Notes) -> Result<Table, String> {
+        let early = self.times.too_early();
+        rows.times.iter_mut().for_each(|time| *time += early);
+        let reversed = newest_last(&mut rows, notes);
         let hold = holds(&rows.times);
+        if self.zone.is_none() && !self.times.are_of_no_day() && self.layout.time.is_none() {
+            plausible::counted(&rows, hold.typical)?;
+        }
         if self.zone == Some(Zone::Unsaid)
             && let Some(asks) = summer_time(&rows, hold.limit)
         {
@@ -175,14 +187,26 @@ impl Parser<'_> {
                     .into(),
             );
         }
-        if self.times.are_of_no_day() {
+        let day_open = self.writing.times.is_open().filter(|_| self.layout.time.is_none());
+        if let Some((date, line)) = day_open {
+            notes.add(
+                "nothing in the file tells the day from the month, taken as day first (say which with --time, as in --time \"%m/%d/%Y %H:%M:%S\")",
+                || format!("line {line}: \"{}\"", harmless(date)),
+            );
+        }
+        if self.times.have_other_days() {
+            notes.add(
+                "days that are not understood, so the log begins on none (--time says how they are written)",
+                || "the first row".into(),
+            );
+        } else if self.times.are_of_no_day() {
             notes.add("times have no day, so the log begins on none (say --date)", || "the first row".into());
         }
         let unordered = in_order(&mut rows, notes);
         let hold_now = holds(&rows.times);
         plausible::times(&rows, hold_now.quick, self.columns.lasts.is_some())?;
         let start = rows.times[0];
-        let lost = passed.spans(start, hold_now.typical);
+        let lost = passed.spans(early, reversed, (start, rows.times[rows.len() - 1]), hold_now.typical);
         let lost = lost.chain(unordered.into_iter().map(|at| (at, at + hold_now.typical))).collect();
         let clock = self.zone.and_then(|zone| Some(Clock { start: moment(start)?, zone }));
         Ok(Table { unit: self.columns.unit, rows, clock, hold: hold_now, lost })
@@ -206,11 +230,24 @@ impl Passed {
         }
     }
 
-    /// The time that they would have covered, each as long as a reading typically holds.
-    fn spans(&self, start: f64, typical: f64) -> impl Iterator<Item = (f64, f64)> {
+    /// The time that they would have covered, each as long as a reading typically holds, in a log from `start` to `end`; times as they were
+    /// read were too `early`, and the newest came first where rows are `reversed`.
+    fn spans(
+        &self,
+        early: f64,
+        reversed: bool,
+        (start, end): (f64, f64),
+        typical: f64,
+    ) -> impl Iterator<Item = (f64, f64)> {
         self.0.iter().map(move |&(at, count)| {
-            let from = at.map_or(start - count * typical, |at| at + typical);
-            (from, from + count * typical)
+            let lasts = count * typical;
+            let from = match at.map(|at| at + early) {
+                Some(at) if reversed => at - lasts,
+                Some(at) => at + typical,
+                None if reversed => end + typical,
+                None => start - lasts,
+            };
+            (from, from + lasts)
         })
     }
 }

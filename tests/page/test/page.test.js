@@ -54,11 +54,9 @@ for (const name of PAGES) {
         const path = file(`${name}.${format}.pdf`);
         await page.pdf({ path, format, preferCSSPageSize: false });
         const paper = execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8", maxBuffer: 1 << 26 });
-        // Paper came before: what is folded on a screen is unfolded there by itself.
-        await unfold(page);
         // Words, wherever lines break: first and last cell of each row.
         const words = paper.replace(/\s+/g, " ");
-        const rows = await page.locator("section.cycle tbody tr").evaluateAll(trs =>
+        const rows = await page.locator("section.cycle:not(:has(details:not([open]))) tbody tr").evaluateAll(trs =>
           trs.map(tr => [tr.cells[0].innerText.trim(), tr.cells[1].innerText.trim(), tr.cells[tr.cells.length - 1].innerText.trim()]));
         for (const cells of rows) {
           const line = paper.split("\n").find(l => l.includes(cells[0]) && cells.every(c => l.includes(c)));
@@ -168,6 +166,38 @@ describe("the picture of a cycle", () => {
     assert.equal(await page.locator("#picture-4").isVisible(), true);
     await page.locator(".overview a[href='#cycle-1']").click();
     await page.locator("#picture-1").waitFor({ state: "visible" });
+    await context.close();
+  });
+
+  test("the demo's night is six sheets of paper, and what is folded stays folded", async () => {
+    const { page, context } = await open(browser, "night.html");
+    for (const format of ["A4", "Letter"]) {
+      const sheets = (await page.pdf({ format })).toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g).length;
+      assert.ok(sheets <= 6, `${format}: ${sheets} sheets`);
+    }
+    assert.equal(await page.locator("details[open]").count(), 0);
+    await context.close();
+  });
+
+  test("flags of two findings do not hide each other on a telephone, and a gauge is whole", async () => {
+    const { page, context } = await open(browser, "night.html", { viewport: { width: 390, height: 844 } });
+    const boxes = await page.locator("figure.cycle:visible").evaluateAll(figures => figures.map(figure =>
+      [...figure.querySelectorAll(".flag")].map(flag => {
+        const { left, top, right, bottom } = flag.getBoundingClientRect();
+        return { of: flag.getAttribute("href"), left, top, right, bottom };
+      })));
+    for (const flags of boxes) {
+      for (const a of flags) for (const b of flags) {
+        if (a.of >= b.of) continue;
+        const over = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+        const below = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+        assert.ok(over <= 0 || below < 12, `${JSON.stringify([a, b])}`);
+      }
+    }
+    const texts = await page.locator(".gauge span:visible").evaluateAll(all =>
+      all.map(span => span.getBoundingClientRect()).map(box => [box.left, box.right]));
+    assert.ok(texts.length > 6);
+    for (const [left, right] of texts) assert.ok(left >= 0 && right <= 390, `${left} ${right}`);
     await context.close();
   });
 

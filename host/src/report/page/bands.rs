@@ -1,7 +1,7 @@
 //! What stands at its time in a picture: intervals with the limits of the chart behind them, loads, gaps, findings, marks.
 
 use maud::{Markup, html};
-use tubtrace_units::{Load, Loads};
+use tubtrace_units::{Load, Loads, Seconds};
 
 use super::super::timeline::is_unsure;
 use super::super::words::lasts;
@@ -82,15 +82,22 @@ pub(super) fn gaps(trace: &Trace, span: Extent) -> Markup {
     }
 }
 
+/// How wide a flag is beside the picture of a cycle on a telephone, 24 of some 350 points.
+const FLAG_WIDE: f64 = 0.07;
+
 /// A flag where each finding begins, which leads to it; `anchor` names the finding of a number from 1.
 pub(super) fn flags(groups: &[Vec<&Finding>], span: Extent, anchor: impl Fn(usize) -> String) -> Markup {
+    // On a telephone a flag would hide one so near, of another finding.
+    let near = (span.to - span.from) * FLAG_WIDE;
+    let all = groups.iter().enumerate().flat_map(|(i, group)| group.iter().map(move |f| (f.start, i)));
+    let beside = |start: Seconds, i: usize| all.clone().any(|(at, of)| of < i && (at - start).abs() < near);
     html! {
         div.flags {
             @for (i, group) in groups.iter().enumerate() {
                 @for (n, finding) in group.iter().enumerate() {
                     @if finding.start >= span.from && finding.start <= span.to {
                         @let place = span.mark(finding.start);
-                        a.flag.at href={ "#" (anchor(i + 1)) } data-a=(place.a) style=(place.style)
+                        a.flag.at.beside[beside(finding.start, i)] href={ "#" (anchor(i + 1)) } data-a=(place.a) style=(place.style)
                             tabindex=[(n > 0).then_some("-1")]
                             title={ (i + 1) ". " (finding.interval) } {
                             span.read { "finding " } (i + 1)

@@ -190,13 +190,7 @@ function alive(figure) {
 
 for (const figure of document.querySelectorAll("figure.cycle")) alive(figure);
 
-// Where a link leads is unfolded; so is all of it for paper.
+// Where a link leads is unfolded. What is folded stays so on paper.
 const unfold = () => document.getElementById(location.hash.slice(1))?.querySelector("details")?.setAttribute("open", "");
 addEventListener("hashchange", unfold);
 unfold();
-let folded = [];
-addEventListener("beforeprint", () => {
-  folded = [...document.querySelectorAll("details:not([open])")];
-  for (const details of folded) details.open = true;
-});
-addEventListener("afterprint", () => { for (const details of folded) details.open = false; });
