@@ -33,8 +33,10 @@ pub fn verdict(verdict: Verdict) -> String {
         }
     } else if !verdict.judged.is_empty() {
         let compared = verdict.outcome() == Outcome::Within;
-        for paragraph in nothing_found(&Quiet::of(verdict.subject.cycles), compared) {
-            text.push_str(&wrapped(width, &paragraph, "", ""));
+        let nothing = nothing_found(&Quiet::of(verdict.subject.cycles), compared);
+        let customer = format!("For the customer: \u{201c}{}\u{201d}", nothing.customer);
+        for paragraph in nothing.paragraphs.iter().chain([&customer]) {
+            text.push_str(&wrapped(width, paragraph, "", ""));
         }
     }
     text.push('\n');
