@@ -216,10 +216,11 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
     let foremost = diagnosis.complaint.foremost();
     let happened = causes.happened(foremost.departure, foremost.does);
     let (with, of) = (diagnosis.complaint.cycles().len(), diagnosis.complaint.of_cycles);
-    let first = if of == 1 {
-        format!("{}.", capitalised(happened))
-    } else {
-        format!("In {with} of {of} runs {happened}.")
+    let first = match (with, of) {
+        (_, 1) => format!("{}.", capitalised(happened)),
+        (2, 2) => format!("In both runs {happened}."),
+        _ if with == of => format!("In all {of} runs {happened}."),
+        _ => format!("In {with} of {of} runs {happened}."),
     };
     let second = match diagnosis.suspects.first() {
         Some(s) if s.probability >= 0.5 => {

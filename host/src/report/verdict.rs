@@ -60,9 +60,12 @@ pub fn verdict(verdict: Verdict) -> String {
 /// How many cycles depart.
 fn comes_to(verdict: Verdict) -> String {
     let departing = verdict.judged.iter().filter(|j| j.departs()).count();
-    let cycles = if verdict.judged.len() == 1 { "cycle" } else { "cycles" };
     let depart = if departing == 1 { "departs" } else { "depart" };
-    format!("{HEAD}{departing} of {} {cycles} {depart}.{HEAD:#}\n", verdict.judged.len())
+    let told = match verdict.judged.len() {
+        1 => "The cycle departs".to_owned(),
+        cycles => format!("{departing} of {cycles} cycles {depart}"),
+    };
+    format!("{HEAD}{told}.{HEAD:#}\n")
 }
 
 /// One thing that is the matter.
