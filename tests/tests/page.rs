@@ -97,6 +97,17 @@ fn highest(path: &str) -> i64 {
     least
 }
 
+/// A customer is told something of a night in which nothing was found as well.
+#[test]
+fn a_healthy_page_has_a_box_for_the_customer() {
+    // Without its one surge.
+    let html = page_of(&restless().replace(",3333.00,", ",95.00,"), "quiet");
+    let (_, told) = html.split_once("<section class=\"customer\">").unwrap();
+    let (told, _) = told.split_once("</section>").unwrap();
+    assert!(told.contains("In 8 runs nothing went wrong."), "{told}");
+    assert!(!told.contains("For the customer:"), "its heading says so");
+}
+
 /// The heading counts as the screen does, the colours are named where they are first seen, and what departs comes before what does not.
 #[test]
 fn what_departs_comes_first() {
@@ -104,7 +115,9 @@ fn what_departs_comes_first() {
     shop.well(&["demo", "--save", "demo/"]);
     shop.well(&["report", "demo/night.tub", "-o", "night.html"]);
     let html = String::from_utf8(shop.bytes("night.html")).unwrap();
-    assert!(html.contains("<h1>3 of 6 cycles depart"), "the heading");
+    // The answer's order: what is explained best of what is as grave, and not the first in time.
+    assert!(html.contains("<h1>3 of 6 cycles depart: in cycle 6 its pump ran"), "the heading");
+    assert_eq!(html.matches("<section class=\"customer\">").count(), 1);
     let at = |what: &str| html.find(what).unwrap_or_else(|| panic!("no {what}"));
     assert!(at("class=\"legend\"") < at("<h2>Findings"));
     let mut cycles: Vec<u32> = (1..=6).collect();

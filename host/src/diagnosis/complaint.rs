@@ -8,18 +8,27 @@ use crate::intervals::Cycle;
 /// What was found that one cause may explain.
 #[derive(Clone, Debug)]
 pub struct Complaint<'a> {
-    /// The findings, with the place of their cycle in the log, in order of time.
+    /// The findings, with the place of their cycle in the log, in order of cycles.
     pub findings: Vec<(usize, &'a Finding)>,
     /// How many cycles the log has.
     pub of_cycles: usize,
 }
 
 impl<'a> Complaint<'a> {
-    /// The finding to name: of those that follow from no other the first that was told of its cycle.
+    /// The finding to name: of those that follow from no other the gravest; of several that are as grave the first that was told.
     #[must_use]
     pub fn foremost(&self) -> &'a Finding {
-        let standing = self.findings.iter().find(|(_, f)| f.follows.is_none());
-        standing.unwrap_or(&self.findings[0]).1
+        let standing = self.findings.iter().filter(|(_, f)| f.follows.is_none());
+        // The last of those that are as much is taken: here the first.
+        let gravest = standing.rev().max_by_key(|(_, f)| f.severity());
+        gravest.unwrap_or(&self.findings[0]).1
+    }
+
+    /// Takes what was found of another.
+    pub(super) fn join(&mut self, other: Self) {
+        self.findings.extend(other.findings);
+        // Stable: what was told first of a cycle stays first.
+        self.findings.sort_by_key(|(cycle, _)| *cycle);
     }
 
     /// How grave the gravest of it is.

@@ -29,20 +29,42 @@ pub struct Diagnosis<'a> {
 }
 
 /// What is the matter, the gravest first. Several faults in one log are several diagnoses: one that explains most of what was found,
-/// then what explains most of the rest.
+/// then what explains most of the rest. What has the same part behind it is one diagnosis.
 #[must_use]
 pub fn diagnose<'a>(cycles: &'a [Cycle], judged: &'a [Judged], causes: &'a Causes) -> Vec<Diagnosis<'a>> {
-    let diagnosis = |complaint: Complaint<'a>| {
-        let suspects = suspicion::suspects(&complaint, cycles, causes);
+    let suspects = |complaint: &Complaint| suspicion::suspects(complaint, cycles, causes);
+    let mut explained: Vec<(Complaint, Vec<Suspicion>)> = Vec::new();
+    for mut complaint in complaint::complaints(cycles, judged, causes) {
+        let mut own = suspects(&complaint);
+        // Of more that was found another part may be the likeliest, which is that of a third.
+        while let Some(same) = explained.iter().position(|(_, other)| same_part(other, &own, causes)) {
+            let (mut earlier, _) = explained.remove(same);
+            earlier.join(complaint);
+            complaint = earlier;
+            own = suspects(&complaint);
+        }
+        explained.push((complaint, own));
+    }
+    // Stable: of those that are as grave the one that explains most comes first.
+    explained.sort_by_key(|(complaint, _)| std::cmp::Reverse(complaint.severity()));
+    let diagnosis = |(complaint, suspects): (Complaint<'a>, Vec<Suspicion>)| {
         let suspected: Vec<Suspected> = suspects.iter().map(|s| (s.word.as_str(), s.probability)).collect();
         let first = best(&suspected, causes, None);
         let then = first.as_ref().and_then(|first| best(&suspected, causes, Some(first)));
         Diagnosis { complaint, suspects, first, then }
     };
-    let mut complaints = complaint::complaints(cycles, judged, causes);
-    // Stable: of those that are as grave the one that explains most comes first.
-    complaints.sort_by_key(|c| std::cmp::Reverse(c.severity()));
-    complaints.into_iter().map(diagnosis).collect()
+    explained.into_iter().map(diagnosis).collect()
+}
+
+/// Whether the likeliest suspects of two are the same part: the same suspect, or one that fails for good and one that fails now and then by
+/// what the machine does no more.
+fn same_part(one: &[Suspicion], other: &[Suspicion], causes: &Causes) -> bool {
+    let Some((one, other)) = one.first().zip(other.first()) else { return false };
+    let fails = |for_good: &Suspicion, now_and_then: &Suspicion| {
+        let does = causes.refuted_by(&for_good.word);
+        does.is_some() && does == causes.now_and_then(&now_and_then.word)
+    };
+    one.word == other.word || fails(one, other) || fails(other, one)
 }
 
 #[cfg(test)]
@@ -117,6 +139,46 @@ mod tests {
         assert_eq!(all[1].complaint.cycles(), [0]);
         let (cycles, findings) = judged(&[]);
         assert!(diagnose(&cycles, &findings, Causes::built_in()).is_empty());
+    }
+
+    #[test]
+    fn one_part_that_explains_several_findings_is_one_diagnosis_and_the_gravest_of_it_is_named() {
+        // Beside findings that nothing explains together, none of its own is explained with them: each is a complaint at first.
+        let (cycles, findings) = judged(&[
+            (0, "too-long", Kind::Heat),
+            (0, "heats-on", Kind::Dry),
+            (0, "hammers", Kind::Fill),
+            (0, "dispenses-less", Kind::Wash),
+            (0, "siphons", Kind::Fill),
+            (0, "clip-open", Kind::Wash),
+            (1, "heats-too-long", Kind::Heat),
+        ]);
+        let all = diagnose(&cycles, &findings, Causes::built_in());
+        let mut leading: Vec<String> = all.iter().map(|d| words(d)[0].clone()).collect();
+        assert_eq!(leading[0], "heater-relay-stuck");
+        assert_eq!(all[0].complaint.foremost().departure.id, "heats-on");
+        assert_eq!(all[0].complaint.cycles(), [0, 1]);
+        leading.sort_unstable();
+        let count = leading.len();
+        leading.dedup();
+        assert_eq!(leading.len(), count, "{leading:?}");
+        let told: usize = all.iter().map(|d| d.complaint.findings.len()).sum();
+        assert_eq!(told, 7, "nothing that was found is lost");
+    }
+
+    #[test]
+    fn a_heater_that_is_dead_in_one_run_and_runs_in_the_next_is_one_that_fails_now_and_then() {
+        let (cycles, mut findings) = judged(&[(0, "no-heat", Kind::Heat), (0, "siphons", Kind::Fill)]);
+        let mut never = crate::findings::Finding::invented(
+            crate::checks::all().find(|c| c.id == "never-heats").unwrap(),
+            Kind::Heat,
+            cycles[1].end(),
+        );
+        never.start = cycles[1].end();
+        findings[1].findings.push(never);
+        let all = diagnose(&cycles, &findings, Causes::built_in());
+        let leading: Vec<String> = all.iter().map(|d| words(d)[0].clone()).collect();
+        assert_eq!(leading, ["element-intermittent", "drain-hose-loop"]);
     }
 
     #[test]

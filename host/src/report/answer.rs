@@ -216,10 +216,11 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
     let foremost = diagnosis.complaint.foremost();
     let happened = causes.happened(foremost.departure, foremost.does);
     let (with, of) = (diagnosis.complaint.cycles().len(), diagnosis.complaint.of_cycles);
-    let first = if of == 1 {
-        format!("{}.", capitalised(happened))
-    } else {
-        format!("In {with} of {of} runs {happened}.")
+    let first = match (with, of) {
+        (_, 1) => format!("{}.", capitalised(happened)),
+        (2, 2) => format!("In both runs {happened}."),
+        _ if with == of => format!("In all {of} runs {happened}."),
+        _ => format!("In {with} of {of} runs {happened}."),
     };
     let second = match diagnosis.suspects.first() {
         Some(s) if s.probability >= 0.5 => {
@@ -233,8 +234,16 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
     format!("{first} {second}")
 }
 
-/// A log in which nothing was found, in words: what was tried, what that shows, and what to do.
-pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
+/// A log in which nothing was found, in words.
+pub(super) struct NothingFound {
+    /// What was tried, what that shows, and what to do.
+    pub paragraphs: Vec<String>,
+    /// What to tell the customer: two sentences.
+    pub customer: String,
+}
+
+/// The words of a log in which nothing was found.
+pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
     let cycles = if quiet.cycles == 1 { "1 cycle".to_owned() } else { format!("{} cycles", quiet.cycles) };
     let tried: Vec<String> = quiet
         .tried
@@ -279,7 +288,7 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
     );
     let heat = if quiet.heated { "" } else { " No programme that heats was run: run one." };
     let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
-    vec![
+    let paragraphs = vec![
         format!("Nothing found in {cycles}{tried}.{rough}"),
         format!(
             "A fault that comes in every second cycle would have shown by now with a probability of {}, one in five with {}. {longer}, or make it happen: \
@@ -287,10 +296,10 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> Vec<String> {
             seen(2),
             seen(5),
         ),
-        format!(
-            "For the customer: \u{201c}In {} {}. If it fails now and then, the recorder should stay on until it does.\u{201d}",
-            if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) },
-            if compared { "nothing went wrong" } else { "no plain fault was seen" },
-        ),
-    ]
+    ];
+    let runs = if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) };
+    let seen = if compared { "nothing went wrong" } else { "no plain fault was seen" };
+    let customer =
+        format!("In {runs} {seen}. If it fails now and then, the recorder should stay on until it does.");
+    NothingFound { paragraphs, customer }
 }

@@ -33,8 +33,10 @@ pub fn verdict(verdict: Verdict) -> String {
         }
     } else if !verdict.judged.is_empty() {
         let compared = verdict.outcome() == Outcome::Within;
-        for paragraph in nothing_found(&Quiet::of(verdict.subject.cycles), compared) {
-            text.push_str(&wrapped(width, &paragraph, "", ""));
+        let nothing = nothing_found(&Quiet::of(verdict.subject.cycles), compared);
+        let customer = format!("For the customer: \u{201c}{}\u{201d}", nothing.customer);
+        for paragraph in nothing.paragraphs.iter().chain([&customer]) {
+            text.push_str(&wrapped(width, paragraph, "", ""));
         }
     }
     text.push('\n');
@@ -58,9 +60,12 @@ pub fn verdict(verdict: Verdict) -> String {
 /// How many cycles depart.
 fn comes_to(verdict: Verdict) -> String {
     let departing = verdict.judged.iter().filter(|j| j.departs()).count();
-    let cycles = if verdict.judged.len() == 1 { "cycle" } else { "cycles" };
     let depart = if departing == 1 { "departs" } else { "depart" };
-    format!("{HEAD}{departing} of {} {cycles} {depart}.{HEAD:#}\n", verdict.judged.len())
+    let told = match verdict.judged.len() {
+        1 => "The cycle departs".to_owned(),
+        cycles => format!("{departing} of {cycles} cycles {depart}"),
+    };
+    format!("{HEAD}{told}.{HEAD:#}\n")
 }
 
 /// One thing that is the matter.

@@ -122,7 +122,7 @@ pub(super) fn sentence(f: &Finding, units: Units) -> String {
 /// The same with its numbers, and a word for what they are held against.
 fn against(word: &str, f: &Finding, units: Units) -> String {
     let expected = units.expected(f.expected);
-    let measured = units.quantity(f.measured);
+    let measured = if is_rough(f) { about(f.measured) } else { units.quantity(f.measured) };
     let head = capitalised(&headline(f));
     match f.departure.numbers {
         Numbers::Without => format!("{head}."),
@@ -145,6 +145,7 @@ pub(super) fn in_doubt(f: &Finding, units: Units) -> String {
     }
     match f.uncertainty {
         Quantity::Count(_) => format!("{told}: too close to call."),
+        _ if is_rough(f) => format!("{told}: too close to call."),
         doubt => format!("{told}: too close to call (\u{b1}{}).", units.doubt(doubt)),
     }
 }
@@ -172,7 +173,21 @@ pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
     let at = clock_time(trace, f.start);
     match f.uncertainty {
         Quantity::Count(_) => at,
+        _ if is_rough(f) => at,
         doubt => format!("{at}; measured \u{b1}{}", units.doubt(doubt)),
+    }
+}
+
+/// Whether a time is known to a minute at best: readings that are far apart do not say when something began.
+fn is_rough(f: &Finding) -> bool {
+    matches!((f.measured, f.uncertainty), (Quantity::Time(_), Quantity::Time(doubt)) if doubt.0 >= 60.0)
+}
+
+/// A rough time, to the minute.
+fn about(measured: Quantity) -> String {
+    match measured.number() {
+        seconds if seconds < 60.0 => "less than about a minute".to_owned(),
+        seconds => format!("about {:.0} min", seconds / 60.0),
     }
 }
 
@@ -197,5 +212,32 @@ pub(super) fn sure(certainty: f64) -> &'static str {
         " (likely)"
     } else {
         " (perhaps: which load it is, is not certain)"
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tubtrace_units::Seconds;
+
+    use super::*;
+    use crate::checks::all;
+    use crate::intervals::Kind;
+
+    /// "45 min 00 s, measured ±120 s" says seconds that a reading a minute never had.
+    #[test]
+    fn a_time_that_is_known_to_minutes_is_told_in_minutes() {
+        let check = all().find(|c| c.id == "too-long").unwrap();
+        let time = |s: f64| Quantity::Time(Seconds(s));
+        let known_to = |doubt: f64| Finding {
+            measured: time(2_700.0),
+            expected: (None, Some(time(900.0))),
+            uncertainty: time(doubt),
+            ..Finding::invented(check, Kind::Heat, Seconds(0.0))
+        };
+        let told = |f: &Finding| sentence(f, Units::Si);
+        assert!(told(&known_to(2.0)).contains(": 45 min 00 s;"));
+        assert!(told(&known_to(120.0)).contains(": about 45 min;"));
+        assert!(in_doubt(&known_to(120.0), Units::Si).ends_with("too close to call."));
+        assert!(in_doubt(&known_to(2.0), Units::Si).contains('\u{b1}'));
     }
 }

@@ -22,6 +22,20 @@ fn every_check_has_a_cause() {
     }
 }
 
+/// A contact that is welded heats on whatever the machine does: in a water it heats for too long, at the end it dries or heats.
+#[test]
+fn one_contact_explains_heat_that_does_not_stop() {
+    let all = BUILT_IN.all();
+    let sticks = all.iter().find(|c| c.word == "heater-relay-stuck").unwrap();
+    let kinds =
+        ["heats-too-long heat", "too-long heat", "heat-at-end heat", "heat-at-end dry", "heats-on dry"];
+    assert!(kinds.iter().all(|kind| sticks.explains(kind) > 0.0));
+    for end in ["heat-at-end heat", "heat-at-end dry"] {
+        let likeliest = all.iter().max_by(|a, b| a.explains(end).total_cmp(&b.explains(end))).unwrap();
+        assert_eq!(likeliest.word, sticks.word);
+    }
+}
+
 /// Whatever is suspected can be looked at, and told to a customer; so can whatever is found.
 #[test]
 fn every_suspect_can_be_looked_at_and_told_to_a_customer() {

@@ -13,20 +13,35 @@ pub(super) fn answers(sheet: Sheet) -> Markup {
     let verdicts = sheet.verdicts();
     html! {
         @if !answers.is_empty() {
-            section.customer {
-                h2 { (sheet.titled("for the customer")) }
-                @for answer in &answers { p { (answer.customer) } }
-            }
+            (customer(sheet, answers.iter().map(|a| a.customer.as_str())))
             section.answer {
                 h2 { (sheet.titled("what is the matter")) }
                 ol { @for answer in &answers { li { (one(answer)) } } }
             }
         } @else if !verdicts.is_empty() {
             @let compared = verdicts.iter().all(|j| j.outcome() == Outcome::Within);
+            @let nothing = nothing_found(&Quiet::of(sheet.subject.cycles), compared);
+            (customer(sheet, [nothing.customer.as_str()].into_iter()))
             section.answer {
                 h2 { (sheet.titled("nothing found")) }
-                @for paragraph in nothing_found(&Quiet::of(sheet.subject.cycles), compared) { p { (paragraph) } }
+                @for paragraph in &nothing.paragraphs { p { (paragraph) } }
             }
+        }
+    }
+}
+
+/// What to tell the customer, each thing once.
+fn customer<'a>(sheet: Sheet, told: impl Iterator<Item = &'a str>) -> Markup {
+    let mut once: Vec<&str> = Vec::new();
+    for said in told {
+        if !once.contains(&said) {
+            once.push(said);
+        }
+    }
+    html! {
+        section.customer {
+            h2 { (sheet.titled("for the customer")) }
+            @for said in once { p { (said) } }
         }
     }
 }

@@ -1,10 +1,11 @@
 //! The verdict in one sentence.
 
-use super::super::wording::capitalised;
+use super::super::wording::{capitalised, list};
 use super::sheet::Sheet;
-use crate::findings::{Known, Outcome};
+use crate::diagnosis::Diagnosis;
+use crate::findings::{Causes, Known, Outcome};
 
-/// Departures that the sentence names.
+/// Things that are the matter, or cycles of one, that the sentence names.
 const NAMED: usize = 3;
 
 /// What the log comes to.
@@ -34,17 +35,7 @@ pub(super) fn sentence(sheet: Sheet) -> String {
         (1, _) => format!("1 of {count} cycles departs"),
         (d, _) => format!("{d} of {count} cycles depart"),
     };
-    let mut named: Vec<String> = Vec::new();
-    for (i, judged) in sheet.verdicts().iter().enumerate() {
-        if let Some(first) = judged.findings.first() {
-            let which = match named.len() {
-                _ if count == 1 => String::new(),
-                0 => format!("in cycle {} ", i + 1),
-                _ => format!("in {} ", i + 1),
-            };
-            named.push(which + sheet.causes.happened(first.departure, first.does));
-        }
-    }
+    let mut named: Vec<String> = sheet.diagnoses.iter().map(|d| happened(d, sheet.causes)).collect();
     let more = named.len().saturating_sub(NAMED);
     named.truncate(NAMED);
     if more > 0 {
@@ -54,7 +45,20 @@ pub(super) fn sentence(sheet: Sheet) -> String {
     if named.is_empty() {
         format!("{within}.{rest}")
     } else {
-        format!("{within}: {}.{rest}", named.join(", "))
+        format!("{within}: {}.{rest}", named.join("; "))
+    }
+}
+
+/// What happened, and in which cycles: of one thing that is the matter.
+fn happened(diagnosis: &Diagnosis, causes: &Causes) -> String {
+    let (foremost, cycles) = (diagnosis.complaint.foremost(), diagnosis.complaint.cycles());
+    let what = causes.happened(foremost.departure, foremost.does);
+    let which: Vec<String> = cycles.iter().map(|c| (c + 1).to_string()).collect();
+    match which.as_slice() {
+        _ if diagnosis.complaint.of_cycles == 1 => what.to_owned(),
+        [one] => format!("in cycle {one} {what}"),
+        many if many.len() > NAMED => format!("in {} cycles {what}", many.len()),
+        many => format!("in cycles {} {what}", list(many)),
     }
 }
 
