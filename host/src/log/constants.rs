@@ -34,10 +34,10 @@ constants! { "log":
     STILL: f64 = 300.0, "s", Practice;
     /// Loads are said to wander by a part in fifty and more, so that what is fewer steps of the meter than this may well read alike for long.
     STEADY_STEPS: f64 = 50.0, "steps", Guess;
-    /// What draws up to this many times as much, or as little, wanders alike.
+    /// What draws up to this many times as much wanders alike.
     WANDERS_ALIKE: f64 = 1.25, "factor", Guess;
-    /// So many other stretches of readings alike say how long those are.
-    STRETCHES: usize = 8, "stretches", Guess;
+    /// So many other stretches of readings say how long those are: with fewer, one more or less is another answer.
+    STRETCHES: usize = 4, "stretches", Guess;
     /// A meter that stands still does so for this many times as long as any other stretch of readings alike.
     TIMES_LONGER: usize = 3, "factor", Guess;
     /// And a stretch as long comes by chance in fewer files than this.

@@ -13,11 +13,11 @@ pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Ran
     let stretches = stretches(times, values, limit);
     let lasts = |s: &Range<usize>| times[s.end - 1] - times[s.start];
     let (long, others): (Vec<_>, Vec<_>) = stretches.into_iter().partition(|s| lasts(s) >= STILL.get());
-    let (step, least) = (step(values), values.iter().copied().fold(f64::INFINITY, f64::min));
-    let wanders =
-        |s: &Range<usize>| step.is_some_and(|step| values[s.start] - least >= STEADY_STEPS.get() * step);
-    let still = long.into_iter().filter(|s| wanders(s) && is_unlike(s, &others, values));
-    let zeros = |s: Range<usize>| s.start + 1..zeros_behind(times, values, s.end, least);
+    let off = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let wanders = off + STEADY_STEPS.get() * step(values).unwrap_or(f64::INFINITY);
+    let still = long.into_iter().filter(|s| values[s.start] >= wanders);
+    let still = still.filter(|s| is_unlike(s, &others, values, wanders));
+    let zeros = |s: Range<usize>| s.start + 1..zeros_behind(times, values, s.end, off);
     still.map(zeros).collect()
 }
 
@@ -45,12 +45,10 @@ fn step(values: &[f64]) -> Option<f64> {
 
 /// Whether so many readings alike are not what such a load gives: by how long other stretches last, which are as long as chance has it where one
 /// reading is like that before it with a fixed probability (a geometric distribution, whose probability the lengths give; one is added to
-/// either count, the rule of succession).
-fn is_unlike(stretch: &Range<usize>, others: &[Range<usize>], values: &[f64]) -> bool {
+/// either count, the rule of succession). What draws less wanders by fewer steps, and reads alike for longer: all from `least` on are asked.
+fn is_unlike(stretch: &Range<usize>, others: &[Range<usize>], values: &[f64], least: f64) -> bool {
     let value = values[stretch.start];
-    let alike = |s: &&Range<usize>| {
-        (value / WANDERS_ALIKE.get()..=value * WANDERS_ALIKE.get()).contains(&values[s.start])
-    };
+    let alike = |s: &&Range<usize>| (least..=value * WANDERS_ALIKE.get()).contains(&values[s.start]);
     let lengths: Vec<usize> = others.iter().filter(alike).map(Range::len).collect();
     let (count, readings) = (lengths.len(), lengths.iter().sum::<usize>());
     let longest = lengths.iter().copied().max().unwrap_or(0);
@@ -82,29 +80,33 @@ mod tests {
         ((0..values.len()).map(|n| n as f64 * 60.0).collect(), values)
     }
 
-    fn found(alike: usize, behind: &[f64]) -> Vec<Range<usize>> {
+    /// From and to of the one stretch that is found.
+    fn found(alike: usize, behind: &[f64]) -> (usize, usize) {
         let (times, values) = minutes(alike, behind);
-        stands_still(&times, &values, 180.0)
+        let still = stands_still(&times, &values, 180.0);
+        assert_eq!(still.len(), 1);
+        (still[0].start, still[0].end)
     }
 
     #[test]
     fn a_quarter_of_an_hour_to_the_watt_is_no_pump() {
-        assert_eq!(found(15, &[70.0, 71.0]), [63..77]);
+        assert_eq!(found(15, &[70.0, 71.0]), (63, 77));
     }
 
     #[test]
     fn a_few_readings_alike_are_a_pump() {
-        assert!(found(4, &[70.0, 71.0]).is_empty());
+        let (times, values) = minutes(4, &[70.0, 71.0]);
+        assert!(stands_still(&times, &values, 180.0).is_empty());
     }
 
     #[test]
     fn zeros_behind_it_say_nothing_until_the_meter_is_back() {
-        assert_eq!(found(15, &[36.0, 0.0, 0.0, 0.0, 71.0]), [63..81]);
+        assert_eq!(found(15, &[36.0, 0.0, 0.0, 0.0, 71.0]), (63, 81));
     }
 
     #[test]
     fn zeros_to_the_end_are_a_machine_that_has_ended() {
-        assert_eq!(found(15, &[0.0, 0.0, 0.0]), [63..77]);
+        assert_eq!(found(15, &[0.0, 0.0, 0.0]), (63, 77));
     }
 
     #[test]
