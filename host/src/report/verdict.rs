@@ -154,7 +154,9 @@ fn held_to(verdict: Verdict) -> String {
     let others = verdict.chart == OTHERS;
     let (what, them) = match others {
         true if compared == 0 => {
-            return format!("{HEAD}No chart, and fewer than three like cycles to compare with{HEAD:#}\n\n");
+            return format!(
+                "{HEAD}No chart, and no cycle has three others like it to compare with{HEAD:#}\n\n"
+            );
         }
         true => ("No chart: each cycle is held against the others".to_owned(), "the others"),
         false => (format!("Held against: {}", harmless(verdict.chart)), "it"),
