@@ -120,7 +120,7 @@ impl Columns {
     /// The columns that have numbers, times that are said to be something else not among them.
     fn numbers(&self, layout: &Layout) -> [Option<usize>; 5] {
         // Times as they were said have signs of their own.
-        let time = Some(self.time).filter(|_| layout.time.as_deref().is_none_or(super::moment::are_counted));
+        let time = Some(self.time).filter(|_| !layout.has_letters());
         [time, Some(self.value), self.supply, self.drain, self.lasts]
     }
 }

@@ -3,6 +3,12 @@
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
+/// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.
+pub const MILLISECONDS: &str = "milliseconds";
+
+/// The word for days as spreadsheets count them, from the last but one of 1899 on.
+pub const DAYS: &str = "days";
+
 /// How to read a CSV.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
@@ -31,6 +37,11 @@ impl Default for Layout {
 pub const COLUMNS: [&str; 7] = ["date", "time", "watts", "amps", "supply_c", "drain_c", "lasts_s"];
 
 impl Layout {
+    /// Whether times are said to be written with the letters of strptime, and not counted.
+    pub(super) fn has_letters(&self) -> bool {
+        self.time.as_deref().is_some_and(|said| ![MILLISECONDS, DAYS].contains(&said))
+    }
+
     /// What the file calls a column.
     pub(super) fn header<'a>(&'a self, name: &'a str) -> &'a str {
         self.columns.iter().find(|(here, _)| here == name).map_or(name, |(_, there)| there)

@@ -34,8 +34,8 @@ pub use assumptions::Assumptions;
 pub(crate) use constants::ALL as CONSTANTS;
 pub use contents::Log;
 pub use error::LogError;
-pub use layout::{COLUMNS, Layout};
-pub use moment::{DAYS, MILLISECONDS};
+pub use layout::{COLUMNS, DAYS, Layout, MILLISECONDS};
+
 pub use notes::{Note, Notes};
 pub use read::{intact, is_tub, parse, parse_as, read, read_as, read_bytes};
 pub use riff::is_wav;

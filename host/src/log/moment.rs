@@ -8,24 +8,13 @@ use jiff::{SignedDuration, Span, Timestamp};
 
 use super::calendar::{Order, day, written};
 use super::columns::{Columns, Writing};
-use super::layout::Layout;
+use super::layout::{DAYS, Layout, MILLISECONDS};
 use super::number::{Decimal, number};
 use super::row::Rows;
 use crate::trace::Zone;
 
-/// The word for times in milliseconds, where [`Layout::time`] could have the letters of strptime.
-pub const MILLISECONDS: &str = "milliseconds";
-
-/// The word for days as spreadsheets count them, from the last but one of 1899 on.
-pub const DAYS: &str = "days";
-
 /// Such days to the first of 1970 (ECMA-376 part 1, 18.17.4.1, the date base of 1900).
 const DAYS_TO_1970: f64 = 25_569.0;
-
-/// Whether times that are said to be written so are counted, and have no letters.
-pub(super) fn are_counted(said: &str) -> bool {
-    [MILLISECONDS, DAYS].contains(&said)
-}
 
 /// Seconds from 1970 to the end of the year 9999 (ISO 8601), which no time is beyond.
 const LATEST: f64 = 253_402_300_800.0;
@@ -111,7 +100,7 @@ impl<'a> Times<'a> {
 
     /// Seconds since some origin, which is 1970 if a zone comes with them. The day may stand apart from the time of day.
     pub(super) fn read(&mut self, text: &str, apart: Option<&str>) -> Option<Moment> {
-        let said = self.layout.time.as_deref().is_some_and(|format| !are_counted(format));
+        let said = self.layout.has_letters();
         let both = apart.filter(|_| said || text.contains(':')).map(|day| format!("{day} {text}"));
         let moment = match both.as_deref().and_then(|both| self.written(both)) {
             Some(moment) => moment,
