@@ -10,48 +10,42 @@ use super::constants::{
 /// The rows that say nothing, for the meter stood still: all but the first of each stretch. Times are in seconds, those of consecutive rows at
 /// most `limit` apart where nothing is missing.
 pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Range<usize>> {
-    let stretches = stretches(times, values, limit);
-    let lasts = |s: &Range<usize>| times[s.end - 1] - times[s.start];
-    let (long, others): (Vec<_>, Vec<_>) = stretches.into_iter().partition(|s| lasts(s) >= STILL.get());
     let off = values.iter().copied().fold(f64::INFINITY, f64::min);
     let wanders = off + STEADY_STEPS.get() * step(values).unwrap_or(f64::INFINITY);
-    let still = long.into_iter().filter(|s| values[s.start] >= wanders);
-    let still = still.filter(|s| is_unlike(s, &others, values, wanders));
-    let zeros = |s: Range<usize>| s.start + 1..zeros_behind(times, values, s.end, off);
-    still.map(zeros).collect()
+    let is_long = |s: &Range<usize>| times[s.end - 1] - times[s.start] >= STILL.get();
+    let of_a_load = || stretches(times, values, limit).filter(|s| values[s.start] >= wanders);
+    let others = || of_a_load().filter(|s| !is_long(s));
+    let still = of_a_load().filter(|s| is_long(s) && is_unlike(s, others(), values));
+    still.map(|s| s.start + 1..zeros_behind(times, values, s.end, off)).collect()
 }
 
-/// Rows of the same value, none missing among them.
-fn stretches(times: &[f64], values: &[f64], limit: f64) -> Vec<Range<usize>> {
-    let mut all: Vec<Range<usize>> = Vec::new();
-    for row in 0..values.len() {
-        match all.last_mut() {
-            Some(s) if values[row] == values[s.start] && times[row] - times[row - 1] <= limit => {
-                s.end = row + 1;
-            }
-            _ => all.push(row..row + 1),
-        }
-    }
-    all
+/// Rows of the same value, none missing among them. There may be millions, so they are not held.
+fn stretches(times: &[f64], values: &[f64], limit: f64) -> impl Iterator<Item = Range<usize>> {
+    let mut from = 0;
+    std::iter::from_fn(move || {
+        let start = from;
+        let first = values.get(start)?;
+        let goes_on = |row: &usize| values[*row] == *first && times[*row] - times[*row - 1] <= limit;
+        from = start + 1 + (start + 1..values.len()).take_while(goes_on).count();
+        Some(start..from)
+    })
 }
 
-/// The step of the meter: the least by which two readings differ.
+/// The step of the meter: the least by which a reading differs from the one before.
 fn step(values: &[f64]) -> Option<f64> {
-    let mut sorted = values.to_vec();
-    sorted.sort_unstable_by(f64::total_cmp);
-    let apart = sorted.windows(2).map(|p| p[1] - p[0]);
+    let apart = values.windows(2).map(|p| (p[1] - p[0]).abs());
     apart.filter(|step| *step > 0.0).min_by(f64::total_cmp)
 }
 
 /// Whether so many readings alike are not what such a load gives: by how long other stretches last, which are as long as chance has it where one
 /// reading is like that before it with a fixed probability (a geometric distribution, whose probability the lengths give; one is added to
-/// either count, the rule of succession). What draws less wanders by fewer steps, and reads alike for longer: all from `least` on are asked.
-fn is_unlike(stretch: &Range<usize>, others: &[Range<usize>], values: &[f64], least: f64) -> bool {
-    let value = values[stretch.start];
-    let alike = |s: &&Range<usize>| (least..=value * WANDERS_ALIKE.get()).contains(&values[s.start]);
-    let lengths: Vec<usize> = others.iter().filter(alike).map(Range::len).collect();
-    let (count, readings) = (lengths.len(), lengths.iter().sum::<usize>());
-    let longest = lengths.iter().copied().max().unwrap_or(0);
+/// either count, the rule of succession). What draws less wanders by fewer steps, and reads alike for longer, so all that draws no more is asked.
+fn is_unlike(stretch: &Range<usize>, others: impl Iterator<Item = Range<usize>>, values: &[f64]) -> bool {
+    let alike = |s: &Range<usize>| values[s.start] <= values[stretch.start] * WANDERS_ALIKE.get();
+    let (mut count, mut readings, mut longest) = (0_usize, 0_usize, 0_usize);
+    for length in others.filter(alike).map(|s| s.len()) {
+        (count, readings, longest) = (count + 1, readings + length, longest.max(length));
+    }
     let again = (readings - count + 1) as f64 / (readings + 2) as f64;
     let by_chance = count as f64 * again.powf((stretch.len() - 1) as f64);
     count >= STRETCHES.get() && stretch.len() >= TIMES_LONGER.get() * longest && by_chance < BY_CHANCE.get()
