@@ -35,9 +35,9 @@ impl<'a> Context<'a> {
         Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
     }
 
-    /// What was found of an interval, as of a drain that goes on: it is no surer than that the interval is one.
+    /// What was found of a drain, as that it goes on, is no surer than that it is one.
     fn no_surer(&self, found: Outside) -> Outside {
-        let of = self.at(found.start).filter(|i| i.kind == found.does);
+        let of = self.at(found.start).filter(|i| i.kind == Kind::Drain && i.kind == found.does);
         Outside {
             certainty: of.map_or(found.certainty, |i| found.certainty.min(self.certainty_of(i))),
             ..found
