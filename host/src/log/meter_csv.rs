@@ -87,9 +87,10 @@ fn leave_out_still(rows: &mut Rows, hold: &Hold, notes: &mut Notes) -> Vec<(Seco
     let stretch = |s: &Range<usize>| (Seconds(rows.times[s.start]), Seconds(until(s.end)));
     let stretches: Vec<_> = still.iter().map(stretch).collect();
     stretches.iter().for_each(|(from, _)| notes.add(STOOD_STILL, || crate::text::from_start(*from)));
-    let kept = (0..rows.len()).filter(|row| !still.iter().any(|s| s.contains(row)));
+    let ends = still.iter().map(|s| s.end);
+    let between = [0].into_iter().chain(ends).zip(still.iter().map(|s| s.start).chain([rows.len()]));
     // There are fewer than eight million rows.
-    let kept: Vec<u32> = kept.map(|row| row as u32).collect();
+    let kept: Vec<u32> = between.flat_map(|(from, to)| from as u32..to as u32).collect();
     rows.keep(&kept);
     stretches
 }

@@ -14,9 +14,26 @@ pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Ran
     let wanders = off + STEADY_STEPS.get() * step(values).unwrap_or(f64::INFINITY);
     let is_long = |s: &Range<usize>| times[s.end - 1] - times[s.start] >= STILL.get();
     let of_a_load = || stretches(times, values, limit).filter(|s| values[s.start] >= wanders);
-    let others = || of_a_load().filter(|s| !is_long(s));
-    let still = of_a_load().filter(|s| is_long(s) && is_unlike(s, others(), values));
-    still.map(|s| s.start + 1..zeros_behind(times, values, s.end, off)).collect()
+    // Each lasts for minutes, so there are few.
+    let mut long: Vec<Range<usize>> = of_a_load().filter(is_long).collect();
+    long.sort_by(|a, b| values[a.start].total_cmp(&values[b.start]));
+    let alike = |s: &Range<usize>| values[s.start] * WANDERS_ALIKE.get();
+    let mut others = vec![Others::default(); long.len()];
+    for stretch in of_a_load().filter(|s| !is_long(s)) {
+        let least = long.partition_point(|long| alike(long) < values[stretch.start]);
+        if let Some(others) = others.get_mut(least) {
+            others.take(Others { count: 1, readings: stretch.len(), longest: stretch.len() });
+        }
+    }
+    let mut so_far = Others::default();
+    let still = long.into_iter().zip(others).filter(|(long, own)| {
+        so_far.take(*own);
+        so_far.is_unlike(long.len())
+    });
+    let mut rows: Vec<Range<usize>> =
+        still.map(|(s, _)| s.start + 1..zeros_behind(times, values, s.end, off)).collect();
+    rows.sort_by_key(|s| s.start);
+    rows
 }
 
 /// Rows of the same value, none missing among them. There may be millions, so they are not held.
@@ -37,18 +54,30 @@ fn step(values: &[f64]) -> Option<f64> {
     apart.filter(|step| *step > 0.0).min_by(f64::total_cmp)
 }
 
-/// Whether so many readings alike are not what such a load gives: by how long other stretches last, which are as long as chance has it where one
-/// reading is like that before it with a fixed probability (a geometric distribution, whose probability the lengths give; one is added to
-/// either count, the rule of succession). What draws less wanders by fewer steps, and reads alike for longer, so all that draws no more is asked.
-fn is_unlike(stretch: &Range<usize>, others: impl Iterator<Item = Range<usize>>, values: &[f64]) -> bool {
-    let alike = |s: &Range<usize>| values[s.start] <= values[stretch.start] * WANDERS_ALIKE.get();
-    let (mut count, mut readings, mut longest) = (0_usize, 0_usize, 0_usize);
-    for length in others.filter(alike).map(|s| s.len()) {
-        (count, readings, longest) = (count + 1, readings + length, longest.max(length));
+/// Other stretches of readings alike.
+#[derive(Clone, Copy, Default)]
+struct Others {
+    count: usize,
+    readings: usize,
+    longest: usize,
+}
+
+impl Others {
+    fn take(&mut self, more: Self) {
+        self.count += more.count;
+        self.readings += more.readings;
+        self.longest = self.longest.max(more.longest);
     }
-    let again = (readings - count + 1) as f64 / (readings + 2) as f64;
-    let by_chance = count as f64 * again.powf((stretch.len() - 1) as f64);
-    count >= STRETCHES.get() && stretch.len() >= TIMES_LONGER.get() * longest && by_chance < BY_CHANCE.get()
+
+    /// Whether so many readings alike are not what such a load gives, if these are the other stretches of all that draws no more: they are as
+    /// long as chance has it where one reading is like that before it with a fixed probability (a geometric distribution, whose probability
+    /// the lengths give; one is added to either count, the rule of succession). What draws less wanders by fewer steps, and reads alike for longer.
+    fn is_unlike(self, alike: usize) -> bool {
+        let Self { count, readings, longest } = self;
+        let again = (readings - count + 1) as f64 / (readings + 2) as f64;
+        let by_chance = count as f64 * again.powf((alike - 1) as f64);
+        count >= STRETCHES.get() && alike >= TIMES_LONGER.get() * longest && by_chance < BY_CHANCE.get()
+    }
 }
 
 /// The end of the zeros that stand behind a stretch, perhaps behind a mean of both: the end of the stretch, where there are none, or where
