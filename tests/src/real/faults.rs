@@ -114,10 +114,9 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
             // A contact that is welded does not know that the programme has ended.
             let until = end + draw(600.0, 2_400.0);
             let on = |t: f64, w: f64| t > last && t < until && w <= HEATS;
-            // What its readings of this cycle are without the pump, one after the other and from the beginning again.
+            // As its readings of this cycle are without the pump.
             let own = rows.iter().filter(|r| in_cycle(r.0) && r.1 > HEATS).map(|r| r.1 - beside);
-            let mut own = own.collect::<Vec<_>>().into_iter().cycle();
-            let mut more = || own.next().unwrap_or(0.0);
+            let mut more = again(own.collect());
             rows.iter().map(|&(t, w)| (t, if on(t, w) { w + more() } else { w })).collect()
         }
         Wrong::SlowFill => stretched(rows, nth("fill", draw(0.0, 1.0)).ok_or("no fill")?, draw(1.0, 3.0)),
@@ -130,9 +129,7 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
             let drain = nth("drain", 0.999).ok_or("no drain")?;
             let own = rows.iter().filter(|r| r.0 >= drain.start && r.0 < drain.end).map(|r| r.1);
             let level = middle(own.clone().collect()).ok_or("no reading while it drains")?;
-            let own = own.filter(|w| (w / level - 1.0).abs() < NEAR).collect::<Vec<_>>();
-            let mut own = own.into_iter().cycle();
-            let mut drains = || own.next().unwrap_or(level);
+            let mut drains = again(own.filter(|w| (w / level - 1.0).abs() < NEAR).collect());
             let until = drain.end + draw(1_200.0, 3_000.0);
             rows.iter()
                 .map(|&(t, w)| (t, if t >= drain.end && t < until { w.max(drains()) } else { w }))
@@ -165,6 +162,12 @@ pub fn put(wrong: Wrong, rows: &[(f64, f64)], cycle: &[Interval], seed: u64) -> 
             rows.iter().copied().filter(|r| r.0 < from).chain(after).collect()
         }
     })
+}
+
+/// These readings one after the other, and from the beginning again.
+fn again(own: Vec<f64>) -> impl FnMut() -> f64 {
+    let mut own = own.into_iter().cycle();
+    move || own.next().unwrap_or(0.0)
 }
 
 /// What the heater draws: the median above a kilowatt, less what else runs when it does not.
