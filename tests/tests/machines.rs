@@ -219,6 +219,29 @@ fn a_cycle_that_was_added_is_within_whatever_programme_it_is_of() {
     assert_eq!((code, told["unusual"].to_string().contains("opened")), (0, false), "{told}");
 }
 
+/// How often an element switches while it dries, and for how long, follows how warm it is: a burst that is cut short, or does
+/// not come, is no fault. One that dries without any heat does not match: it may be a choice at the panel.
+#[test]
+fn how_it_heats_while_it_dries_is_no_fault_and_no_heat_at_all_does_not_match() {
+    let dried = |bursts: &[f64]| -> Vec<(f64, f64)> {
+        let bursts = bursts.iter().flat_map(|lasts| [(120.0, 1.0), (*lasts, 1_900.0)]);
+        LONG.iter().copied().chain(bursts).collect()
+    };
+    let usual = dried(&[150.0, 150.0, 150.0]);
+    let (short, fewer, none) = (dried(&[150.0, 150.0, 30.0]), dried(&[150.0]), dried(&[]));
+    let names = ["a.csv", "b.csv", "c.csv", "d.csv"];
+    let mut days: Vec<_> = names.iter().zip(1..).map(|(name, seed)| (*name, &usual[..], seed)).collect();
+    days.extend([("short.csv", &short[..], 5), ("fewer.csv", &fewer[..], 6), ("none.csv", &none[..], 7)]);
+    let shop = shop(&days);
+    shop.well(&[&["learn"][..], &names, &["-o", "m.machine.toml"]].concat());
+    for day in ["short.csv", "fewer.csv"] {
+        let (code, told) = check(&shop, day, "m.machine.toml");
+        assert!(code != 1 && told["findings"].as_array().unwrap().is_empty(), "{told}");
+    }
+    let (code, told) = check(&shop, "none.csv", "m.machine.toml");
+    assert_eq!((code, &told["cycles"][0]["differs"][0]), (3, &"left-out".into()), "{told}");
+}
+
 /// Of another machine's cycle nothing is told that is usual on one machine and wrong on another: here a pump whose power wanders.
 #[test]
 fn a_cycle_of_another_machine_is_not_accused_by_the_habits_of_this_one() {

@@ -389,3 +389,21 @@ fn silent(run: &Run) -> Vec<Sign> {
     let ends = all.last().is_some_and(fills) && !run.cycle.cut_at_end;
     at.chain(ends.then(|| run.cycle.end())).map(|at| Sign::new(at, Quantity::Count(1))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{DRAIN, FILL, HEALTHY, Part, WASH, signs};
+    use super::*;
+
+    #[test]
+    fn a_pump_is_silent_that_does_not_run_until_the_water_leaves_and_not_one_that_waits() {
+        let silent = |parts: &[Part]| signs(&PUMP_SILENT, parts).len();
+        let nothing = (Kind::Pause, 180, 1.0);
+        assert_eq!(silent(&HEALTHY), 0);
+        // It soaks, or somebody opened the door while it filled.
+        assert_eq!(silent(&[FILL, nothing, WASH, DRAIN]), 0);
+        assert_eq!(silent(&[FILL, nothing, FILL, WASH, DRAIN]), 0);
+        // What runs in the next water says nothing of this one.
+        assert_eq!(silent(&[FILL, nothing, DRAIN, FILL, WASH, DRAIN]), 1);
+    }
+}

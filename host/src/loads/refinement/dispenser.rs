@@ -155,6 +155,15 @@ mod tests {
         assert_eq!([5.0, 10.0, 15.0].map(dispenses), [false, false, true]);
     }
 
+    /// A mean of 30 s in which the pump draws a little more is no dispenser: three of them last for longer than it does.
+    #[test]
+    fn of_means_of_half_a_minute_it_is_not_told() {
+        let readings = [(60, STANDBY + WASH), (30, STANDBY + WASH + 8.0), (60, STANDBY + WASH)];
+        let means = Trace { resolution: Seconds(30.0), ..trace(&readings) };
+        let told = told(&pass("dispenser", spans(&[(State::Wash, 150.0)]), &means).spans);
+        assert_eq!(told, [(State::Wash, 150.0)]);
+    }
+
     #[test]
     fn a_step_of_another_height_or_length_is_not() {
         for (step, seconds) in [(1.0, 30), (25.0, 30), (8.0, 4), (8.0, 55 * 2)] {
