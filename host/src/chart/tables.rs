@@ -12,11 +12,10 @@ use super::expected::{Chart, Expected, Part};
 use super::limits::Limits;
 use super::machine::Machine;
 use super::numbers::{
-    LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, PUMPS_DIFFER, WARMEST, pair,
+    LEAST_AMPS, LONGEST, MOST_AMPS, MOST_INTERVALS, MOST_PURGES, MOST_TIMES, WARMEST, pair,
 };
 use crate::intervals::Kind;
 use crate::loads::{Draw, Drawn, Draws, Rest};
-use crate::stats::median;
 
 /// A machine has this many programmes at most; more is no machine.
 const MOST_PROGRAMMES: usize = 256;
@@ -101,8 +100,6 @@ impl Table {
     pub(super) fn check(self) -> Result<Machine, Complaint> {
         let Self { chart, machine, name, seen, sheet, part, programme, habits, loads, rests } = self;
         let draws = check_loads(&loads)?.resting(rests.as_ref().map(check_rests).transpose()?);
-        let table = || part.iter().chain(programme.iter().flat_map(|p| &p.get_ref().part));
-        check_pumps(&loads, table().flat_map(|part| &part.get_ref().interval))?;
         match (chart, machine) {
             (Some(version), None) => {
                 is_first(&version, "charts")?;
@@ -115,7 +112,7 @@ impl Table {
                 let seen = seen.map_or(0, Spanned::into_inner);
                 let parts = check_parts(part, &version, "a chart")?;
                 let chart = Chart { name, parts, baselines: habits, seen, of_sheet: sheet };
-                Ok(Machine { draws, ..chart.into() })
+                check_pumps(Machine { draws, ..chart.into() }, &loads)
             }
             (None, Some(version)) => {
                 is_first(&version, "machine files")?;
@@ -138,7 +135,8 @@ impl Table {
                     return Err(complain(beyond, what));
                 }
                 let programmes = programme.into_iter().map(|p| ProgrammeTable::check(p, &habits));
-                Ok(Machine { name, programmes: programmes.collect::<Result<_, _>>()?, draws })
+                let programmes = programmes.collect::<Result<_, _>>()?;
+                check_pumps(Machine { name, programmes, draws }, &loads)
             }
             (_, Some(version)) => Err(complain(&version, "a file has either chart or machine, not both")),
             (None, None) => {
@@ -194,33 +192,15 @@ fn check_loads(loads: &BTreeMap<Drawn, DrawTable>) -> Result<Draws, Complaint> {
     Err(complain(small, what))
 }
 
-/// Whether the loads and the washes of one file speak of the same pump: neither pump draws more than the other on every machine, but here washes
-/// draw what the drain pump is said to.
-fn check_pumps<'a>(
-    loads: &BTreeMap<Drawn, DrawTable>,
-    intervals: impl Iterator<Item = &'a Spanned<IntervalTable>>,
-) -> Result<(), Complaint> {
-    let (Some(wash), Some(drain)) = (loads.get(&Drawn::WashPump), loads.get(&Drawn::DrainPump)) else {
-        return Ok(());
-    };
-    let amps = intervals.map(Spanned::get_ref).filter(|i| *i.does.get_ref() == Kind::Wash);
-    let middle = |i: &IntervalTable| match i.amps.as_ref()?.get_ref()[..] {
-        [low, high] => Some((low + high) / 2.0),
-        _ => None,
-    };
-    let all: Vec<f64> = amps.filter_map(middle).collect();
-    let (washing, draining) = (*wash.amps.get_ref(), *drain.amps.get_ref());
-    let apart = |a: f64, b: f64| (a / b).ln().abs();
-    // Pumps that are alike cannot be swapped.
-    if all.is_empty() || apart(washing, draining) <= PUMPS_DIFFER.ln() {
-        return Ok(());
-    }
-    let washes = median(&all);
-    if apart(washing, washes) <= PUMPS_DIFFER.ln() || apart(draining, washes) > PUMPS_DIFFER.ln() {
-        return Ok(());
-    }
+/// The machine, whose loads and washes speak of the same pumps.
+fn check_pumps(machine: Machine, loads: &BTreeMap<Drawn, DrawTable>) -> Result<Machine, Complaint> {
+    let swapped = machine.swapped_pumps().zip(loads.get(&Drawn::WashPump)).zip(loads.get(&Drawn::DrainPump));
+    let Some(((washes, wash), drain)) = swapped else { return Ok(machine) };
     let what = format!(
-        "wash-pump draws {washing} A here and drain-pump {draining} A, but washes of this file draw {washes:.2} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself"
+        "wash-pump draws {} A here and drain-pump {} A, but washes of this file draw {:.2} A: were the two swapped? Mend them, or delete all of [loads], and each log tells them by itself",
+        wash.amps.get_ref(),
+        drain.amps.get_ref(),
+        washes.0
     );
     Err(complain(&wash.amps, what))
 }

@@ -64,7 +64,8 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
     }
     used.sort_unstable();
     let further: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
-    machine.draws = with(&machine.draws, &draws(&further));
+    let all = with(&machine.draws, &draws(&further));
+    machine.take_draws(all);
     Ok(Learned { machine, used, left_out, set_aside, odd })
 }
 

@@ -29,7 +29,7 @@ pub fn learn(cycles: &[&Cycle], name: &str, resolution: Seconds) -> Result<Learn
     learned.used.sort_unstable();
     learned.odd.sort_unstable();
     let used: Vec<&Cycle> = learned.used.iter().map(|&i| cycles[i]).collect();
-    learned.machine.draws = draws(&used);
+    learned.machine.take_draws(draws(&used));
     Ok(learned)
 }
 
