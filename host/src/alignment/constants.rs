@@ -94,8 +94,9 @@ constants! { "alignment":
     BREAK_OFF: f64 = 20.0, "nats", Guess;
     /// The programme breaks off for good with water in the tub: less than the drain that is missing.
     BREAK_OFF_IN_WATER: f64 = 11.0, "nats", Guess;
-    /// The programme breaks off for good although a drain or drying was the last that was seen: this much more.
-    BREAK_OFF_AT_END: f64 = 8.0, "nats", Guess;
+    /// The programme breaks off for good although a drain or drying was the last that was seen: this much more, which is still less than two
+    /// intervals that are missing.
+    BREAK_OFF_AT_END: f64 = 3.0, "nats", Guess;
     /// A pause or a gap that is shorter than this breaks nothing off.
     BREAK: Seconds = Seconds(60.0), "s", Guess;
     /// So many of the longest pauses, at most, are tried as the place where the programme broke off.

@@ -12,7 +12,7 @@ use super::outside::{Outside, both};
 use super::run::{Run, greatest};
 use super::uncertainty::{Conformity, decide};
 use super::widen::may_be_left_out;
-use crate::alignment::{Phase, Place, Step, lasted, least_heat};
+use crate::alignment::{Phase, Place, Step, are_means, lasted, least_heat};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
@@ -169,12 +169,22 @@ fn must_heat(context: &Context, hold: Place) -> bool {
 /// Whether the heater ran in the water of these phases, before or after them.
 fn heater_ran<'a>(context: &Context<'a>, phases: &'a [Phase]) -> bool {
     let Some(water) = context.intervals(phases).next().map(|i| i.water) else { return false };
+    // Means show no drain, so that all holds seem to be of one water: what another hold has is not of this one, then.
+    let means = are_means(context.cycle.resolution);
+    let taken = |i: &Interval| {
+        context.matched().any(|(_, expected, phases)| {
+            let (from, to) = (phases.first().map(|a| a.start), phases.last().map(|a| a.end));
+            expected.kind == Kind::Heat
+                && from.is_some_and(|from| from <= i.start)
+                && to.is_some_and(|to| i.end <= to)
+        })
+    };
     // Readings between two levels are a few at each edge.
     let least = HEATED.get().max(context.surroundings.resolution * READINGS.get());
     let heats = least_heat(context.chart);
     let draws = |i: &&Interval| i.loads.has(Load::Heater) && i.measured.amps >= heats;
     let mut own = of_water(&context.cycle.intervals, water).iter().filter(draws);
-    own.any(|i| i.duration() > least)
+    own.any(|i| i.duration() > least && !(means && taken(i)))
 }
 
 /// The heater drew nothing: measured is its time, none.

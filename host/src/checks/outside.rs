@@ -4,7 +4,7 @@ use tubtrace_units::Seconds;
 
 use super::constants::SURE;
 use super::context::Context;
-use super::uncertainty::Band;
+use super::uncertainty::{Band, decide};
 use crate::alignment::Place;
 use crate::chart::Limits;
 use crate::intervals::Kind;
@@ -34,7 +34,7 @@ pub struct Outside {
 }
 
 impl Outside {
-    /// In this interval or thing, while the machine does this.
+    /// In this interval or thing, while the machine does this. Within its uncertainty of a limit it cannot be told.
     pub(super) fn new(
         (interval, does): (&str, Kind),
         start: Seconds,
@@ -42,6 +42,8 @@ impl Outside {
         expected: (Option<Quantity>, Option<Quantity>),
         uncertainty: Quantity,
     ) -> Self {
+        let limits = (expected.0.map(Quantity::number), expected.1.map(Quantity::number));
+        let decided = decide(measured.number(), limits, uncertainty.number());
         Self {
             interval: interval.to_owned(),
             does,
@@ -51,7 +53,8 @@ impl Outside {
             expected,
             uncertainty,
             certainty: SURE.get(),
-            band: Band::Beyond,
+            // What a check has other grounds for than these numbers is no matter of a guard band.
+            band: decided.band().unwrap_or(Band::Beyond),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::check::{Check, Harm, Headline, Needs, Numbers};
+use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::{LASTED_DOUBT, PLAIN_FROM};
 use super::context::Context;
 use super::event::Event;
@@ -16,7 +16,7 @@ use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
 
-pub(super) static CHECKS: [&Check; 5] = [&BEGAN_AGAIN, &BROKE_OFF, &LEFT_OUT, &MISSING, &EXTRA];
+pub(super) static CHECKS: [&Check; 6] = [&BEGAN_AGAIN, &BROKE_OFF, &ENDS_EARLY, &LEFT_OUT, &MISSING, &EXTRA];
 
 constants! { "checks.programme":
     /// Probability that a programme broke off and began again where its explanation says so.
@@ -56,8 +56,7 @@ static BROKE_OFF: Check = Check {
     id: "broke-off",
     rank: 310,
     hold: |context| {
-        let off = context.explanation.hypothesis == Hypothesis::BrokeOff;
-        let last = context.explanation.phases.last().filter(|_| off);
+        let last = broke_off(context).filter(|_| !had_only_to_dry(context));
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
@@ -71,6 +70,46 @@ static BROKE_OFF: Check = Check {
     harm: Harm::Stops,
     ..Check::PLAIN
 };
+
+/// The programme broke off when its water had left, and no more was to come: who takes the dishes out ends it so. Common practice, no source.
+static ENDS_EARLY: Check = Check {
+    id: "ends-early",
+    subject: "drying",
+    does: Kind::Dry,
+    rank: 312,
+    hold: |context| {
+        let last = broke_off(context).filter(|_| had_only_to_dry(context));
+        last.map(|last| ENDS_EARLY.came(last.end, 1, 0)).into_iter().collect()
+    },
+    grade: Grade::Unusual,
+    of_whole_waters: true,
+    needs: Needs::Programme,
+    event: Event::Shortest,
+    headline: Headline::Is("ended with the tub empty, before the end of its programme"),
+    numbers: Numbers::Without,
+    of_order_or_load: true,
+    harm: Harm::Little,
+    ..Check::PLAIN
+};
+
+/// The last phase of a programme that broke off and did not go on.
+fn broke_off<'a>(context: &Context<'a>) -> Option<&'a Phase> {
+    let off = context.explanation.hypothesis == Hypothesis::BrokeOff;
+    context.explanation.phases.last().filter(|_| off)
+}
+
+/// Whether the tub was empty at the end, and the programme had neither a fill nor a hold left.
+fn had_only_to_dry(context: &Context) -> bool {
+    let water =
+        |i: &&Interval| matches!(i.kind, Kind::Fill | Kind::Wash | Kind::Heat | Kind::Drain | Kind::Gap);
+    let empty = context.cycle.intervals.iter().rev().find(water).is_some_and(|i| i.kind == Kind::Drain);
+    let left = |last: Place| {
+        let own = context.chart.parts[last.part].intervals.iter().skip(last.interval + 1);
+        own.chain(context.chart.parts[last.part + 1..].iter().flat_map(|part| &part.intervals))
+    };
+    let last = context.matched().last().map(|(place, ..)| place);
+    empty && last.is_some_and(|last| left(last).all(|i| !matches!(i.kind, Kind::Fill | Kind::Heat)))
+}
 
 /// A whole part of the programme is missing: told once, at its first interval.
 static LEFT_OUT: Check = Check {

@@ -50,7 +50,7 @@ constants! { "checks.wash_pump":
     WANDERS: f64 = 0.10, "part", Practice;
     /// The spread of the pump's power is from this quantile to the one that is as far from the other end.
     SPREAD_FROM: f64 = 0.1, "part", Guess;
-    /// Expanded uncertainty of the spread, over what is usual.
+    /// Expanded uncertainty of the spread of one wash, over what is usual.
     SPREAD_DOUBT: f64 = 0.2, "part", Guess;
     /// Ten readings of the shortest wash that is looked at make a spread: one that lasts as long as two of them.
     TENTH_OF_A_WASH: Seconds = Seconds(4.5), "s", Guess;
@@ -265,14 +265,22 @@ static UNSTEADY: Check = Check {
     baselines: &[&WANDER],
     hold: |context| {
         let usual = context.usual(&WANDER);
-        let typical = middle(&with_lost_washes(context)).filter(|s| s.value.number() > usual);
-        typical.map(|s| UNSTEADY.at_most(s, usual, SPREAD_DOUBT.get() * usual)).into_iter().collect()
+        let washes = with_lost_washes(context);
+        let typical = middle(&washes).filter(|s| s.value.number() > usual);
+        let doubt = SPREAD_DOUBT.get() * usual * of_a_median(washes.len());
+        typical.map(|s| UNSTEADY.at_most(s, usual, doubt)).into_iter().collect()
     },
     event: Event::Lasts(TENTH_OF_A_WASH),
     headline: Headline::Is("wash pump power surges"),
     needs: Needs::Machine,
     ..Check::PLAIN
 };
+
+/// How much surer the median of so many is than one: the standard error of a mean, and of a median by the root of half pi more, but never
+/// more than that of one (Kenney and Keeping, Mathematics of Statistics, part 1, 1962, 13.13, from memory).
+fn of_a_median(of: usize) -> f64 {
+    (std::f64::consts::FRAC_PI_2 / of.max(1) as f64).sqrt().min(1.0)
+}
 
 /// What was measured of each wash. One that was lost may have been as steady as any.
 fn with_lost_washes(context: &Context) -> Vec<Sign> {

@@ -36,9 +36,9 @@ pub(super) struct Learn {
     /// Takes cycles that look faulty too, such as one whose water stays cold: else they are left out, and named.
     #[arg(long, conflicts_with = "add")]
     all: bool,
-    /// What the machine is called.
-    #[arg(long, default_value = "learned", conflicts_with = "add")]
-    name: String,
+    /// What the machine is called; by default as its file.
+    #[arg(long, conflicts_with = "add")]
+    name: Option<String>,
     #[command(flatten)]
     writing: Writing,
     #[command(flatten)]
@@ -46,6 +46,13 @@ pub(super) struct Learn {
 }
 
 impl Learn {
+    /// What the machine is called.
+    fn name(&self) -> String {
+        let of_file = || self.output.file_stem().filter(|_| self.output != Path::new("-"));
+        let named = self.name.clone().or_else(|| of_file().map(|stem| stem.to_string_lossy().into_owned()));
+        named.unwrap_or_else(|| "machine".to_owned())
+    }
+
     pub(super) fn run(self) -> Result<Done, Failure> {
         let inputs: Vec<&Path> = self.logs.iter().chain(&self.add).map(PathBuf::as_path).collect();
         let place = self.writing.place(&self.output, &inputs)?;
@@ -66,7 +73,7 @@ impl Learn {
             nights.cycles.iter().enumerate().flat_map(|(i, own)| own.iter().map(move |c| (i, c))).collect();
         let learned = match known {
             Some(machine) => add(machine, &nights.all(), nights.resolution())?,
-            None => nights.learn(&self.name).map_err(|error| {
+            None => nights.learn(&self.name()).map_err(|error| {
                 let faulty =
                     if cycles.len() < found { "; --all takes those that look faulty, too" } else { "" };
                 Failure::Other(format!("{error}{faulty}"))

@@ -3,15 +3,17 @@
 use tubtrace_units::{Load, Seconds, Watts};
 
 use super::constants::WOULD_BE_SEEN;
-use crate::alignment::are_means;
-use crate::intervals::{Cycle, Kind};
+use crate::alignment::{BLINK, are_means};
+use crate::intervals::{Cycle, Interval, Kind};
 use crate::stats::weighted_median;
 
 /// What a log without a finding says.
 #[derive(Clone, Debug)]
 pub struct Quiet {
-    /// How many cycles there were.
+    /// How many cycles were recorded whole: each is a chance for a fault to show itself.
     pub cycles: usize,
+    /// Of how many more only a part was recorded: the log, or a hole in it, cuts them, or hides a water of theirs.
+    pub parts: usize,
     /// What the machine did in them.
     pub tried: Vec<Tried>,
     /// Whether the heater ran in any of them.
@@ -25,7 +27,7 @@ pub struct Quiet {
 pub struct Tried {
     /// What it did.
     pub does: Kind,
-    /// How often.
+    /// How often: what a hole, a pause or a blink interrupts within one water is one.
     pub times: usize,
     /// The median of what it drew.
     pub power: Watts,
@@ -37,15 +39,16 @@ impl Quiet {
     pub fn of(cycles: &[Cycle]) -> Self {
         let tried =
             [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry].into_iter().filter_map(|does| {
-                let told = cycles.iter().filter(|c| shows(does, c.resolution));
-                let all = told.flat_map(|c| &c.intervals).filter(|i| i.kind == does);
-                let drew: Vec<(f64, f64)> = all.map(|i| (i.measured.power.0, i.duration().0)).collect();
-                let power = Watts(weighted_median(drew.iter().copied())?);
-                Some(Tried { does, times: drew.len(), power })
+                let told = || cycles.iter().filter(|c| shows(does, c.resolution));
+                let all = told().flat_map(|c| &c.intervals).filter(|i| i.kind == does);
+                let drew = all.map(|i| (i.measured.power.0, i.duration().0));
+                let power = Watts(weighted_median(drew)?);
+                Some(Tried { does, times: told().map(|c| times(does, c)).sum(), power })
             });
         let heated = cycles.iter().flat_map(|c| &c.intervals).any(|i| i.loads.has(Load::Heater));
         let means = cycles.iter().map(|c| c.resolution).find(|resolution| are_means(*resolution));
-        Self { cycles: cycles.len(), tried: tried.collect(), heated, means }
+        let whole = cycles.iter().filter(|c| c.lacks().is_none()).count();
+        Self { cycles: whole, parts: cycles.len() - whole, tried: tried.collect(), heated, means }
     }
 
     /// The probability that a fault which comes once in so many cycles would have shown itself, each cycle being a chance of its own.
@@ -62,6 +65,16 @@ impl Quiet {
     }
 }
 
+/// How often a cycle does this.
+fn times(does: Kind, cycle: &Cycle) -> usize {
+    let interrupts = |i: &Interval| {
+        matches!(i.kind, Kind::Gap | Kind::Pause) || i.kind != does && i.duration() < BLINK.get()
+    };
+    let all: Vec<&Interval> = cycle.intervals.iter().filter(|i| !interrupts(i)).collect();
+    let stretches = all.chunk_by(|a, b| (a.kind, a.water) == (b.kind, b.water));
+    stretches.filter(|stretch| stretch[0].kind == does).count()
+}
+
 /// Whether readings so far apart show what this is: means show what is long, washing and heat.
 fn shows(does: Kind, resolution: Seconds) -> bool {
     !are_means(resolution) || matches!(does, Kind::Wash | Kind::Heat)
@@ -75,7 +88,7 @@ mod tests {
     #[test]
     fn agrees_with_zero_failure_plans() {
         assert_eq!([2, 3, 5, 10, 20].map(Quiet::enough_for_once_in), [5, 8, 14, 29, 59]);
-        let quiet = Quiet { cycles: 3, tried: Vec::new(), heated: true, means: None };
+        let quiet = Quiet { cycles: 3, parts: 0, tried: Vec::new(), heated: true, means: None };
         assert!((quiet.seen_if_once_in(2) - 0.875).abs() < 1e-12);
     }
 }

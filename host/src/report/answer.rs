@@ -242,9 +242,19 @@ pub(super) struct NothingFound {
     pub customer: String,
 }
 
+/// How many cycles were recorded, and of how many more a part.
+fn recorded(quiet: &Quiet) -> String {
+    let cycles = |n: usize| if n == 1 { "1 cycle".to_owned() } else { format!("{n} cycles") };
+    match (quiet.cycles, quiet.parts) {
+        (whole, 0) => cycles(whole),
+        (0, parts) => format!("what was recorded of {}", cycles(parts)),
+        (whole, parts) => format!("{} and what was recorded of {parts} more", cycles(whole)),
+    }
+}
+
 /// The words of a log in which nothing was found.
 pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
-    let cycles = if quiet.cycles == 1 { "1 cycle".to_owned() } else { format!("{} cycles", quiet.cycles) };
+    let cycles = recorded(quiet);
     let tried: Vec<String> = quiet
         .tried
         .iter()
@@ -288,18 +298,26 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
     );
     let heat = if quiet.heated { "" } else { " No programme that heats was run: run one." };
     let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
+    let shown = if quiet.cycles == 0 {
+        "No cycle was recorded whole, so that a fault may have come unseen.".to_owned()
+    } else {
+        let (half, fifth) = (seen(2), seen(5));
+        format!(
+            "A fault that comes in every second cycle would have shown by now with a probability of {half}, one in five with {fifth}."
+        )
+    };
     let paragraphs = vec![
         format!("Nothing found in {cycles}{tried}.{rough}"),
         format!(
-            "A fault that comes in every second cycle would have shown by now with a probability of {}, one in five with {}. {longer}, or make it happen: \
-             the programme that failed, as full, and at the hour of the day at which it did.{heat}",
-            seen(2),
-            seen(5),
+            "{shown} {longer}, or make it happen: the programme that failed, as full, and at the hour of the day at which it did.{heat}"
         ),
     ];
-    let runs = if quiet.cycles == 1 { "one run".to_owned() } else { format!("{} runs", quiet.cycles) };
     let seen = if compared { "nothing went wrong" } else { "no plain fault was seen" };
-    let customer =
-        format!("In {runs} {seen}. If it fails now and then, the recorder should stay on until it does.");
+    let happened = match quiet.cycles {
+        0 => "The recorder saw no run from beginning to end.".to_owned(),
+        1 => format!("In one run {seen}."),
+        n => format!("In {n} runs {seen}."),
+    };
+    let customer = format!("{happened} If it fails now and then, the recorder should stay on until it does.");
     NothingFound { paragraphs, customer }
 }
