@@ -7,6 +7,7 @@ use tubtrace::alignment::{Step, explain, in_means};
 use tubtrace::chart::{Chart, Expected, Limits, Part};
 use tubtrace::findings::{Finding, Judged, Outcome, Surroundings, judge};
 use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
+use tubtrace::loads::Posterior;
 use tubtrace_tests::whole_cycle;
 use tubtrace_units::{Load, Loads, Seconds};
 
@@ -87,7 +88,7 @@ fn cycle(phases: &Phases) -> Cycle {
         let start = at;
         at += Seconds(length);
         let measured = Measured::default();
-        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, heats: 0.0, water: 1, measured }
+        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, states: Posterior::default(), water: 1, measured }
     });
     whole_cycle(intervals.collect())
 }
@@ -170,7 +171,7 @@ proptest! {
             };
             let start = intervals.last().map_or(Seconds(0.0), |i| i.end);
             let end = start + Seconds(60.0 * f64::from(minutes));
-            intervals.push(Interval { kind, loads, start, end, certainty: 1.0, heats: 0.0, water: 1, measured: Measured::default() });
+            intervals.push(Interval { kind, loads, start, end, certainty: 1.0, states: Posterior::default(), water: 1, measured: Measured::default() });
         }
         let cycle = Cycle { resolution: Seconds(60.0), ..whole_cycle(intervals) };
         let explanation = explain(&in_means(&chart, cycle.resolution).unwrap(), &cycle);

@@ -4,6 +4,7 @@
 use tubtrace::chart::{Chart, Expected, Limits, Part, parse};
 use tubtrace::findings::{Judged, Surroundings, judge};
 use tubtrace::intervals::{Interval, Kind, Measured};
+use tubtrace::loads::Posterior;
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
 use tubtrace_tests::{live, whole_cycle};
@@ -49,7 +50,7 @@ fn judged(phases: &[(Kind, f64)]) -> Judged {
         at += Seconds(lasts);
         water += u32::from(kind == Kind::Fill);
         let measured = Measured::default();
-        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, heats: 0.0, water, measured }
+        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, states: Posterior::default(), water, measured }
     };
     let cycle = whole_cycle(phases.iter().map(interval).collect());
     let surroundings =

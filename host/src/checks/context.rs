@@ -147,12 +147,7 @@ impl<'a> Context<'a> {
     pub(super) fn certainty_of(&self, interval: &Interval) -> f64 {
         let means = are_means(self.cycle.resolution);
         let heats = interval.kind == Kind::Heat || means && interval.loads.has(Load::Heater);
-        if heats { interval.heats.max(interval.certainty) } else { interval.certainty }
-    }
-
-    /// The interval of a moment.
-    pub(super) fn at(&self, moment: Seconds) -> Option<&'a Interval> {
-        self.cycle.intervals.iter().find(|i| i.start <= moment && moment < i.end)
+        if heats { interval.runs(Load::Heater) } else { interval.certainty }
     }
 }
 

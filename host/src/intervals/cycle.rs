@@ -100,12 +100,13 @@ mod tests {
 
     use super::super::interval::Measured;
     use super::*;
+    use crate::loads::Posterior;
 
     /// A wash of ten minutes, with a gap of these seconds in it.
     fn with_gap(gap: f64) -> Cycle {
         let interval = |(kind, start, end)| {
             let (start, end, measured) = (Seconds(start), Seconds(end), Measured::default());
-            Interval { kind, loads: Loads::NONE, start, end, certainty: 1.0, heats: 0.0, water: 1, measured }
+            Interval { kind, loads: Loads::NONE, start, end, certainty: 1.0, states: Posterior::default(), water: 1, measured }
         };
         let all =
             [(Kind::Wash, 0.0, 300.0), (Kind::Gap, 300.0, 300.0 + gap), (Kind::Wash, 300.0 + gap, 600.0)];

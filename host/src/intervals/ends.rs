@@ -8,6 +8,7 @@ use super::interval::Edges;
 use super::kind::Kind;
 use super::moment::{Change, Moment, moments, starts};
 use super::rest::apart;
+use crate::loads::Posterior;
 use crate::trace::Trace;
 
 /// Readings beyond either end of a run that say what is drawn when nothing runs.
@@ -21,7 +22,7 @@ pub(super) struct Named {
     pub start: Seconds,
     pub end: Seconds,
     pub certainty: f64,
-    pub heats: f64,
+    pub states: Posterior,
     pub edges: Edges,
 }
 

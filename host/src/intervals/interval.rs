@@ -1,10 +1,11 @@
 //! One interval, and what was measured in it.
 
-use tubtrace_units::{Amps, Celsius, Loads, Seconds, Watts};
+use tubtrace_units::{Amps, Celsius, Load, Loads, Seconds, Watts};
 
 use super::constants::{CLAMP_LEAST, CLAMP_PART};
 use super::kind::Kind;
 use super::lag::Settled;
+use crate::loads::Posterior;
 use crate::trace::Noise;
 
 /// A stretch of time in which the machine does one thing.
@@ -20,8 +21,8 @@ pub struct Interval {
     pub end: Seconds,
     /// Probability that these are the loads, averaged over the interval; below 0.8 it is said that it cannot be told.
     pub certainty: f64,
-    /// Probability that the element is on, whatever else runs, averaged likewise.
-    pub heats: f64,
+    /// The probability of each joint state of the loads, averaged likewise; none where nothing was inferred.
+    pub states: Posterior,
     /// The water it belongs to: 1 from the first fill, 2 from the next fill after a drain, and so on.
     pub water: u32,
     /// What was measured in it.
@@ -33,6 +34,25 @@ impl Interval {
     #[must_use]
     pub fn duration(&self) -> Seconds {
         self.end - self.start
+    }
+
+    /// Probability that this load runs, whatever else does.
+    #[must_use]
+    pub fn runs(&self, load: Load) -> f64 {
+        let known = if self.loads.has(load) { self.certainty } else { 0.0 };
+        self.states.any(|state| state.loads().has(load)).max(known)
+    }
+
+    /// Probability that it is of its kind: that the load runs which that is named for. Drying and pauses are named for all loads together.
+    #[must_use]
+    pub fn does(&self) -> f64 {
+        match self.kind {
+            Kind::Fill => self.runs(Load::FillValve),
+            Kind::Drain => self.runs(Load::DrainPump),
+            Kind::Wash | Kind::Purge | Kind::Stall => self.runs(Load::WashPump),
+            Kind::Heat => self.runs(Load::Heater),
+            Kind::Dry | Kind::Pause | Kind::Gap => self.certainty,
+        }
     }
 
     /// Expanded uncertainty (k = 2) of that.

@@ -13,7 +13,7 @@ use super::measure::measure;
 use super::record::Record;
 use crate::loads::constants::runs::{ROUNDING, RUNS_APART};
 use crate::loads::programmes::{fills_long, in_water};
-use crate::loads::{Inferred, ScaledTrace, Span, State};
+use crate::loads::{Inferred, Posterior, ScaledTrace, Span, State};
 use crate::stats::weighted_median;
 use crate::trace::{Noise, Trace};
 
@@ -104,9 +104,9 @@ fn intervals(run: &[Span], trace: &Trace) -> Vec<Interval> {
     place(&mut named, trace);
     let waters = waters(named.iter().map(|n| n.kind));
     let interval = |(named, water): (&Named, u32)| {
-        let Named { kind, loads, start, end, certainty, heats, edges } = *named;
+        let Named { kind, loads, start, end, certainty, states, edges } = *named;
         let measured = measure(kind, (start, end), edges, trace);
-        Interval { kind, loads, start, end, certainty, heats, water, measured }
+        Interval { kind, loads, start, end, certainty, states, water, measured }
     };
     named.iter().zip(waters).map(interval).collect()
 }
@@ -122,7 +122,7 @@ fn name(run: &[Span]) -> Vec<Named> {
                 start: until,
                 end: span.start,
                 certainty: 0.0,
-                heats: 0.0,
+                states: Posterior::default(),
                 edges: Edges::default(),
             });
         }
@@ -131,16 +131,16 @@ fn name(run: &[Span]) -> Vec<Named> {
         let state = if fills_long(span) { State::Fill } else { span.state };
         filled = fills(state, filled);
         let (kind, loads) = (kind(state, filled), Span { state, ..*span }.loads());
-        let Span { start, end, certainty, heats, .. } = *span;
+        let (Span { start, end, states, .. }, certainty) = (*span, span.certainty());
         match named.last_mut() {
             // The halves of a purge; and neighbours that refinement has made alike.
             Some(last) if last.kind == kind && (kind == Kind::Purge || last.loads == loads) => {
+                last.states = last.states.and(&states, ((last.end - last.start).0, (end - start).0));
                 last.end = end;
                 last.loads = last.loads.union(loads);
                 last.certainty = last.certainty.min(certainty);
-                last.heats = last.heats.min(heats);
             }
-            _ => named.push(Named { kind, loads, start, end, certainty, heats, edges: Edges::default() }),
+            _ => named.push(Named { kind, loads, start, end, certainty, states, edges: Edges::default() }),
         }
     }
     named

@@ -6,7 +6,7 @@ use super::constants::{FAINT, FAINT_FOR, UNSEEN_CERTAINTY};
 use super::cycle::{Cycle, Seen};
 use super::interval::{Interval, Measured};
 use super::kind::Kind;
-use crate::loads::Signatures;
+use crate::loads::{Posterior, Signatures};
 use crate::trace::{Step, Trace};
 
 /// Whether some of the heater's current is seen: a clamp around both conductors still sees a hundredth of it, for they are not in the
@@ -29,7 +29,7 @@ pub(super) fn cycle(run: &[(Seconds, Seconds)], trace: &Trace, signatures: &Sign
             start,
             end,
             certainty: UNSEEN_CERTAINTY.get(),
-            heats: 0.0,
+            states: Posterior::default(),
             water,
             measured: Measured::default(),
         };

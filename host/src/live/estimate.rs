@@ -40,7 +40,7 @@ impl Estimate {
         let begun = inferred.spans.last().filter(|s| now - s.end < NOW && s.loads() != Loads::NONE);
         let (loads, does, since, certainty) = match (last, begun) {
             (Some(i), _) => (i.loads, Some(i.kind), i.start, i.certainty),
-            (None, Some(s)) => (s.loads(), None, s.start, s.certainty),
+            (None, Some(s)) => (s.loads(), None, s.start, s.certainty()),
             (None, None) => (Loads::NONE, None, cycles.last().map_or(Seconds(0.0), Cycle::end), 1.0),
         };
         Some(Self { trace, cycles, loads, does, since, certainty })

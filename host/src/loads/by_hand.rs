@@ -4,6 +4,7 @@ use tubtrace_units::{Amps, Seconds, Volts, Watts};
 
 use super::constants::runs::RUNS_APART;
 use super::levels::Levels;
+use super::posterior::Posterior;
 use super::refinement::{Evidence, PASSES, Reading};
 use super::runs::ScaledTrace;
 use super::signatures::{Heater, Signatures, Small};
@@ -84,8 +85,8 @@ pub fn spans(states: &[(State, f64)]) -> Vec<Span> {
             overlay: None,
             start: Seconds(start),
             end: Seconds(at),
-            certainty: 1.0,
-            heats: f64::from(u8::from(state.heats())),
+            states: Posterior::sure(state),
+            beside: 1.0,
         }
     };
     states.iter().map(span).collect()

@@ -5,6 +5,7 @@ use tubtrace_units::Seconds;
 use super::draws::Draws;
 use super::learning::{Hypothesis, Model, hypotheses, steady};
 use super::levels::Levels;
+use super::posterior::Posterior;
 use super::refinement::{Evidence, Reading, UnseenRun, refine};
 use super::runs::{Run, ScaledTrace};
 use super::segment::Segment;
@@ -88,15 +89,14 @@ fn decode(
     }
     let span = |(segment, of): (&Segment, &[f64])| {
         let most = of.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
-        let (state, certainty) = most.map_or((State::Off, 0.0), |(s, p)| (states[s], p));
-        let heats: f64 = states.iter().zip(of).filter(|(s, _)| s.heats()).map(|(_, p)| p).sum();
+        let state = most.map_or(State::Off, |(s, _)| states[s]);
         Span {
             state,
             overlay: None,
             start: segment.start,
             end: segment.end,
-            certainty: certainty.min(1.0),
-            heats: heats.min(1.0),
+            states: Posterior::new(states.iter().copied().zip(of.iter().copied())),
+            beside: 1.0,
         }
     };
     segments.iter().zip(posterior.chunks_exact(states.len())).map(span).collect()

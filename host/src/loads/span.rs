@@ -3,6 +3,7 @@
 use tubtrace_units::{Load, Loads, Seconds};
 
 use super::constants::runs::ROUNDING;
+use super::posterior::Posterior;
 use super::state::State;
 
 /// A stretch in which one joint state holds.
@@ -16,10 +17,10 @@ pub struct Span {
     pub start: Seconds,
     /// When it ends, from the first sample of the log.
     pub end: Seconds,
-    /// Probability of the state between 0 and 1, averaged over the stretch; order and shape may lower it.
-    pub certainty: f64,
-    /// Probability that the element is on, whatever else runs, averaged likewise.
-    pub heats: f64,
+    /// The probability of each state, averaged over the stretch.
+    pub states: Posterior,
+    /// The probability that the overlay runs, or that none does, in that state.
+    pub beside: f64,
 }
 
 impl Span {
@@ -27,6 +28,18 @@ impl Span {
     #[must_use]
     pub fn loads(&self) -> Loads {
         self.overlay.map_or(self.state.loads(), |load| self.state.loads().with(load, true))
+    }
+
+    /// The probability that its state and its overlay are these.
+    #[must_use]
+    pub fn certainty(&self) -> f64 {
+        self.states.of(self.state) * self.beside
+    }
+
+    /// The same in another state, that its own was taken for.
+    #[must_use]
+    pub(super) fn is_really(self, state: State) -> Self {
+        Self { state, states: self.states.taken(self.state, state, 1.0), ..self }
     }
 
     /// Time from its start to its end.
@@ -44,9 +57,8 @@ impl Span {
     /// Extends this span to the end of `next`. Its probabilities become the average of both, weighted by their durations.
     pub(crate) fn extend_over(&mut self, next: &Self) {
         let (before, now) = (self.duration().0, next.duration().0);
-        let average = |own: f64, of: f64| (own * before + of * now) / (before + now).max(1e-9);
-        self.certainty = average(self.certainty, next.certainty);
-        self.heats = average(self.heats, next.heats);
+        self.states = self.states.and(&next.states, (before, now));
+        self.beside = (self.beside * before + next.beside * now) / (before + now).max(1e-9);
         self.end = next.end;
     }
 }

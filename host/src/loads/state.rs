@@ -43,6 +43,28 @@ use State::{
 };
 
 impl State {
+    /// All of them.
+    pub const ALL: [Self; 15] = [
+        Off,
+        Fill,
+        Drain,
+        Wash,
+        Dispense,
+        Heat,
+        DryHeat,
+        PartHeat,
+        PartDry,
+        Small,
+        Inrush,
+        Purge,
+        TopUp,
+        WashAndDrain,
+        DrainAndFill,
+    ];
+
+    /// How many there are.
+    pub(super) const COUNT: usize = Self::ALL.len();
+
     /// States that can be told by power alone and by order.
     pub const BY_POWER: &[Self] = &[Off, Fill, Drain, Wash, Heat, DryHeat, PartHeat, PartDry, Small, Inrush];
 

@@ -60,7 +60,7 @@ impl LoadScore {
             }
         }
         for (span, (all, right)) in spans.iter().zip(windows).filter(|(_, w)| w.0 > 0) {
-            score.reliability.count(span.certainty, all as f64 * GRID, right as f64 * GRID);
+            score.reliability.count(span.certainty(), all as f64 * GRID, right as f64 * GRID);
         }
         let changes: Vec<f64> = spans.windows(2).map(|p| p[1].start.0).collect();
         score.edges =

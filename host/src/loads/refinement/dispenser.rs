@@ -49,7 +49,7 @@ fn dispenser(reading: &mut Reading, evidence: &Evidence) {
             // The dispenser lasts up to the heat: the last second before it is averaged over the change.
             let end = if heat_follows && span.end - end < DISPENSER_TO_HEAT.get() { span.end } else { end };
             split.push(Span { start: from, end: start, ..*span });
-            split.push(Span { state: State::Dispense, start, end, ..*span });
+            split.push(Span { start, end, ..*span }.is_really(State::Dispense));
             from = end;
         }
         if span.end > from {

@@ -38,18 +38,12 @@ fn drain_pulses(reading: &mut Reading, _: &Evidence) {
                 next += 1;
             }
         }
-        let certainty = if end > i { drains(&spans[i..=end]) } else { spans[i].certainty };
-        push(&mut tidied, Span { end: spans[end].end, certainty, ..spans[i] });
+        let mut drain = spans[i];
+        spans[i + 1..=end].iter().for_each(|part| drain.extend_over(part));
+        push(&mut tidied, drain);
         i = end + 1;
     }
     reading.spans = tidied;
-}
-
-/// Probability that the drain pump runs, averaged over a drain and its rests: in a rest it does not, as surely as that is a rest.
-fn drains(spans: &[Span]) -> f64 {
-    let time: f64 = spans.iter().map(|s| s.duration().0).sum();
-    let probable = |s: &Span| if s.state == State::Drain { s.certainty } else { 1.0 - s.certainty };
-    spans.iter().map(|s| s.duration().0 * probable(s)).sum::<f64>() / time.max(f64::MIN_POSITIVE)
 }
 
 #[cfg(test)]

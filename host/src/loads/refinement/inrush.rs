@@ -19,8 +19,8 @@ fn inrush(reading: &mut Reading, _: &Evidence) {
         let runs = |s: &Span| matches!(s.state, State::Wash | State::Heat);
         let before = tidied.last().is_some_and(|b| b.touches(span) && b.state == State::Wash);
         let after = spans.get(i + 1).is_some_and(|a| span.touches(a) && runs(a));
-        let state = if span.state == State::Inrush && (before || after) { State::Wash } else { span.state };
-        push(&mut tidied, Span { state, ..*span });
+        let starts = span.state == State::Inrush && (before || after);
+        push(&mut tidied, if starts { span.is_really(State::Wash) } else { *span });
     }
     reading.spans = tidied;
 }

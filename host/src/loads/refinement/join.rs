@@ -31,10 +31,10 @@ mod tests {
     #[test]
     fn alike_segments_are_one_span_of_their_average_certainty() {
         let mut model = spans(&[(State::Wash, 60.0), (State::Wash, 30.0), (State::Drain, 60.0)]);
-        (model[0].certainty, model[1].certainty) = (0.9, 0.6);
+        (model[0].beside, model[1].beside) = (0.9, 0.6);
         let joined = pass("join", model, &trace(&[(150, 100.0)])).spans;
         assert_eq!(told(&joined), [(State::Wash, 90.0), (State::Drain, 60.0)]);
-        assert!((joined[0].certainty - 0.8).abs() < 1e-9, "{joined:?}");
+        assert!((joined[0].certainty() - 0.8).abs() < 1e-9, "{joined:?}");
     }
 
     #[test]

@@ -110,10 +110,16 @@ fn over_a_fill(span: &Span, evidence: &Evidence) -> f64 {
     weighted_median(power).map_or(0.0, |power| (power - standby - fill) / spread)
 }
 
-/// Gives a span another state, of at most this certainty.
-fn name(span: &mut Span, state: State, at_most: f64) {
+/// Names a span by its place: this state it is with this probability, if it is that or what it was taken for. What a small load draws says next to
+/// nothing of which it is, so what both states had is divided anew.
+fn name(span: &mut Span, state: State, probability: f64) {
+    let other = match span.state {
+        own if own != state => own,
+        State::Small => State::Fill,
+        _ => State::Small,
+    };
+    span.states = span.states.taken(other, state, 1.0).taken(state, other, 1.0 - probability);
     span.state = state;
-    span.certainty = span.certainty.min(at_most);
 }
 
 /// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
@@ -157,7 +163,7 @@ mod tests {
     fn after_a_water(last: State, then: &[(State, f64)], trace: &Trace) -> (State, f64) {
         let model = spans(&[WATER.as_slice(), &[(State::Off, 30.0), (last, 60.0)], then].concat());
         let named = pass("order", model, trace).spans[4];
-        (named.state, named.certainty)
+        (named.state, named.certainty())
     }
 
     #[test]
@@ -191,7 +197,7 @@ mod tests {
         let after = |watts: f64| {
             let model = spans(&[WATER.as_slice(), &[(State::Fill, 40.0), (State::Off, 600.0)]].concat());
             let named = pass("order", model, &trace(&[(720, 2.0), (40, watts), (600, 2.0)])).spans[3];
-            (named.state, named.certainty)
+            (named.state, named.certainty())
         };
         assert_eq!(after(STANDBY + 0.6 * DRAIN), (State::Drain, BY_PLACE.get()));
         assert_eq!(after(STANDBY + 0.4 * DRAIN), (State::Small, LEADS_NOWHERE.get()));

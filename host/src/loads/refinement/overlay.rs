@@ -12,6 +12,7 @@ use crate::loads::constants::steps::{
 use crate::loads::emission::{self, Heard};
 use crate::loads::hmm::{Hmm, Steps};
 use crate::loads::place::Place;
+use crate::loads::posterior::Posterior;
 use crate::loads::segment::Segment;
 use crate::loads::signatures::{Signatures, Small};
 use crate::loads::span::Span;
@@ -143,13 +144,19 @@ fn infer(evidence: &Evidence, segments: &[Segment], path: &mut [Span]) {
     };
     for (i, span) in path.iter_mut().enumerate() {
         let (state, small) = found[i];
-        span.certainty = probable[i].1;
-        (span.state, span.overlay) = if state == State::Off && small && alone(i) {
+        let is_alone = state == State::Off && small && alone(i);
+        (span.state, span.overlay) = if is_alone {
             (State::Small, None)
         } else {
             let load = if began_in_wash(i) { Load::Dispenser } else { Load::Vent };
             (state, small.then_some(load))
         };
+        // What runs alone is a state of its own.
+        let of = |&(state, small): &(State, bool)| {
+            if is_alone && small && state == State::Off { State::Small } else { state }
+        };
+        span.states = Posterior::new(both.iter().map(of).zip(posterior[i * both.len()..].iter().copied()));
+        span.beside = if is_alone { 1.0 } else { probable[i].1 / span.states.of(state).max(f64::MIN_POSITIVE) };
     }
 }
 
@@ -187,7 +194,7 @@ mod tests {
         let trace = trace(&readings);
         let span = |o: &Segment| {
             let state = seconds[o.start.0 as usize];
-            Span { state, overlay: None, start: o.start, end: o.end, certainty: 1.0, heats: 0.0 }
+            Span { state, overlay: None, start: o.start, end: o.end, states: Posterior::sure(state), beside: 1.0 }
         };
         let model = ScaledTrace::of(&trace).segments.iter().map(span).collect();
         let spans = pass("overlay", model, &trace).spans;

@@ -18,7 +18,7 @@ fn part_heat(reading: &mut Reading, _: &Evidence) {
     let is_brief = |s: &Span| s.state == State::PartHeat && s.end - s.start < PART_HEAT_LASTS.get();
     let mut tidied = Vec::with_capacity(spans.len());
     for span in spans {
-        push(&mut tidied, if is_brief(span) { Span { state: State::Wash, ..*span } } else { *span });
+        push(&mut tidied, if is_brief(span) { span.is_really(State::Wash) } else { *span });
     }
     reading.spans = tidied;
 }

@@ -37,7 +37,7 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
                     state,
                     start,
                     end,
-                    certainty: span.certainty.min(PURGE_CERTAINTY.get()),
+                    states: span.states.taken(State::Wash, state, PURGE_CERTAINTY.get()),
                     ..span
                 };
                 split.push(Span { start: from, end: start, ..span });

@@ -34,7 +34,7 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
             let in_change = before.state != after.state && readings < IN_CHANGE.get();
             let in_same = before.state == after.state
                 && readings < STRAY.get()
-                && spans[i].certainty < STRAY_CERTAINTY.get();
+                && spans[i].certainty() < STRAY_CERTAINTY.get();
             if in_change || in_same {
                 held = Some(span.start);
                 continue;
@@ -52,7 +52,7 @@ mod tests {
 
     fn with(middle: State, certainty: f64, seconds: f64, after: State) -> Vec<(State, f64)> {
         let mut model = spans(&[(State::Fill, 60.0), (middle, seconds), (after, 60.0)]);
-        model[1].certainty = certainty;
+        model[1].beside = certainty;
         told(&pass("transitions", model, &trace(&[(180, 50.0)])).spans)
     }
 

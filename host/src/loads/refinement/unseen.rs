@@ -97,7 +97,7 @@ fn without_spurious(spans: &[Span], runs: &[UnseenRun]) -> Vec<Span> {
     };
     let reaches: Vec<(Seconds, Seconds)> = runs.iter().map(reach).collect();
     let spurious = |s: &Span| reaches.iter().any(|(from, to)| s.start >= *from && s.end <= *to);
-    let off = |s: &Span| if spurious(s) { Span { state: State::Off, ..*s } } else { *s };
+    let off = |s: &Span| if spurious(s) { s.is_really(State::Off) } else { *s };
     spans.iter().map(off).collect()
 }
 

@@ -10,6 +10,7 @@ use super::sheet::Sheet;
 use super::{answer, findings, overview, picture, tables};
 use crate::findings::Judged;
 use crate::intervals::{Interval, Kind, Measured};
+use crate::loads::Posterior;
 
 /// Points of all curves of a page together: at eight bytes a point, a megabyte.
 const POINTS: usize = 120_000;
@@ -58,7 +59,7 @@ fn recorded(sheet: Sheet) -> Markup {
         start: Seconds(0.0),
         end: trace.duration(),
         certainty: 1.0,
-        heats: 0.0,
+        states: Posterior::default(),
         water: 0,
         measured: Measured::default(),
     };
