@@ -88,7 +88,16 @@ fn cycle(phases: &Phases) -> Cycle {
         let start = at;
         at += Seconds(length);
         let measured = Measured::default();
-        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, states: Posterior::default(), water: 1, measured }
+        Interval {
+            kind,
+            loads: Loads::NONE,
+            start,
+            end: at,
+            certainty: 1.0,
+            states: Posterior::default(),
+            water: 1,
+            measured,
+        }
     });
     whole_cycle(intervals.collect())
 }

@@ -50,7 +50,16 @@ fn judged(phases: &[(Kind, f64)]) -> Judged {
         at += Seconds(lasts);
         water += u32::from(kind == Kind::Fill);
         let measured = Measured::default();
-        Interval { kind, loads: Loads::NONE, start, end: at, certainty: 1.0, states: Posterior::default(), water, measured }
+        Interval {
+            kind,
+            loads: Loads::NONE,
+            start,
+            end: at,
+            certainty: 1.0,
+            states: Posterior::default(),
+            water,
+            measured,
+        }
     };
     let cycle = whole_cycle(phases.iter().map(interval).collect());
     let surroundings =

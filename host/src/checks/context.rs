@@ -149,6 +149,11 @@ impl<'a> Context<'a> {
         let heats = interval.kind == Kind::Heat || means && interval.loads.has(Load::Heater);
         if heats { interval.runs(Load::Heater) } else { interval.certainty }
     }
+
+    /// The interval of a moment.
+    pub(super) fn at(&self, moment: Seconds) -> Option<&'a Interval> {
+        self.cycle.intervals.iter().find(|i| i.start <= moment && moment < i.end)
+    }
 }
 
 /// Whether so many readings are lost here that a drain and a fill may be among them.

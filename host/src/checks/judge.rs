@@ -35,11 +35,13 @@ impl<'a> Context<'a> {
         Self { chart, cycle, explanation, surroundings, signs: signs(cycle) }
     }
 
-    /// What was found in an interval is no surer than that the load runs there which it is of.
+    /// What was found of a drain, as that it goes on, is no surer than that it is one.
     fn no_surer(&self, found: Outside) -> Outside {
-        let within = |i: &&Interval| i.kind == found.does && i.start <= found.start && found.start <= i.end;
-        let of = self.cycle.intervals.iter().rfind(within);
-        Outside { certainty: of.map_or(found.certainty, |i| found.certainty.min(i.does())), ..found }
+        let of = self.at(found.start).filter(|i| i.kind == Kind::Drain && i.kind == found.does);
+        Outside {
+            certainty: of.map_or(found.certainty, |i| found.certainty.min(self.certainty_of(i))),
+            ..found
+        }
     }
 
     /// Whether this is only how drying went: how often a vent, a fan or an element switches follows how warm it is. An element that heats nothing

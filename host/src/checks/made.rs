@@ -57,7 +57,16 @@ pub fn cycle(parts: &[Part], read: impl Fn(u32, f64) -> f64) -> Cycle {
         let at = |second: u32| Seconds(f64::from(second));
         let measured = Measured { power: Watts(watts), ..Measured::default() };
         let (start, end, loads) = (at(second), at(second + lasts), loads(kind, watts));
-        intervals.push(Interval { kind, loads, start, end, certainty: 1.0, states: Posterior::default(), water, measured });
+        intervals.push(Interval {
+            kind,
+            loads,
+            start,
+            end,
+            certainty: 1.0,
+            states: Posterior::default(),
+            water,
+            measured,
+        });
         let step = |s| Step { start: at(s), end: at(s + 1), power: Watts(read(s, watts)), detail: None };
         steps.extend((second..second + lasts).map(step));
         second += lasts;

@@ -106,7 +106,16 @@ mod tests {
     fn with_gap(gap: f64) -> Cycle {
         let interval = |(kind, start, end)| {
             let (start, end, measured) = (Seconds(start), Seconds(end), Measured::default());
-            Interval { kind, loads: Loads::NONE, start, end, certainty: 1.0, states: Posterior::default(), water: 1, measured }
+            Interval {
+                kind,
+                loads: Loads::NONE,
+                start,
+                end,
+                certainty: 1.0,
+                states: Posterior::default(),
+                water: 1,
+                measured,
+            }
         };
         let all =
             [(Kind::Wash, 0.0, 300.0), (Kind::Gap, 300.0, 300.0 + gap), (Kind::Wash, 300.0 + gap, 600.0)];

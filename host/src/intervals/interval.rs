@@ -43,18 +43,6 @@ impl Interval {
         self.states.any(|state| state.loads().has(load)).max(known)
     }
 
-    /// Probability that it is of its kind: that the load runs which that is named for. Drying and pauses are named for all loads together.
-    #[must_use]
-    pub fn does(&self) -> f64 {
-        match self.kind {
-            Kind::Fill => self.runs(Load::FillValve),
-            Kind::Drain => self.runs(Load::DrainPump),
-            Kind::Wash | Kind::Purge | Kind::Stall => self.runs(Load::WashPump),
-            Kind::Heat => self.runs(Load::Heater),
-            Kind::Dry | Kind::Pause | Kind::Gap => self.certainty,
-        }
-    }
-
     /// Expanded uncertainty (k = 2) of that.
     #[must_use]
     pub fn lasts_doubt(&self) -> Seconds {

@@ -73,7 +73,8 @@ mod tests {
 
     #[test]
     fn what_is_taken_for_another_state_is_moved_and_nothing_is_lost() {
-        let moved = Posterior::new([(State::Small, 0.8), (State::Off, 0.2)]).taken(State::Small, State::Fill, 0.5);
+        let moved =
+            Posterior::new([(State::Small, 0.8), (State::Off, 0.2)]).taken(State::Small, State::Fill, 0.5);
         assert_eq!((moved.of(State::Fill), moved.of(State::Small), moved.of(State::Off)), (0.4, 0.4, 0.2));
     }
 

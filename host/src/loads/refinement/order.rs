@@ -110,15 +110,19 @@ fn over_a_fill(span: &Span, evidence: &Evidence) -> f64 {
     weighted_median(power).map_or(0.0, |power| (power - standby - fill) / spread)
 }
 
-/// Names a span by its place: this state it is with this probability, if it is that or what it was taken for. What a small load draws says next to
-/// nothing of which it is, so what both states had is divided anew.
-fn name(span: &mut Span, state: State, probability: f64) {
+/// Names a span by its place: it is that state as surely as the model was of its own, and with this probability at most. The rest is the state that it
+/// was taken for, or the other that draws as little.
+fn name(span: &mut Span, state: State, at_most: f64) {
     let other = match span.state {
         own if own != state => own,
         State::Small => State::Fill,
         _ => State::Small,
     };
-    span.states = span.states.taken(other, state, 1.0).taken(state, other, 1.0 - probability);
+    let probability = span.certainty().min(at_most);
+    let states = span.states.taken(other, state, 1.0);
+    let all = states.of(state);
+    let rest = if all > 0.0 { (1.0 - probability / all).clamp(0.0, 1.0) } else { 0.0 };
+    span.states = states.taken(state, other, rest);
     span.state = state;
 }
 

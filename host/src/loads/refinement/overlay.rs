@@ -156,7 +156,8 @@ fn infer(evidence: &Evidence, segments: &[Segment], path: &mut [Span]) {
             if is_alone && small && state == State::Off { State::Small } else { state }
         };
         span.states = Posterior::new(both.iter().map(of).zip(posterior[i * both.len()..].iter().copied()));
-        span.beside = if is_alone { 1.0 } else { probable[i].1 / span.states.of(state).max(f64::MIN_POSITIVE) };
+        span.beside =
+            if is_alone { 1.0 } else { probable[i].1 / span.states.of(state).max(f64::MIN_POSITIVE) };
     }
 }
 
@@ -194,7 +195,14 @@ mod tests {
         let trace = trace(&readings);
         let span = |o: &Segment| {
             let state = seconds[o.start.0 as usize];
-            Span { state, overlay: None, start: o.start, end: o.end, states: Posterior::sure(state), beside: 1.0 }
+            Span {
+                state,
+                overlay: None,
+                start: o.start,
+                end: o.end,
+                states: Posterior::sure(state),
+                beside: 1.0,
+            }
         };
         let model = ScaledTrace::of(&trace).segments.iter().map(span).collect();
         let spans = pass("overlay", model, &trace).spans;

@@ -37,7 +37,11 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
                     state,
                     start,
                     end,
-                    states: span.states.taken(State::Wash, state, PURGE_CERTAINTY.get()),
+                    states: span.states.taken(
+                        State::Wash,
+                        state,
+                        (PURGE_CERTAINTY.get() / span.certainty()).min(1.0),
+                    ),
                     ..span
                 };
                 split.push(Span { start: from, end: start, ..span });
