@@ -8,12 +8,14 @@ use crate::intervals::{Cycle, Interval, Kind};
 
 /// The intervals of a cycle after this time in which the machine surely does this for long enough to be no chance reading.
 pub fn runs_after(cycle: &Cycle, kind: Kind, after: Seconds) -> impl Iterator<Item = &Interval> {
+    // Whether it is in water or in air, what runs is no dead part.
+    let surely = |i: &Interval, load| i.loads.has(load) && i.runs(load) >= PLAIN_FROM.get();
     let does = move |i: &&Interval| match kind {
-        Kind::Heat => i.loads.has(Load::Heater),
-        Kind::Wash => i.loads.has(Load::WashPump),
-        _ => i.kind == kind,
+        Kind::Heat => surely(i, Load::Heater),
+        Kind::Wash => surely(i, Load::WashPump),
+        _ => i.kind == kind && i.certainty >= PLAIN_FROM.get(),
     };
     let least = if kind == Kind::Drain { RAN_DRAIN.get() } else { RAN.get() }.max(cycle.resolution * 2.0);
-    let all = cycle.intervals.iter().filter(move |i| i.start >= after && i.certainty >= PLAIN_FROM.get());
+    let all = cycle.intervals.iter().filter(move |i| i.start >= after);
     all.filter(does).filter(move |i| i.duration() >= least)
 }
