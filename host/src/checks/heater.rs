@@ -3,7 +3,7 @@
 use tubtrace_units::{Celsius, Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Harm, Headline, Needs, Numbers};
+use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::READINGS;
 use super::context::Context;
 use super::event::Event;
@@ -17,7 +17,8 @@ use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign, of_water};
 use crate::quantity::Quantity;
 
-pub(super) static CHECKS: [&Check; 4] = [&HEAT_CYCLES, &HEAT_AT_END, &NO_HEAT, &HOLD_NOT_REACHED];
+pub(super) static CHECKS: [&Check; 5] =
+    [&HEAT_CYCLES, &HEAT_AT_END, &NO_HEAT, &HOLD_UNHEATED, &HOLD_NOT_REACHED];
 
 constants! { "checks.heater":
     /// The heater goes off and comes again no more often than this within a hold, where the chart says nothing.
@@ -118,7 +119,12 @@ static NO_HEAT: Check = Check {
     id: "no-heat",
     does: Kind::Heat,
     rank: 390,
-    hold: |context| context.explanation.steps.iter().flat_map(|step| unheated(context, step)).collect(),
+    // A heater that ran in the water before or after these phases draws something.
+    hold: |context| {
+        let steps = context.explanation.steps.iter().flat_map(|step| unheated(context, step));
+        let told = steps.filter(|(_, phases)| !heater_ran(context, phases));
+        told.map(|(hold, phases)| cold(&NO_HEAT, context, hold, phases)).collect()
+    },
     widen: may_be_left_out,
     chosen: &[Kind::Heat],
     event: Event::Interval,
@@ -139,21 +145,39 @@ static NO_HEAT: Check = Check {
     ..Check::PLAIN
 };
 
-/// The holds of a step that were not heated and whose water did not come out warm all the same.
-fn unheated(context: &Context, step: &Step) -> Vec<Outside> {
+/// One hold of several is not heated, where readings are too far apart to show which water it is of: a control may leave it out, as one that finds
+/// its water warm enough does.
+static HOLD_UNHEATED: Check = Check {
+    id: "hold-unheated",
+    does: Kind::Heat,
+    rank: 395,
+    hold: |context| {
+        let others_heat = |phases| heater_ran(context, phases) && !heats_elsewhere(context);
+        let steps = context.explanation.steps.iter().flat_map(|step| unheated(context, step));
+        let told = steps.filter(|(_, phases)| are_means(context.cycle.resolution) && others_heat(*phases));
+        told.map(|(hold, phases)| cold(&HOLD_UNHEATED, context, hold, phases)).collect()
+    },
+    widen: may_be_left_out,
+    chosen: &[Kind::Heat],
+    event: Event::Interval,
+    grade: Grade::Unusual,
+    headline: Headline::Of("not heated, though the other holds are"),
+    numbers: Numbers::Without,
+    of_order_or_load: true,
+    ..Check::PLAIN
+};
+
+/// The holds of a step that were not heated and whose water did not come out warm all the same, with its phases.
+fn unheated<'a>(context: &Context<'a>, step: &Step) -> Vec<(Place, &'a [Phase])> {
     let Some((place, count, phases)) = step.covers() else { return Vec::new() };
     let phases = &context.explanation.phases[phases];
     if matches!(step, Step::Matched { .. }) && phases.iter().any(|a| a.kind == Kind::Heat) {
         return Vec::new();
     }
     let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
-    // A heater that ran in the water before or after these phases draws something.
-    if heater_ran(context, phases) {
-        return Vec::new();
-    }
     let cold = |hold: &Place| must_heat(context, *hold) && !was_warm(context, *hold);
     let cold = |hold: &Place| cold(hold) && !may_be_lost(context, *hold, phases[0].start);
-    holds.filter(cold).map(|hold| no_heat(context, hold, phases)).collect()
+    holds.filter(cold).map(|hold| (hold, phases)).collect()
 }
 
 /// Whether a hold of the water of this moment may lie in readings that are lost, or before or after what was seen.
@@ -169,30 +193,31 @@ fn must_heat(context: &Context, hold: Place) -> bool {
 /// Whether the heater ran in the water of these phases, before or after them.
 fn heater_ran<'a>(context: &Context<'a>, phases: &'a [Phase]) -> bool {
     let Some(water) = context.intervals(phases).next().map(|i| i.water) else { return false };
-    // Means show no drain, so that all holds seem to be of one water: what another hold has is not of this one, then.
-    let means = are_means(context.cycle.resolution);
-    let taken = |i: &Interval| {
-        context.matched().any(|(_, expected, phases)| {
-            let (from, to) = (phases.first().map(|a| a.start), phases.last().map(|a| a.end));
-            expected.kind == Kind::Heat
-                && from.is_some_and(|from| from <= i.start)
-                && to.is_some_and(|to| i.end <= to)
-        })
-    };
-    // Readings between two levels are a few at each edge.
-    let least = HEATED.get().max(context.surroundings.resolution * READINGS.get());
-    let heats = least_heat(context.chart);
-    let draws = |i: &&Interval| i.loads.has(Load::Heater) && i.measured.amps >= heats;
-    let mut own = of_water(&context.cycle.intervals, water).iter().filter(draws);
-    own.any(|i| i.duration() > least && !(means && taken(i)))
+    of_water(&context.cycle.intervals, water).iter().any(|i| heats(context, i))
 }
 
-/// The heater drew nothing: measured is its time, none.
-fn no_heat<'a>(context: &Context<'a>, place: Place, phases: &'a [Phase]) -> Outside {
-    let expected = context.expected(place).lasts.map_or((None, None), |l| both(l, Quantity::Time));
+/// Whether the heater ran anywhere but in what is taken for a hold of the chart: that may be the hold that is looked for.
+fn heats_elsewhere(context: &Context) -> bool {
+    let holds = context.matched().filter(|(_, expected, _)| matches!(expected.kind, Kind::Heat | Kind::Dry));
+    let taken: Vec<&Interval> = holds.flat_map(|(.., phases)| context.intervals(phases)).collect();
+    let all = context.cycle.intervals.iter();
+    all.filter(|i| heats(context, i)).any(|i| !taken.iter().any(|own| own.start == i.start))
+}
+
+/// Whether the heater runs in an interval, for longer than readings between two levels last.
+fn heats(context: &Context, i: &Interval) -> bool {
+    // A few at each edge are.
+    let least = HEATED.get().max(context.surroundings.resolution * READINGS.get());
+    let draws = i.loads.has(Load::Heater) && i.measured.amps >= least_heat(context.chart);
+    draws && i.duration() > least
+}
+
+/// The heater drew nothing in a hold: measured is its time, none.
+fn cold<'a>(check: &Check, context: &Context<'a>, hold: Place, phases: &'a [Phase]) -> Outside {
+    let expected = context.expected(hold).lasts.map_or((None, None), |l| both(l, Quantity::Time));
     let doubt = Quantity::Time(context.surroundings.resolution);
-    let outside = NO_HEAT.outside(phases[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
-    outside.at(context, place).sure(context.certainty(phases))
+    let outside = check.outside(phases[0].start, Quantity::Time(Seconds(0.0)), expected, doubt);
+    outside.at(context, hold).sure(context.certainty(phases))
 }
 
 /// The water never came to the temperature of the hold.
