@@ -69,7 +69,6 @@ static MAINS_LOW: Check = Check {
     masked_by: &["unsteady"],
     event: Event::Lasts(STEADY),
     headline: Headline::Is("the mains is low for a while"),
-    unusual_alone: true,
     needs: Needs::Machine,
     ..Check::PLAIN
 };

@@ -7,7 +7,7 @@ use super::context::{Context, hides_a_water};
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
-use crate::alignment::{Phase, lasted};
+use crate::alignment::{Hypothesis, Phase, lasted};
 use crate::chart::numbers::LONGEST;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
@@ -60,7 +60,7 @@ static TOO_SHORT: Check = Check {
 /// What is lost of an interval of the chart.
 #[derive(Clone, Copy, Debug)]
 struct Lost {
-    /// Whether the log, or a hole in it, cuts it.
+    /// Whether the log, a hole in it, or a programme that broke off cuts it.
     cut: bool,
     /// Whether readings are lost in it for so long that it may be two, or beside it, so that it may be another interval than it is taken for. A
     /// fill and a drain are what they are.
@@ -76,7 +76,8 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         }
         let (whole, gaps) = lasted(expected.kind, phases);
         let lost = Lost {
-            cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end),
+            cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end)
+                || broke_off(context, phases),
             hole: !matches!(expected.kind, Kind::Fill | Kind::Drain) && lost(context, phases),
         };
         let doubt = doubt(context, phases, gaps);
@@ -87,6 +88,12 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         Some(outside.at(context, place).sure(context.certainty(phases)).band(band))
     });
     outside.collect()
+}
+
+/// Whether the programme broke off in these phases.
+fn broke_off(context: &Context, phases: &[Phase]) -> bool {
+    let last = context.explanation.phases.last().map(|a| a.start);
+    context.explanation.hypothesis == Hypothesis::BrokeOff && phases.last().map(|a| a.start) == last
 }
 
 /// Whether so many readings are lost within or beside these phases that they may be two intervals, or part of another one.

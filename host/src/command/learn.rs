@@ -121,10 +121,10 @@ impl Learn {
 fn odd_words(odd: &Odd) -> String {
     match odd {
         Odd::NeverHeats(programme) => format!(
-            "programme \"{programme}\" never heats: unless it is a cold one, or the machine is fed hot, its heater did nothing in these cycles, and check will not miss it"
+            "programme \"{programme}\" never heats: unless it is a cold one, or the machine is fed hot, its heater did nothing in these cycles, and check will take that for right"
         ),
         Odd::MayHeat { programme, hold } => format!(
-            "programme \"{programme}\": {hold} comes in some of its cycles only: unless another choice at the panel explains it, the heater failed in the others, and check will not miss it"
+            "programme \"{programme}\": {hold} comes in some of its cycles only: unless another choice at the panel explains it, the heater failed in the others, and check will take that for right"
         ),
         Odd::TwoPowers { low, high, weak, cycles } => format!(
             "the heater draws {low:.1} A in {weak} of {cycles} cycles and {high:.1} A in the others: unless the machine heats in two stages, half of its element is dead in those; check takes either as good"

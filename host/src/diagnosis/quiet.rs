@@ -40,7 +40,7 @@ impl Quiet {
         let tried =
             [Kind::Fill, Kind::Wash, Kind::Heat, Kind::Drain, Kind::Dry].into_iter().filter_map(|does| {
                 let told = || cycles.iter().filter(|c| shows(does, c.resolution));
-                let all = told().flat_map(|c| &c.intervals).filter(|i| i.kind == does);
+                let all = told().flat_map(|c| c.intervals.iter().filter(move |i| is(does, i, c.resolution)));
                 let drew = all.map(|i| (i.measured.power.0, i.duration().0));
                 let power = Watts(weighted_median(drew)?);
                 Some(Tried { does, times: told().map(|c| times(does, c)).sum(), power })
@@ -65,6 +65,12 @@ impl Quiet {
     }
 }
 
+/// Whether an interval is one of these. Means do not part heat in water from heat in air.
+fn is(does: Kind, interval: &Interval, resolution: Seconds) -> bool {
+    let heats = does == Kind::Heat && are_means(resolution) && interval.loads.has(Load::Heater);
+    interval.kind == does || heats
+}
+
 /// How often a cycle does this.
 fn times(does: Kind, cycle: &Cycle) -> usize {
     let interrupts = |i: &Interval| {
@@ -72,7 +78,7 @@ fn times(does: Kind, cycle: &Cycle) -> usize {
     };
     let all: Vec<&Interval> = cycle.intervals.iter().filter(|i| !interrupts(i)).collect();
     let stretches = all.chunk_by(|a, b| (a.kind, a.water) == (b.kind, b.water));
-    stretches.filter(|stretch| stretch[0].kind == does).count()
+    stretches.filter(|stretch| is(does, stretch[0], cycle.resolution)).count()
 }
 
 /// Whether readings so far apart show what this is: means show what is long, washing and heat.

@@ -296,7 +296,8 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
             )
         },
     );
-    let heat = if quiet.heated { "" } else { " No programme that heats was run: run one." };
+    let heat =
+        if quiet.heated || quiet.parts > 0 { "" } else { " No programme that heats was run: run one." };
     let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
     let shown = if quiet.cycles == 0 {
         "No cycle was recorded whole, so that a fault may have come unseen.".to_owned()

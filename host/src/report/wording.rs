@@ -178,9 +178,9 @@ pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
     }
 }
 
-/// Whether a time is known to a minute at best: readings that are far apart do not say when something began.
+/// Whether a time is known to about a minute at best: readings that are far apart do not say when something began.
 fn is_rough(f: &Finding) -> bool {
-    matches!((f.measured, f.uncertainty), (Quantity::Time(_), Quantity::Time(doubt)) if doubt.0 >= 60.0)
+    matches!((f.measured, f.uncertainty), (Quantity::Time(_), Quantity::Time(doubt)) if doubt.0 >= 30.0)
 }
 
 /// A rough time, to the minute.
