@@ -4,13 +4,17 @@
 /// the standard normal distribution (Sidak, Journal of the American Statistical Association 62, 1967).
 pub fn reach(limits: usize, risk: f64) -> f64 {
     let each = 1.0 - (1.0 - risk).powf(1.0 / limits.max(1) as f64);
-    let beyond = |z: f64| 0.5 * libm::erfc(z / std::f64::consts::SQRT_2);
     let (mut low, mut high) = (0.0, 10.0);
     for _ in 0..60 {
         let middle = (low + high) / 2.0;
-        if beyond(middle) > each { low = middle } else { high = middle }
+        if above(middle) > each { low = middle } else { high = middle }
     }
     high
+}
+
+/// The part of the standard normal distribution above this.
+pub fn above(z: f64) -> f64 {
+    0.5 * libm::erfc(z / std::f64::consts::SQRT_2)
 }
 
 /// The value in the middle of an odd number of values, the mean of the two in the middle of an even number. Of none it panics.
@@ -79,7 +83,7 @@ pub fn mean_and_squares(values: &[f64]) -> (f64, f64) {
 }
 
 /// The quantile of Student's t where the normal distribution has this one, by the expansion about it (Abramowitz and Stegun, 26.7.5).
-fn t(z: f64, freedom: f64) -> f64 {
+pub fn t(z: f64, freedom: f64) -> f64 {
     let g1 = (z.powi(3) + z) / 4.0;
     let g2 = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
     let g3 = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;

@@ -4,6 +4,7 @@ mod chance;
 mod changes;
 mod constants;
 mod faulty;
+pub mod statistics;
 
 use std::collections::BTreeMap;
 

@@ -1,0 +1,21 @@
+//! The statistics of groups: numbers in, numbers out. None of it knows what a cycle is.
+
+mod arrangements;
+mod often;
+mod permutation;
+mod power;
+mod prepared;
+mod rank_sum;
+mod shift;
+mod spread;
+mod trend;
+
+pub use arrangements::{Arrangements, Unit, enough, least_p, number};
+pub use often::{false_discoveries, fisher, holm};
+pub use permutation::{Tested, test};
+pub use power::least_shown;
+pub use prepared::{Column, Scale};
+pub use rank_sum::RankSum;
+pub use shift::Pairs;
+pub use spread::from_own_median;
+pub use trend::{Trend, trend};

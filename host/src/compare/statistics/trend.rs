@@ -1,0 +1,69 @@
+//! Whether values drift with time, and how fast.
+
+use crate::stats::{above, median};
+
+/// Up to so many values without ties the distribution is counted; beyond, it is next to normal.
+const COUNTED: usize = 40;
+
+/// A drift of values in the order in which they came.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Trend {
+    /// The probability of as much order or more where there is no drift, two-sided.
+    pub p: f64,
+    /// The median of all slopes between two values, for each step from one value to the next (Sen, Journal of the American
+    /// Statistical Association 63, 1968).
+    pub slope: f64,
+    /// How many values there are.
+    pub count: usize,
+}
+
+/// The drift of values in order of time (Mann, Econometrica 13, 1945; Kendall, Rank Correlation Methods, 4th ed.). None of fewer than three.
+#[must_use]
+pub fn trend(values: &[f64]) -> Option<Trend> {
+    let count = values.len();
+    if count < 3 {
+        return None;
+    }
+    let later = |i: usize| values[i + 1..].iter().map(move |v| v - values[i]);
+    let score: i64 = (0..count).flat_map(later).map(|d| if d > 0.0 { 1 } else { -i64::from(d < 0.0) }).sum();
+    let ties = ties(values);
+    let p = if ties.is_empty() && count <= COUNTED { counted(score, count) } else { normal(score, count, &ties) };
+    let slopes: Vec<f64> = (0..count)
+        .flat_map(|i| values[i + 1..].iter().zip(1..).map(move |(v, n)| (v - values[i]) / f64::from(n)))
+        .collect();
+    Some(Trend { p, slope: median(&slopes), count })
+}
+
+/// How many values are equal, for each value that comes more than once.
+fn ties(values: &[f64]) -> Vec<usize> {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted.chunk_by(|a, b| a == b).map(<[f64]>::len).filter(|n| *n > 1).collect()
+}
+
+/// By the normal distribution, with ties and a correction for continuity (Kendall; Gilbert, Statistical Methods for Environmental
+/// Pollution Monitoring, 1987, 16.4.2).
+fn normal(score: i64, count: usize, ties: &[usize]) -> f64 {
+    let of = |n: usize| (n * (n - 1) * (2 * n + 5)) as f64;
+    let variance = (of(count) - ties.iter().map(|&n| of(n)).sum::<f64>()) / 18.0;
+    if variance <= 0.0 {
+        return 1.0;
+    }
+    (2.0 * above((score.abs() as f64 - 1.0).max(0.0) / variance.sqrt())).min(1.0)
+}
+
+/// By counting the orders of so many values with each number of pairs out of order (Kendall).
+fn counted(score: i64, count: usize) -> f64 {
+    // The probability of each number of pairs out of order.
+    let mut of = vec![1.0];
+    for n in 2..=count {
+        let mut next = vec![0.0; of.len() + n - 1];
+        for (at, p) in of.iter().enumerate() {
+            (0..n).for_each(|more| next[at + more] += p / n as f64);
+        }
+        of = next;
+    }
+    let pairs = (count * (count - 1) / 2) as i64;
+    let out_of_order = ((pairs - score.abs()) / 2) as usize;
+    (2.0 * of[..=out_of_order].iter().sum::<f64>()).min(1.0)
+}
