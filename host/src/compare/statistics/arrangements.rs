@@ -121,9 +121,8 @@ pub fn least_p(units: &[Unit]) -> f64 {
 /// The least number of units in each of two groups, as large as each other and in one stratum, that can give a p-value of `level`.
 #[must_use]
 pub fn enough(level: f64) -> usize {
-    let units = |n: usize| -> Vec<Unit> {
-        (0..2 * n).map(|i| Unit { stratum: 0, group: u8::from(i < n) }).collect()
-    };
+    let units =
+        |n: usize| -> Vec<Unit> { (0..2 * n).map(|i| Unit { stratum: 0, group: u8::from(i < n) }).collect() };
     (1..).find(|&n| least_p(&units(n)) <= level).unwrap_or(usize::MAX)
 }
 
@@ -137,11 +136,14 @@ fn listed(strata: &[Vec<usize>], observed: &[u8]) -> Vec<Vec<u8>> {
             orders.push(labels.clone());
         }
         let with = |groups: &Vec<u8>| {
-            orders.iter().map(|order| {
-                let mut groups = groups.clone();
-                own.iter().zip(order).for_each(|(&i, label)| groups[i] = *label);
-                groups
-            }).collect::<Vec<_>>()
+            orders
+                .iter()
+                .map(|order| {
+                    let mut groups = groups.clone();
+                    own.iter().zip(order).for_each(|(&i, label)| groups[i] = *label);
+                    groups
+                })
+                .collect::<Vec<_>>()
         };
         all = all.iter().flat_map(with).collect();
     }
@@ -155,4 +157,53 @@ fn next_order(labels: &mut [u8]) -> bool {
     labels.swap(at, with);
     labels[at + 1..].reverse();
     true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn units(sizes: &[(usize, usize)]) -> Vec<Unit> {
+        let of = |(stratum, &(a, b)): (usize, &(usize, usize))| {
+            (0..a + b).map(move |i| Unit { stratum, group: u8::from(i >= a) })
+        };
+        sizes.iter().enumerate().flat_map(of).collect()
+    }
+
+    /// By hand: 70 ways to choose 4 of 8, of which 2 differ as much as can be; 20 of 3 and 3.
+    #[test]
+    fn four_and_four_are_the_least_that_can_tell() {
+        assert_eq!(number(&units(&[(4, 4)])), 70.0);
+        assert!((least_p(&units(&[(4, 4)])) - 2.0 / 70.0).abs() < 1e-12);
+        assert!((least_p(&units(&[(3, 3)])) - 0.1).abs() < 1e-12);
+        assert!((least_p(&units(&[(3, 4)])) - 1.0 / 35.0).abs() < 1e-12);
+        assert_eq!(enough(0.05), 4);
+        // Of a machine with its before and after each, six are enough.
+        assert!(least_p(&units(&[(1, 1); 5])) > 0.05 && least_p(&units(&[(1, 1); 6])) < 0.05);
+    }
+
+    #[test]
+    fn all_are_listed_once_and_keep_their_sizes() {
+        let units = units(&[(2, 2), (1, 2)]);
+        let all = Arrangements::of(&units, 1_000);
+        assert!(all.is_all() && all.count() == 18);
+        let mut seen: Vec<Vec<u8>> = (0..18).map(|i| all.get(i)).collect();
+        assert!(seen.iter().all(|g| g[..4].iter().sum::<u8>() == 2 && g[4..].iter().sum::<u8>() == 2));
+        seen.sort();
+        seen.dedup();
+        assert_eq!(seen.len(), 18);
+    }
+
+    #[test]
+    fn what_is_drawn_keeps_sizes_and_begins_with_what_was_observed() {
+        let units = units(&[(20, 10), (5, 9)]);
+        let drawn = Arrangements::of(&units, 500);
+        assert!(!drawn.is_all() && drawn.count() == 500 && drawn.get(0) == drawn.observed());
+        for i in 0..500 {
+            let groups = drawn.get(i);
+            let second = |range: std::ops::Range<usize>| groups[range].iter().filter(|g| **g == 1).count();
+            assert_eq!((second(0..30), second(30..44)), (10, 9));
+        }
+        assert_ne!(drawn.get(1), drawn.get(2));
+    }
 }

@@ -152,10 +152,15 @@ impl Tried<'_> {
                 return 0.0;
             }
             let explained = (between[c] / squares[c]).clamp(0.0, 1.0 - 1e-12);
-            if of_two { deviate(explained, freedom[c]) } else { (freedom[c] + self.groups as f64 - 1.0) * explained }
+            if of_two {
+                deviate(explained, freedom[c])
+            } else {
+                (freedom[c] + self.groups as f64 - 1.0) * explained
+            }
         });
         let score = score.collect();
-        let variance = (0..*width).map(|c| (squares[c] - between[c]).max(0.0) / freedom[c].max(1.0)).collect();
+        let variance =
+            (0..*width).map(|c| (squares[c] - between[c]).max(0.0) / freedom[c].max(1.0)).collect();
         Scores { score, variance, information, freedom }
     }
 
@@ -184,4 +189,131 @@ fn deviate(explained: f64, freedom: f64) -> f64 {
 pub fn t_of(deviate: f64, freedom: f64) -> f64 {
     let z = deviate * (8.0 * freedom + 3.0) / (8.0 * freedom + 1.0);
     (freedom * (z * z / freedom).exp_m1()).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::prepared::Scale;
+    use super::super::spread::from_own_median;
+    use super::*;
+
+    const TERM: [f64; 10] = [0.80, 0.83, 1.89, 1.04, 1.45, 1.38, 1.91, 1.64, 0.73, 1.46];
+    const EARLY: [f64; 5] = [1.15, 0.88, 0.90, 0.74, 1.21];
+    const FIRST: [f64; 8] = [61.0, 62.0, 60.0, 61.0, 63.0, 61.0, 60.0, 62.0];
+    const SECOND: [f64; 8] = [64.0, 63.0, 66.0, 64.0, 65.0, 64.0, 63.0, 90.0];
+
+    fn of_groups(groups: &[&[f64]]) -> (Vec<Unit>, Vec<f64>) {
+        let unit = |(g, v): (usize, &&[f64])| vec![Unit { stratum: 0, group: g as u8 }; v.len()];
+        (groups.iter().enumerate().flat_map(unit).collect(), groups.concat())
+    }
+
+    fn asked(groups: &[&[f64]]) -> (Tested, Arrangements) {
+        let (units, values) = of_groups(groups);
+        let column = Column { values: values.into_iter().map(Some).collect(), scale: Scale::Measured(0.0) };
+        let arrangements = Arrangements::of(&units, 20_000);
+        (test(&units, &[column], &arrangements, 0.05), arrangements)
+    }
+
+    /// `scipy.stats.permutation_test` of the difference of means, SciPy 1.17.1, over all arrangements (`tests/references/groups.py`): of one
+    /// question, any question is that one.
+    #[test]
+    fn agrees_with_scipy_over_all_arrangements() {
+        let (tested, arrangements) = asked(&[&TERM, &EARLY]);
+        assert!(arrangements.is_all() && arrangements.count() == 3_003);
+        assert!((tested.p[0] - 0.131_868_132).abs() < 1e-8, "{}", tested.p[0]);
+        assert_eq!(tested.p, tested.of_any);
+        // Student's t of the same: `scipy.stats.ttest_ind`, -1.606136660 with 13 degrees of freedom.
+        assert!((t_of(tested.score[0], 13.0) - 1.606_136_66).abs() < 1e-8);
+    }
+
+    /// The two-sample t test of NIST/SEMATECH e-Handbook, 1.3.5.3 (AUTO83B.DAT): of 249 values with mean 20.14458 and standard deviation
+    /// 6.41470 and 79 with 30.48101 and 6.10771, T = -12.62059 with 326 degrees of freedom, pooled standard deviation 6.34260.
+    #[test]
+    fn agrees_with_the_handbook_on_t() {
+        let of = |count: u32, mean: f64, deviation: f64| -> Vec<f64> {
+            let middle = f64::from(count - 1) / 2.0;
+            let scale =
+                (f64::from(count) * (f64::from(count).powi(2) - 1.0) / 12.0 / f64::from(count - 1)).sqrt();
+            (0..count).map(|i| mean + deviation * (f64::from(i) - middle) / scale).collect()
+        };
+        let (units, values) = of_groups(&[&of(249, 20.144_58, 6.414_70), &of(79, 30.481_01, 6.107_71)]);
+        let column = Column { values: values.into_iter().map(Some).collect(), scale: Scale::Measured(0.0) };
+        let tested = test(&units, &[column], &Arrangements::of(&units, 100), 0.05);
+        assert!((t_of(tested.score[0], 326.0) - 12.620_59).abs() < 1e-4, "{}", t_of(tested.score[0], 326.0));
+        assert!((tested.variance[0].sqrt() - 6.342_60).abs() < 1e-5 && tested.p[0] == 0.01);
+    }
+
+    /// `scipy.stats.levene(center="median")`, SciPy 1.17.1: W is the square of t; no value is far enough here to be held within.
+    #[test]
+    fn agrees_with_brown_and_forsythe() {
+        let second = [64.0, 63.0, 66.0, 64.0, 65.0, 64.0, 63.0, 69.0];
+        let (units, values) = of_groups(&[&FIRST, &second]);
+        let values: Vec<Option<f64>> = values.into_iter().map(Some).collect();
+        let groups: Vec<usize> = units.iter().map(|u| usize::from(u.group)).collect();
+        let off = from_own_median(&values, &groups);
+        let column = Column { values: off, scale: Scale::Often };
+        let tested = test(&units, &[column], &Arrangements::of(&units, 20_000), 0.05);
+        let w = t_of(tested.score[0], 14.0).powi(2);
+        assert!((w - 0.608_695_652).abs() < 1e-8, "{w}");
+    }
+
+    /// The example of the NAG library's Kruskal-Wallis test (g08af): H = 10.537.
+    #[test]
+    fn agrees_with_kruskal_and_wallis() {
+        let groups: [&[f64]; 5] = [
+            &[23.0, 27.0, 26.0, 19.0, 30.0],
+            &[29.0, 25.0, 33.0, 36.0, 32.0, 28.0, 30.0, 31.0],
+            &[38.0, 31.0, 28.0, 35.0, 33.0, 36.0],
+            &[30.0, 27.0, 28.0, 22.0, 33.0, 34.0, 34.0, 32.0],
+            &[31.0, 33.0, 31.0, 28.0, 30.0, 24.0, 29.0, 30.0],
+        ];
+        let (tested, _) = asked(&groups);
+        assert!((tested.score[0] - 10.537).abs() < 5e-4, "{}", tested.score[0]);
+        // The library has 0.032 by the chi-squared distribution.
+        assert!((tested.p[0] - 0.032).abs() < 0.01, "{}", tested.p[0]);
+    }
+
+    /// One odd value does not hide what all others show, and what is asked beside it raises the probability of any, not its own.
+    #[test]
+    fn an_odd_value_hides_nothing() {
+        let (units, values) = of_groups(&[&FIRST, &SECOND]);
+        let column = |values: Vec<f64>| Column {
+            values: values.into_iter().map(Some).collect(),
+            scale: Scale::Measured(1.0),
+        };
+        let noise = |seed: usize| column((0..16).map(|i| ((i * 37 + seed * 61) % 23) as f64).collect());
+        let columns: Vec<Column> = std::iter::once(column(values)).chain((0..20).map(noise)).collect();
+        let tested = test(&units, &columns, &Arrangements::of(&units, 20_000), 0.05);
+        assert!(tested.p[0] < 0.001 && tested.of_any[0] < 0.05, "{} {}", tested.p[0], tested.of_any[0]);
+        assert!(tested.of_any.iter().zip(&tested.p).all(|(any, own)| any >= own));
+        assert!((1..21).all(|i| tested.of_any[i] > 0.05), "{:?}", tested.of_any);
+    }
+
+    /// What machines differ by is no difference between groups that each have all machines.
+    #[test]
+    fn strata_are_taken_out() {
+        let values = [10.0, 10.4, 11.0, 11.2, 50.1, 50.3, 51.2, 51.0, 90.0, 90.2, 91.0, 91.4];
+        let unit = |i: usize| Unit { stratum: i / 4, group: u8::from(i % 4 >= 2) };
+        let column = || Column { values: values.map(Some).into(), scale: Scale::Measured(0.1) };
+        let with: Vec<Unit> = (0..12).map(unit).collect();
+        let without: Vec<Unit> = with.iter().map(|u| Unit { stratum: 0, ..*u }).collect();
+        let asked = |units: &[Unit]| test(units, &[column()], &Arrangements::of(units, 20_000), 0.05).p[0];
+        assert!((asked(&with) - 2.0 / 216.0).abs() < 1e-12, "{}", asked(&with));
+        assert!(asked(&without) > 0.5);
+    }
+
+    /// What some units have no value of is asked of the others.
+    #[test]
+    fn what_is_missing_is_left_out() {
+        let (units, values) = of_groups(&[&FIRST, &SECOND]);
+        let mut some: Vec<Option<f64>> = values.into_iter().map(Some).collect();
+        some[3] = None;
+        some[15] = None;
+        let column = Column { values: some, scale: Scale::Measured(0.0) };
+        let tested = test(&units, &[column], &Arrangements::of(&units, 20_000), 0.05);
+        assert_eq!(tested.freedom[0], 12.0);
+        let left = [61.0, 62.0, 60.0, 63.0, 61.0, 60.0, 62.0];
+        let (alone, _) = asked(&[&left, &SECOND[..7]]);
+        assert!((tested.score[0] - alone.score[0]).abs() < 1e-9);
+    }
 }

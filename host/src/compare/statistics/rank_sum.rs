@@ -49,7 +49,7 @@ impl RankSum {
     #[must_use]
     pub fn leaves_out(&self, part: f64) -> Option<usize> {
         let bound = if self.probabilities.is_empty() {
-            (self.mean - 0.5 - reach(1, part) * self.deviation).floor()
+            (self.mean - 0.5 - reach(1, part) * self.deviation).floor() + 1.0
         } else {
             let mut below = 0.0;
             let within = self.probabilities.iter().take_while(|p| {
@@ -93,4 +93,42 @@ fn together(a: &[f64], b: &[f64]) -> Vec<f64> {
         }
     }
     sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By counting all 3,003 ways to choose 5 places of 15 (`tests/references/groups.py`).
+    #[test]
+    fn agrees_with_counting() {
+        let rank_sum = RankSum::of(&[(10, 5)]);
+        let below = |k: usize| 1.0 - rank_sum.at_least(k as f64 + 1.0);
+        for (k, p) in [(6, 0.009_657_010), (8, 0.019_980_020), (9, 0.027_639_028), (13, 0.082_251_082)] {
+            assert!((below(k) - p).abs() < 1e-8, "{k}: {}", below(k));
+        }
+        // 0 to 8 pairs are left out on either side of an interval of 95 %.
+        assert_eq!(rank_sum.leaves_out(0.025), Some(9));
+        assert_eq!(RankSum::of(&[(3, 3)]).leaves_out(0.025), None);
+    }
+
+    #[test]
+    fn counted_and_normal_are_alike_where_the_one_becomes_the_other() {
+        let counted = RankSum::of(&[(20, 20)]);
+        let normal = RankSum { probabilities: Vec::new(), ..RankSum::of(&[(20, 20)]) };
+        for pairs in [200.0, 230.0, 270.0, 300.0] {
+            assert!((counted.at_least(pairs) - normal.at_least(pairs)).abs() < 0.002, "{pairs}");
+        }
+        assert_eq!(counted.leaves_out(0.025), normal.leaves_out(0.025));
+    }
+
+    #[test]
+    fn strata_add_up() {
+        let both = RankSum::of(&[(3, 4), (5, 2)]);
+        assert!((both.at_least(11.0) + both.at_least(12.0) - 1.0).abs() < 1e-12, "22 pairs lie about 11");
+        let mean: f64 = both.probabilities.iter().enumerate().map(|(k, p)| k as f64 * p).sum();
+        let squares: f64 =
+            both.probabilities.iter().enumerate().map(|(k, p)| (k as f64 - mean).powi(2) * p).sum();
+        assert!((mean - 11.0).abs() < 1e-12 && (squares.sqrt() - both.deviation).abs() < 1e-12);
+    }
 }

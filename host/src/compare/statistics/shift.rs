@@ -81,8 +81,7 @@ impl Pairs {
         let ends = self.strata.iter().map(|[a, b]| (b[0] - a[a.len() - 1], b[b.len() - 1] - a[0]));
         let (mut low, mut high) =
             ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (from, to)| (l.min(from), h.max(to)));
-        let reaches =
-            |value: f64| self.strata.iter().map(|s| up_to(s, value, true)).sum::<usize>() > index;
+        let reaches = |value: f64| self.strata.iter().map(|s| up_to(s, value, true)).sum::<usize>() > index;
         if reaches(low) {
             return low;
         }
@@ -115,4 +114,59 @@ fn up_to([first, second]: &[Vec<f64>; 2], value: f64, inclusive: bool) -> usize 
 fn greatest_up_to([first, second]: &[Vec<f64>; 2], value: f64) -> Option<f64> {
     let last = |a: &f64| second.partition_point(|b| b - a <= value).checked_sub(1).map(|i| second[i] - a);
     first.iter().filter_map(last).max_by(f64::total_cmp)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Permeability of a membrane at term and early: Hollander, Wolfe and Chicken, Nonparametric Statistical Methods, example 4.1.
+    const TERM: [f64; 10] = [0.80, 0.83, 1.89, 1.04, 1.45, 1.38, 1.91, 1.64, 0.73, 1.46];
+    const EARLY: [f64; 5] = [1.15, 0.88, 0.90, 0.74, 1.21];
+    /// Invented seconds of a drain, with ties.
+    const FIRST: [f64; 8] = [61.0, 62.0, 60.0, 61.0, 63.0, 61.0, 60.0, 62.0];
+    const SECOND: [f64; 8] = [64.0, 63.0, 66.0, 64.0, 65.0, 64.0, 63.0, 90.0];
+
+    fn pairs(a: &[f64], b: &[f64]) -> Pairs {
+        Pairs::of([[a.to_vec(), b.to_vec()]])
+    }
+
+    /// NumPy 2.4.6 and `scipy.stats.mannwhitneyu(method="exact")`, SciPy 1.17.1 (`tests/references/groups.py`); the interval as the
+    /// book has it.
+    #[test]
+    fn agrees_with_scipy_and_the_book() {
+        let permeability = pairs(&TERM, &EARLY);
+        assert!((permeability.shift().unwrap() + 0.305).abs() < 1e-12);
+        let (low, high) = permeability.interval(0.95).unwrap();
+        assert!((low + 0.76).abs() < 1e-9 && (high - 0.15).abs() < 1e-9, "{low} {high}");
+        assert!((permeability.delta().unwrap() + 0.4).abs() < 1e-12);
+        assert!((permeability.not_greater(0.0) - 0.896_769_897).abs() < 1e-8);
+        assert!((permeability.not_less(0.5) - 0.000_333_000).abs() < 1e-8);
+        let drain = pairs(&FIRST, &SECOND);
+        assert_eq!(drain.shift(), Some(3.0));
+        assert_eq!(drain.delta(), Some(0.968_75));
+        assert!((drain.not_greater(0.5) - 0.000_310_800).abs() < 1e-8);
+        assert!((drain.not_less(0.5) - 0.999_844_600).abs() < 1e-8);
+    }
+
+    #[test]
+    fn the_difference_that_is_looked_for_is_the_one_that_a_list_has() {
+        let a: Vec<f64> = (0..37).map(|i| f64::from(i * 7919 % 101) / 3.0).collect();
+        let b: Vec<f64> = (0..23).map(|i| f64::from(i * 104_729 % 97) / 7.0).collect();
+        let both = Pairs::of([[a[..20].to_vec(), b[..9].to_vec()], [a[20..].to_vec(), b[9..].to_vec()]]);
+        let list = |a: &[f64], b: &[f64]| -> Vec<f64> {
+            a.iter().flat_map(|x| b.iter().map(move |y| y - x)).collect()
+        };
+        let mut all = [list(&a[..20], &b[..9]), list(&a[20..], &b[9..])].concat();
+        all.sort_by(f64::total_cmp);
+        for (i, difference) in all.iter().enumerate() {
+            assert_eq!(both.ordered(i), *difference, "{i}");
+        }
+    }
+
+    #[test]
+    fn too_few_have_no_interval() {
+        assert_eq!(pairs(&[1.0, 2.0, 3.0], &[7.0, 8.0, 9.0]).interval(0.95), None);
+        assert_eq!(Pairs::of([[vec![1.0], vec![]]]).shift(), None);
+    }
 }

@@ -27,7 +27,8 @@ pub fn trend(values: &[f64]) -> Option<Trend> {
     let later = |i: usize| values[i + 1..].iter().map(move |v| v - values[i]);
     let score: i64 = (0..count).flat_map(later).map(|d| if d > 0.0 { 1 } else { -i64::from(d < 0.0) }).sum();
     let ties = ties(values);
-    let p = if ties.is_empty() && count <= COUNTED { counted(score, count) } else { normal(score, count, &ties) };
+    let p =
+        if ties.is_empty() && count <= COUNTED { counted(score, count) } else { normal(score, count, &ties) };
     let slopes: Vec<f64> = (0..count)
         .flat_map(|i| values[i + 1..].iter().zip(1..).map(move |(v, n)| (v - values[i]) / f64::from(n)))
         .collect();
@@ -66,4 +67,30 @@ fn counted(score: i64, count: usize) -> f64 {
     let pairs = (count * (count - 1) / 2) as i64;
     let out_of_order = ((pairs - score.abs()) / 2) as usize;
     (2.0 * of[..=out_of_order].iter().sum::<f64>()).min(1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `pymannkendall.original_test` 1.4.3 with ties, `scipy.stats.kendalltau(method="exact")` without (`tests/references/groups.py`).
+    #[test]
+    fn agrees_with_mann_kendall_and_sen() {
+        let drift = [5.1, 5.3, 5.0, 5.6, 5.7, 5.5, 6.0, 5.9, 6.2, 6.1, 6.4, 6.3];
+        let found = trend(&drift).unwrap();
+        assert!(
+            (found.p - 0.000_107_423).abs() < 1e-8 && (found.slope - 0.118_333_333).abs() < 1e-8,
+            "{found:?}"
+        );
+        assert!((normal(52, 12, &[]) - 0.000_470_169).abs() < 1e-8);
+        let tied = [3.0, 3.0, 4.0, 4.0, 4.0, 5.0, 3.0, 4.0, 5.0, 5.0, 6.0, 5.0];
+        let found = trend(&tied).unwrap();
+        assert!((found.p - 0.006_054_826).abs() < 1e-8 && (found.slope - 0.2).abs() < 1e-12, "{found:?}");
+    }
+
+    #[test]
+    fn what_stands_still_does_not_drift() {
+        assert_eq!(trend(&[4.0; 9]), Some(Trend { p: 1.0, slope: 0.0, count: 9 }));
+        assert_eq!(trend(&[1.0, 2.0]), None);
+    }
 }
