@@ -1,5 +1,7 @@
 //! Constants of the comparison of cycles.
 
+use tubtrace_units::Seconds;
+
 use crate::constant::constants;
 
 constants! { "compare":
@@ -7,6 +9,15 @@ constants! { "compare":
     SURE: f64 = 0.05, "probability", Practice;
     /// Other cycles of its programme that a cycle is held against at least.
     FEWEST: u32 = 3, "cycles", Guess;
+    /// How far from the median of its stratum a value counts in full; what is beyond counts as much.
+    /// Chance of any false alarm in a comparison of groups at which a difference is told.
+    LEVEL: f64 = 0.05, "probability", Practice;
+    /// How often the smallest difference that is told to be seen would have been.
+    POWER: f64 = 0.8, "probability", Practice;
+    /// Of fewer values in a group nothing is asked of how much they vary.
+    VARIES_FROM: u32 = 8, "values", Guess;
+    /// A log that is longer than this is several nights, one for each day of it.
+    ONE_NIGHT: Seconds = Seconds(129_600.0), "s", Guess;
     /// How far from the median of its stratum a value counts in full; what is beyond counts as much.
     HELD_WITHIN: f64 = 3.0, "standard deviations", Practice;
 }

@@ -4,6 +4,9 @@ mod chance;
 mod changes;
 mod constants;
 mod faulty;
+mod groups;
+mod measures;
+mod row;
 pub mod statistics;
 
 use std::collections::BTreeMap;
@@ -22,6 +25,9 @@ pub use changes::{Change, Spread, changes};
 pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
 pub use faulty::{Faulty, faulty};
+pub use groups::{Comparison, Exchanged, Observed, compare};
+pub use measures::{Measure, Question};
+pub use row::{Group, Row, Said, SameWithin};
 
 /// What is said to be the chart of cycles that are held against each other.
 pub const OTHERS: &str = "none; each cycle against the others";

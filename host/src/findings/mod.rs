@@ -25,7 +25,7 @@ pub use judged::{Judged, Known, Outcome};
 pub use measurement::{Measurement, Showing};
 pub use measuring::{Sign, Step};
 pub(crate) use measuring::{Suspected, best};
-pub use placed::Placed;
+pub use placed::{Placed, place};
 pub(crate) use ranking::{odds_of, score, score_of};
 pub use refuted::runs_after;
 pub use scale::{off_by, off_scale};

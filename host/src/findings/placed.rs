@@ -3,8 +3,10 @@
 use tubtrace_units::Seconds;
 
 use crate::alignment::{Place, Step, lasted};
-use crate::chart::{Expected, Limits};
-use crate::checks::Context;
+use crate::chart::{Expected, Limits, Machine};
+use crate::checks::{Context, Surroundings};
+use crate::intervals::Cycle;
+use crate::programme::{for_readings, recognise};
 
 /// An interval of the chart, where it was found.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +19,19 @@ pub struct Placed {
     pub end: Seconds,
     /// How long it lasted, pauses left out.
     pub lasted: Seconds,
+}
+
+/// The programme of its machine that a cycle is of, as an index, and where the intervals of it were found; none where it is of no programme that is
+/// known. Nothing is judged.
+#[must_use]
+pub fn place(machine: &Machine, cycle: &Cycle) -> Option<(usize, Vec<Placed>)> {
+    let machine = &*for_readings(machine, cycle.resolution);
+    let recognised = recognise(machine, cycle);
+    let surroundings =
+        Surroundings { resolution: cycle.resolution, quiet_supply: None, battery_ended: false, plate: None };
+    let chart = &machine.programmes[recognised.programme];
+    let context = Context::new(chart, cycle, &recognised.explanation, surroundings);
+    recognised.is_known().then(|| (recognised.programme, placed(&context)))
 }
 
 /// The intervals of the chart that were found, in order of time. Washing that no heat parts stands for several: its limits are

@@ -117,7 +117,7 @@ mod tests {
         let counted = RankSum::of(&[(20, 20)]);
         let normal = RankSum { probabilities: Vec::new(), ..RankSum::of(&[(20, 20)]) };
         for pairs in [200.0, 230.0, 270.0, 300.0] {
-            assert!((counted.at_least(pairs) - normal.at_least(pairs)).abs() < 0.002, "{pairs}");
+            assert!((counted.at_least(pairs) - normal.at_least(pairs)).abs() < 0.003, "{pairs}");
         }
         assert_eq!(counted.leaves_out(0.025), normal.leaves_out(0.025));
     }

@@ -1,0 +1,119 @@
+//! What a question comes to in two groups.
+
+use super::constants::{LEVEL, POWER};
+use super::measures::{Measure, Question};
+use super::statistics::{Pairs, Tested, least_shown};
+use crate::stats::median;
+
+/// The values of one group.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Group {
+    /// How many there are.
+    pub count: usize,
+    /// The middle one; of how often something comes, the part of the cycles; none of none.
+    pub middle: Option<f64>,
+}
+
+impl Group {
+    pub(super) fn of(values: &[f64], measure: Measure) -> Self {
+        let mean = || values.iter().sum::<f64>() / values.len() as f64;
+        let middle = || if measure == Measure::Comes { mean() } else { median(values) };
+        Self { count: values.len(), middle: (!values.is_empty()).then(middle) }
+    }
+}
+
+/// Within what two groups are called the same.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SameWithin {
+    /// So many seconds, of what lasts.
+    Seconds(f64),
+    /// Such a part of the middle of the first group, of anything that is measured.
+    Part(f64),
+}
+
+/// What is said of a question.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Said {
+    /// The groups differ.
+    Differs,
+    /// They differ by less than what was called the same.
+    Same,
+    /// No difference is shown, and none is excluded.
+    NotShown,
+    /// No difference could be, however large.
+    CannotTell,
+}
+
+/// A question, and what it comes to.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// What was asked.
+    pub question: Question,
+    /// The first group and the second.
+    pub groups: [Group; 2],
+    /// By how much the second lies above the first: the median of all differences of pairs (Hodges and Lehmann).
+    pub shift: Option<f64>,
+    /// Where that lies with a confidence of 95 %, by itself.
+    pub interval: Option<(f64, f64)>,
+    /// How much more often a value of the second is above one of the first than below (Cliff), from -1 to 1.
+    pub delta: Option<f64>,
+    /// The probability of as much by chance.
+    pub p: f64,
+    /// The probability that chance makes as much of any question.
+    pub of_any: f64,
+    /// The least rate of false discoveries at which it is one.
+    pub q: f64,
+    /// The smallest difference that would have been found in four of five such comparisons.
+    pub least_shown: Option<f64>,
+    /// Within what the groups were asked to be the same, and the probability that chance makes them look so (two one-sided tests).
+    pub same: Option<(f64, f64)>,
+    /// What is said of it.
+    pub said: Said,
+}
+
+impl Row {
+    /// Of the question with this index; `values` are those of the units of each group, by stratum, `cycles` those of their cycles.
+    pub(super) fn of(
+        (question, index): (Question, usize),
+        tested: &Tested,
+        q: f64,
+        values: Vec<[Vec<f64>; 2]>,
+        cycles: [Vec<f64>; 2],
+        (within, least_p): (&[SameWithin], f64),
+    ) -> Self {
+        let measure = question.measure;
+        let groups = cycles.each_ref().map(|own| Group::of(own, measure));
+        let often = measure == Measure::Comes;
+        let pairs = Pairs::of(values);
+        let difference = groups[0].middle.zip(groups[1].middle).map(|(a, b)| b - a);
+        let shift = if often { difference } else { pairs.shift() };
+        let margin = within.iter().find_map(|w| match w {
+            SameWithin::Seconds(s) => matches!(measure, Measure::Lasts | Measure::Fills).then_some(*s),
+            SameWithin::Part(part) if !often => groups[0].middle.map(|m| part * m.abs()),
+            SameWithin::Part(_) => None,
+        });
+        // Two one-sided tests, of which both must hold (Schuirmann, Journal of Pharmacokinetics and Biopharmaceutics 15, 1987), each by rank sum.
+        let same =
+            margin.filter(|_| pairs.count() > 0).map(|m| (m, pairs.not_less(m).max(pairs.not_greater(-m))));
+        let of_any = tested.of_any[index];
+        let said = match same {
+            _ if of_any <= LEVEL.get() => Said::Differs,
+            Some((_, p)) if p <= LEVEL.get() => Said::Same,
+            _ if least_p > LEVEL.get() => Said::CannotTell,
+            _ => Said::NotShown,
+        };
+        Self {
+            groups,
+            shift,
+            interval: if often { None } else { pairs.interval(1.0 - LEVEL.get()) },
+            delta: pairs.delta(),
+            p: tested.p[index],
+            of_any,
+            q,
+            least_shown: least_shown(tested, index, POWER.get()).filter(|_| least_p <= LEVEL.get()),
+            same,
+            said,
+            question,
+        }
+    }
+}
