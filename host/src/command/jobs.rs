@@ -66,7 +66,7 @@ impl Jobs {
 }
 
 /// The logs of a folder, by name.
-fn logs_of(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
+pub(super) fn logs_of(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let unreadable =
         |error: std::io::Error| Failure::Other(format!("cannot read {}: {error}", folder.display()));
     let mut logs = Vec::new();

@@ -7,6 +7,7 @@ mod arm;
 mod asked;
 mod asking;
 mod check;
+mod compare;
 mod demo;
 mod export;
 mod import;
@@ -67,6 +68,7 @@ enum Command {
     Learn(learn::Learn),
     Sheet(sheet::Sheet),
     Check(check::Check),
+    Compare(compare::Compare),
     Report(report::Report),
     Jobs(jobs::Jobs),
     Export(export::Export),
@@ -91,6 +93,7 @@ pub fn run() -> ExitCode {
         Command::Learn(learn) => learn.run(),
         Command::Sheet(sheet) => sheet.run(),
         Command::Check(check) => check.run(),
+        Command::Compare(compare) => compare.run(),
         Command::Report(report) => report.run(),
         Command::Jobs(jobs) => jobs.run(),
         Command::Export(export) => export.run(),

@@ -1,6 +1,7 @@
 //! What a person sees, and what a program reads.
 
 mod answer;
+mod groups;
 mod jobs;
 mod json;
 mod page;
@@ -14,6 +15,7 @@ mod verdict;
 mod wording;
 mod words;
 
+pub use groups::{Called, groups_json, groups_text};
 pub use jobs::{JobRow, jobs_json, jobs_table};
 pub use json::{check_json, timeline_json};
 pub use page::{Sheet, beside, page};

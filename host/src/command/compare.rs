@@ -1,0 +1,237 @@
+//! `tubtrace compare`.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use super::jobs::logs_of;
+use super::known::Known;
+use super::outcome::{Done, Failure};
+use super::shown::Shown;
+use super::streams::{hand_over, print};
+use super::worked::{About, judgeable, read_logs};
+use crate::compare::{Exchanged, Observed, Said, SameWithin, compare};
+use crate::intervals::Cycle;
+use crate::job::Job;
+use crate::learn::{Nights, draw};
+use crate::loads::Draws;
+use crate::log::Log;
+use crate::output::Rules;
+use crate::programme::familiarity;
+use crate::report::{Called, groups_json, groups_text};
+use crate::text::json;
+use crate::trace::Trace;
+
+/// Compares two groups of cycles: which intervals differ, by how much, whether that is chance, and what could have been seen.
+///
+/// Cycles of both are sorted into programmes together, with a machine file or without, and each interval and the cycle as a whole are compared:
+/// how long, energy at nominal volts, current, water, purges, how often. Cycles are exchanged between the groups at random, night by night and
+/// machine by machine, to see what chance alone does.
+#[derive(Args)]
+#[command(
+    after_help = "Examples:\n  tubtrace compare before/ --with after/\n  tubtrace compare old*.tub --with new*.tub --machine dishwasher.machine.toml --same-within 2s\n  tubtrace compare before.tub --with after.tub --all\n\nExit codes: 0 nothing differs, 1 something does, 3 so few cannot tell."
+)]
+pub(super) struct Compare {
+    /// The first group: logs, or folders of them.
+    #[arg(required = true, value_name = "A")]
+    first: Vec<PathBuf>,
+    /// The second group, likewise.
+    #[arg(long = "with", required = true, num_args = 1.., value_name = "B")]
+    second: Vec<PathBuf>,
+    #[command(flatten)]
+    known: Known,
+    /// Asks whether the groups are the same within so much: 2s of what lasts, 3% of the first group's middle of anything measured.
+    #[arg(long, value_name = "2s|3%", value_parser = within)]
+    same_within: Vec<SameWithin>,
+    /// What is exchanged between the groups: nights (a log, or a day of a long one) with all their cycles, cycles one by one, or machines.
+    /// By default nights; cycles where a group has but one night; machines where none is in both groups and there are several.
+    #[arg(long, value_name = "WHAT")]
+    exchange: Option<What>,
+    /// Of which machine a log is: that which its job names as its appliance (auto; those that name none are of one), each log of its own (log), or
+    /// each folder (folder).
+    #[arg(long, value_name = "BY", default_value = "auto")]
+    machines: By,
+    /// How many ways of exchanging are tried, where there are more.
+    #[arg(long, value_name = "N", default_value = "10000", value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
+    permutations: u32,
+    /// Lists every question, with what would have been seen of it.
+    #[arg(long)]
+    all: bool,
+    /// JSON instead of text.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    about: About,
+    #[command(flatten)]
+    shown: Shown,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum What {
+    Nights,
+    Cycles,
+    Machines,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum By {
+    Auto,
+    Log,
+    Folder,
+}
+
+fn within(text: &str) -> Result<SameWithin, String> {
+    let number = |text: &str| text.trim().parse().ok().filter(|n: &f64| *n > 0.0 && n.is_finite());
+    let seconds = text.strip_suffix('s').and_then(number).map(SameWithin::Seconds);
+    let part = text.strip_suffix('%').and_then(number).map(|n| SameWithin::Part(n / 100.0));
+    seconds.or(part).ok_or_else(|| "seconds or percent: 2s, 3%".to_owned())
+}
+
+impl Compare {
+    pub(super) fn run(self) -> Result<Done, Failure> {
+        let groups = [logs(&self.first)?, logs(&self.second)?];
+        // Put in an order that does not say which group a log is of: what is learned of them must not know it.
+        let mut all: Vec<(&Path, u8)> = Vec::new();
+        for (group, own) in (0..).zip(&groups) {
+            all.extend(own.iter().map(|path| (&**path, group)));
+        }
+        all.sort_by_key(|(path, _)| (path.file_name().map(ToOwned::to_owned), path.to_path_buf()));
+        if let Some(twice) = all.windows(2).find(|w| w[0].0 == w[1].0) {
+            return Err(Failure::Other(format!(
+                "{}: given twice; a log is of one group",
+                twice[0].0.display()
+            )));
+        }
+        let paths: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
+        Rules::new(&paths, false)?;
+        let given = self.known.read()?;
+        let logs = read_logs(&paths, &self.about)?;
+        let machines = self.machines_of(&paths)?;
+        let draws = given.machines.as_ref().and_then(|m| m.first()).map(|m| m.draws.clone());
+        let nights = read_machines(&logs, &machines, &draws.unwrap_or_default());
+        for ((path, log), cycles) in paths.iter().zip(&logs).zip(&nights) {
+            judgeable(path, &log.trace, cycles)?;
+        }
+        let cycles: Vec<&Cycle> = nights.iter().flatten().collect();
+        let resolution = logs.iter().map(|log| log.trace.resolution).reduce(tubtrace_units::Seconds::max);
+        let (machine, sorted_by) = match given.machines {
+            Some(machines) => {
+                let odds = |machine: &crate::chart::Machine| familiarity(machine, cycles.iter().copied());
+                let best = machines.into_iter().max_by(|a, b| odds(a).total_cmp(&odds(b)));
+                let best = best.ok_or_else(|| Failure::Other("no machine was given".into()))?;
+                let name = format!("the machine file \"{}\"", best.name);
+                (best, name)
+            }
+            None => {
+                let learned = draw(&cycles, "", resolution.unwrap_or_default())?;
+                (learned.machine, "what they have in common".to_owned())
+            }
+        };
+        let observed: Vec<Observed> = (0..logs.len())
+            .flat_map(|log| {
+                let (group, machine, volts) = (all[log].1, machines[log], logs[log].trace.nominal.volts);
+                nights[log].iter().map(move |cycle| Observed { cycle, group, machine, log, volts })
+            })
+            .collect();
+        let exchanged = self.exchange.map(|what| match what {
+            What::Nights => Exchanged::Nights,
+            What::Cycles => Exchanged::Cycles,
+            What::Machines => Exchanged::Machines,
+        });
+        let compared = compare(&observed, &machine, exchanged, &self.same_within, self.permutations as usize);
+        if let Some(none) = (0..2).find(|g| compared.cycles[*g] == 0) {
+            return Err(Failure::Other(format!(
+                "{}: no whole cycle that could be compared",
+                if none == 0 { listed(&self.first) } else { listed(&self.second) }
+            )));
+        }
+        let names = [listed(&self.first), listed(&self.second)];
+        let names = [&*names[0], &*names[1]];
+        let called = Called { names, machine: &sorted_by, width: self.shown.width(), all: self.all };
+        if self.json {
+            hand_over(&(json(&groups_json(&compared, called)) + "\n"))?;
+        } else {
+            print(&groups_text(&compared, called))?;
+        }
+        Ok(if compared.rows.iter().any(|r| r.said == Said::Differs) {
+            Done::Departs
+        } else if compared.rows.iter().any(|r| r.said == Said::CannotTell) {
+            Done::Unknown
+        } else {
+            Done::Well
+        })
+    }
+
+    /// The machine of each log, as a number.
+    fn machines_of(&self, paths: &[&Path]) -> Result<Vec<usize>, Failure> {
+        let mut known: Vec<Option<String>> = Vec::new();
+        let mut number = |name: Option<String>| {
+            known.iter().position(|k| *k == name).unwrap_or_else(|| {
+                known.push(name);
+                known.len() - 1
+            })
+        };
+        paths
+            .iter()
+            .map(|path| {
+                let text = |path: &Path| path.display().to_string();
+                Ok(number(match self.machines {
+                    By::Auto => Job::of_log(path).map_err(|e| Failure::Other(e.to_string()))?.appliance,
+                    By::Log => Some(text(path)),
+                    By::Folder => path.parent().map(text),
+                }))
+            })
+            .collect()
+    }
+}
+
+/// The cycles of each log, those of one machine read by what they say of its loads together.
+fn read_machines(logs: &[Log], machines: &[usize], draws: &Draws) -> Vec<Vec<Cycle>> {
+    let mut all: Vec<Vec<Cycle>> = vec![Vec::new(); logs.len()];
+    for machine in 0..=machines.iter().copied().max().unwrap_or(0) {
+        let own: Vec<usize> = (0..logs.len()).filter(|&i| machines[i] == machine).collect();
+        let traces: Vec<&Trace> = own.iter().map(|&i| &logs[i].trace).collect();
+        for (i, cycles) in own.into_iter().zip(Nights::read(&traces, draws).cycles) {
+            all[i] = cycles;
+        }
+    }
+    all
+}
+
+/// The logs of a group: those that were named, and those of folders.
+fn logs(given: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut all = Vec::new();
+    for path in given {
+        if !path.is_dir() {
+            all.push(path.clone());
+            continue;
+        }
+        let own = logs_of(path)?;
+        if own.is_empty() {
+            return Err(Failure::Other(format!("{}: no *.tub and no *.csv in this folder", path.display())));
+        }
+        all.extend(own);
+    }
+    Ok(all)
+}
+
+/// What a group is called.
+fn listed(given: &[PathBuf]) -> String {
+    match given {
+        [one] => one.display().to_string(),
+        [first, rest @ ..] => format!("{} and {} more", first.display(), rest.len()),
+        [] => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seconds_and_percent_are_understood() {
+        assert_eq!(within("2s"), Ok(SameWithin::Seconds(2.0)));
+        assert_eq!(within("3%"), Ok(SameWithin::Part(0.03)));
+        assert!(within("3").is_err() && within("-1s").is_err());
+    }
+}
