@@ -83,7 +83,7 @@ pub fn mean_and_squares(values: &[f64]) -> (f64, f64) {
 }
 
 /// The quantile of Student's t where the normal distribution has this one, by the expansion about it (Abramowitz and Stegun, 26.7.5).
-pub fn t(z: f64, freedom: f64) -> f64 {
+fn t(z: f64, freedom: f64) -> f64 {
     let g1 = (z.powi(3) + z) / 4.0;
     let g2 = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
     let g3 = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;

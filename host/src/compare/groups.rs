@@ -139,7 +139,7 @@ pub fn compare(
     let machines = |group: u8| distinct(kept.iter().filter(|o| o.group == group).map(|o| o.machine));
     let shared = machines(0).iter().filter(|m| machines(1).contains(m)).count();
     Comparison {
-        programmes: programmes.filter(|(_, n)| n[0] + n[1] > 0).collect(),
+        programmes: programmes.collect(),
         cycles: [count(0), count(1)],
         left_out: [0, 1].map(|g| all.iter().filter(|o| o.group == g).count() - count(g)),
         machines: [machines(0).len(), machines(1).len()],

@@ -45,7 +45,7 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
             counted(of.machines[g], "machine")
         ));
     }
-    for (name, counts) in &of.programmes {
+    for (name, counts) in of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0) {
         let only = match counts {
             [0, _] => "; only B has it, so nothing of it is compared",
             [_, 0] => "; only A has it, so nothing of it is compared",
@@ -195,7 +195,7 @@ fn name(of: &Comparison, question: &Question) -> String {
     let interval = question.interval.as_deref().unwrap_or("whole cycle");
     let word = question.measure.word();
     match of.programmes.get(question.programme) {
-        Some((programme, _)) if of.programmes.len() > 1 => {
+        Some((programme, _)) if of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0).count() > 1 => {
             format!("{}: {}, {word}", harmless(programme), harmless(interval))
         }
         _ => format!("{}, {word}", harmless(interval)),

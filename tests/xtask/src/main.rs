@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | open-data | nights | sheets | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | open-data | nights | sheets | groups | sensitivity | speed | sizes | wear | long-run`: everything that is more than
 //! one command.
 
 mod board;
@@ -38,6 +38,8 @@ cargo xtask nights [--world own|strangers|real] [--seeds A..B] [--faults A,B] [-
                     what is said of one to three cycles of an unknown machine, without a machine file: healthy ones and each fault
 cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
+cargo xtask groups [--limits]
+                    what compare says where nothing differs and where something does; real days split at random, first half against second
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
@@ -59,6 +61,7 @@ fn main() -> ExitCode {
             .and_then(|()| slice_of_the_score())
             .and_then(|()| slice_of_real_days())
             .and_then(|()| slice_of_strangers())
+            .and_then(|()| slice_of_groups())
             .and_then(|()| demo())
             .and_then(|()| page::page())
             .and_then(|()| read_back::read_back()),
@@ -74,6 +77,7 @@ fn main() -> ExitCode {
         Some("sheets") => example("sheets", &rest),
         Some("nights") => example("nights", &rest),
         Some("sensitivity") => sensitivity(&rest),
+        Some("groups") => example("groups", &rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
         Some("logger") => example("logger", &rest),
@@ -126,6 +130,11 @@ fn slice_of_strangers() -> Result<(), String> {
     };
     strangers(&[])?;
     strangers(&["--samples", "--kinds", "tabletop,soak,shaded-pole,large-120,grinder,pulse-fill"])
+}
+
+/// Comparisons of groups that do not differ and that do, without the real days.
+fn slice_of_groups() -> Result<(), String> {
+    run::run(run::ours("examples/groups", Build::Test)?.arg("--limits"))
 }
 
 /// Built apart from all else, for only in it can constants be moved.
