@@ -7,3 +7,12 @@ fn screens() {
     let cases = trycmd::TestCases::new();
     cases.env("LC_ALL", "C").env("TZ", "UTC").case("tests/cmd/*.trycmd").run();
 }
+
+/// The README's section on two groups shows what the first of these screens holds.
+#[test]
+fn the_readme_shows_the_first_comparison() {
+    let screens = include_str!("cmd/compare.trycmd");
+    let first = screens.split("? 1\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap().trim();
+    assert!(first.contains("shows a difference"), "{first}");
+    assert!(include_str!("../../README.md").contains(first), "the README does not show\n{first}");
+}

@@ -51,12 +51,17 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
             [_, 0] => "; only A has it, so nothing of it is compared",
             _ => "",
         };
-        say(&format!("Programme \"{}\": {} in A, {} in B{only}", harmless(name), counts[0], counts[1]));
+        let name = if name.is_empty() {
+            "One programme".into()
+        } else {
+            format!("Programme \"{}\"", harmless(name))
+        };
+        say(&format!("{name}: {} in A, {} in B{only}", counts[0], counts[1]));
     }
     say("");
     if !differ.is_empty() {
         say(
-            "What differs (B less A, with its interval of 95 %; p: the chance of as much by chance in any of all that was asked):",
+            "What differs (B less A, with its interval of 95 %; p: how often chance makes as much of any question):",
         );
         for row in &differ {
             text.push_str(&line(of, row, ALERT));
@@ -87,7 +92,7 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         if let Some(most) = shown.iter().copied().max_by(f64::total_cmp) {
             let least = shown.iter().copied().fold(most, f64::min);
             say(&format!(
-                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in four of five such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
+                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in about three of four such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
                 rest.len(),
                 value(Measure::Lasts, least),
                 value(Measure::Lasts, most)
