@@ -13,6 +13,6 @@ fn screens() {
 fn the_readme_shows_the_first_comparison() {
     let screens = include_str!("cmd/compare.trycmd");
     let first = screens.split("? 1\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap().trim();
-    assert!(first.contains("shows a difference"), "{first}");
+    assert!(first.contains("What differs"), "{first}");
     assert!(include_str!("../../README.md").contains(first), "the README does not show\n{first}");
 }
