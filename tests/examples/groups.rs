@@ -8,7 +8,7 @@ use std::time::Instant;
 use rand::{RngExt, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 use tubtrace::compare::statistics::{Arrangements, Column, Pairs, Scale, Tested, Unit, least_shown, test};
-use tubtrace::compare::{Comparison, Observed, Said, compare};
+use tubtrace::compare::{Asking, Comparison, Observed, Said, compare};
 use tubtrace::intervals::Cycle;
 use tubtrace::learn::Nights;
 use tubtrace::loads::Draws;
@@ -164,7 +164,7 @@ fn real(rounds: usize) {
                         own.iter().map(move |cycle: &Cycle| Observed { cycle, group, machine: 0, log, volts })
                     })
                     .collect();
-                compare(&observed, &learned.machine, None, &[], most)
+                compare(&observed, &learned.machine, Asking { most, ..Asking::default() })
             };
             let halves: Vec<u8> = (0..logs.len()).map(|i| u8::from(i >= logs.len() / 2)).collect();
             let mut random = Random::seed_from_u64(21);

@@ -10,7 +10,7 @@ use super::outcome::{Done, Failure};
 use super::shown::Shown;
 use super::streams::{hand_over, print};
 use super::worked::{About, judgeable, read_logs};
-use crate::compare::{Exchanged, Observed, Said, SameWithin, compare};
+use crate::compare::{Asking, Exchanged, Observed, Said, SameWithin, compare};
 use crate::intervals::Cycle;
 use crate::job::Job;
 use crate::learn::{Nights, draw};
@@ -43,6 +43,9 @@ pub(super) struct Compare {
     /// Asks whether the groups are the same within so much: 2s of what lasts, 3% of the first group's middle of anything measured.
     #[arg(long, value_name = "2s|3%", value_parser = within)]
     same_within: Vec<SameWithin>,
+    /// Asks as well how much durations vary, of eight values a group and more. This is about exact, not exact: a few more false alarms than 5 %.
+    #[arg(long)]
+    varies: bool,
     /// What is exchanged between the groups: nights (a log, or a day of a long one) with all their cycles, cycles one by one, or machines.
     /// By default nights; cycles where a group has but one night; machines where none is in both groups and there are several.
     #[arg(long, value_name = "WHAT")]
@@ -138,7 +141,9 @@ impl Compare {
             What::Cycles => Exchanged::Cycles,
             What::Machines => Exchanged::Machines,
         });
-        let compared = compare(&observed, &machine, exchanged, &self.same_within, self.permutations as usize);
+        let (within, most) = (&*self.same_within, self.permutations as usize);
+        let asking = Asking { exchanged, within, varies: self.varies, most };
+        let compared = compare(&observed, &machine, asking);
         if let Some(none) = (0..2).find(|g| compared.cycles[*g] == 0) {
             return Err(Failure::Other(format!(
                 "{}: no whole cycle that could be compared",

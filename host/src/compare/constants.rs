@@ -9,7 +9,6 @@ constants! { "compare":
     SURE: f64 = 0.05, "probability", Practice;
     /// Other cycles of its programme that a cycle is held against at least.
     FEWEST: u32 = 3, "cycles", Guess;
-    /// How far from the median of its stratum a value counts in full; what is beyond counts as much.
     /// Chance of any false alarm in a comparison of groups at which a difference is told.
     LEVEL: f64 = 0.05, "probability", Practice;
     /// How often the smallest difference that is told to be seen would have been.

@@ -1,13 +1,17 @@
 //! The cycles of one log against each other: the odd one out, where nobody has a chart. And two groups of cycles.
 
+mod answer;
+mod asked;
 mod chance;
 mod changes;
 mod constants;
 mod faulty;
 mod groups;
 mod measures;
+mod observed;
 mod row;
 pub mod statistics;
+mod units;
 
 use std::collections::BTreeMap;
 
@@ -21,13 +25,15 @@ use crate::parallel;
 use crate::programme::recognise;
 
 pub use chance::NotSeen;
-pub use changes::{Change, Spread, changes};
+pub use changes::{Change, changes};
 pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
 pub use faulty::{Faulty, faulty};
-pub use groups::{Comparison, Exchanged, Observed, compare};
+pub use groups::{Asking, Comparison, compare};
 pub use measures::{Measure, Question};
+pub use observed::Observed;
 pub use row::{Group, Row, Said, SameWithin};
+pub use units::Exchanged;
 
 /// What is said to be the chart of cycles that are held against each other.
 pub const OTHERS: &str = "none; each cycle against the others";

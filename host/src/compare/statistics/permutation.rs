@@ -227,7 +227,7 @@ mod tests {
     }
 
     /// The two-sample t test of NIST/SEMATECH e-Handbook, 1.3.5.3 (AUTO83B.DAT): of 249 values with mean 20.14458 and standard deviation
-    /// 6.41470 and 79 with 30.48101 and 6.10771, T = -12.62059 with 326 degrees of freedom, pooled standard deviation 6.34260.
+    /// 6.41470 and 79 with 30.48101 and 6.10771, T = -12.62059 with 326 degrees of freedom, pooled standard deviation 6.34260 (section and numbers from memory).
     #[test]
     fn agrees_with_the_handbook_on_t() {
         let of = |count: u32, mean: f64, deviation: f64| -> Vec<f64> {
@@ -257,7 +257,7 @@ mod tests {
         assert!((w - 0.608_695_652).abs() < 1e-8, "{w}");
     }
 
-    /// The example of the NAG library's Kruskal-Wallis test (g08af): H = 10.537.
+    /// The example of the NAG library's Kruskal-Wallis test (g08af): H = 10.537 (from memory).
     #[test]
     fn agrees_with_kruskal_and_wallis() {
         let groups: [&[f64]; 5] = [

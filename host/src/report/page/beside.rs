@@ -13,7 +13,7 @@ use super::sheet::Sheet;
 use super::summary;
 use super::tables::Head::{Number, Words};
 use super::tables::head;
-use crate::compare::{Change, NotSeen, Spread, changes};
+use crate::compare::{Change, Group, NotSeen, Observed, Row, Said, changes};
 use crate::findings::Judged;
 
 /// Points of a curve of the two pictures at the top.
@@ -132,17 +132,26 @@ fn typical(sheet: Sheet) -> Markup {
 
 /// The intervals of the chart, before and after.
 fn compared(before: Sheet, after: Sheet) -> Markup {
-    let changes = changes(before.judged, after.judged);
+    let (mut all, mut judged): (Vec<Observed>, Vec<&Judged>) = (Vec::new(), Vec::new());
+    for (group, sheet) in [(0, before), (1, after)] {
+        let volts = sheet.subject.log.trace.nominal.volts;
+        for (cycle, own) in sheet.subject.cycles.iter().zip(sheet.judged) {
+            all.push(Observed { cycle, group, machine: 0, log: usize::from(group), volts });
+            judged.push(own);
+        }
+    }
+    let changes = changes(&all, &judged);
+    let several = changes.iter().any(|c| c.programme != changes[0].programme);
     html! {
         @if !changes.is_empty() {
             section {
                 h2 { "Interval by interval" }
-                p.soft { "The median, and in brackets the least and the most, and of how many. \u{201c}Apart\u{201d}: no value of one is within the other's." }
+                p.soft { (EXPLAINED) }
                 div.wide tabindex="0" role="group" aria-label="intervals before and after" {
                     table {
                         caption { "How long each interval lasted" }
-                        (head(&[Words("interval"), Words("expected"), Number("before"), Number("after"), Words("differs")]))
-                        tbody { @for change in &changes { (row(change)) } }
+                        (head(&[Words("interval"), Words("expected"), Number("before"), Number("after"), Number("longer by"), Words("differs")]))
+                        tbody { @for change in &changes { (row(change, several)) } }
                     }
                 }
             }
@@ -150,19 +159,25 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
     }
 }
 
-fn row(change: &Change) -> Markup {
+const EXPLAINED: &str = "The median, and in brackets of how many cycles. \u{201c}Longer by\u{201d}: the middle of all differences between a cycle after and one before, and where it lies with a confidence of 95 %. \u{201c}Yes\u{201d}: were nothing changed, chance would call any interval of this table different in 5 of 100 repairs at most; p is how often it makes as much of any. \u{201c}Not shown\u{201d} is not the same as alike, and fewer than four cycles before and after cannot tell.";
+
+fn row(change: &Change, several: bool) -> Markup {
     let limits =
         change.lasts.map_or_else(|| "open".to_owned(), |l| format!("{} to {}", lasts(l.low), lasts(l.high)));
+    let [before, after] = change.groups.map(middle);
     html! {
         tr {
-            th scope="row" { (change.name) }
+            th scope="row" { @if several { (change.programme) ": " } (change.name) }
             td { (limits) }
-            td.n { (spread(change.before)) }
-            td.n { (spread(change.after)) }
+            td.n { (before) }
+            td.n { (after) }
+            td.n { (change.row.as_ref().map_or_else(String::new, longer)) }
             td {
-                @match change.apart() {
-                    Some(true) => strong { "apart" },
-                    Some(false) => "overlaps",
+                @match &change.row {
+                    Some(row) if row.said == Said::Differs => { strong { "yes" } " (p " (format!("{:.3}", row.of_any.max(0.001))) ")" },
+                    Some(row) if row.said == Said::NotShown => "not shown",
+                    Some(_) => "cannot tell",
+                    None if change.groups.iter().all(|g| g.count > 0) => "cannot tell",
                     None => "",
                 }
             }
@@ -170,11 +185,17 @@ fn row(change: &Change) -> Markup {
     }
 }
 
-fn spread(spread: Option<Spread<Seconds>>) -> String {
-    match spread {
-        None => "\u{2013}".to_owned(),
-        Some(s) if s.count == 1 => lasts(s.median),
-        Some(s) => format!("{} ({} to {}; {})", lasts(s.median), lasts(s.least), lasts(s.most), s.count),
+/// How much longer it lasts after, with its interval where there are enough for one.
+fn longer(row: &Row) -> String {
+    let shift = row.shift.map_or_else(String::new, |s| format!("{s:+.1} s"));
+    row.interval.map_or_else(|| shift.clone(), |(low, high)| format!("{shift} ({low:+.1} to {high:+.1})"))
+}
+
+fn middle(group: Group) -> String {
+    match (group.middle, group.count) {
+        (None, _) => "\u{2013}".to_owned(),
+        (Some(middle), 1) => lasts(Seconds(middle)),
+        (Some(middle), count) => format!("{} ({count})", lasts(Seconds(middle))),
     }
 }
 
@@ -184,13 +205,9 @@ mod tests {
 
     /// On a phone there is room for both columns where each log has one cycle.
     #[test]
-    fn one_value_is_told_once() {
-        let of = |least: f64, most: f64, count| {
-            let [median, least, most] = [least.midpoint(most), least, most].map(Seconds);
-            spread(Some(Spread { median, least, most, count }))
-        };
-        assert_eq!(of(278.0, 278.0, 1), "4:38");
-        assert_eq!(of(90.0, 110.0, 3), "1:40 (1:30 to 1:50; 3)");
-        assert_eq!(spread(None), "\u{2013}");
+    fn one_value_is_told_without_its_number() {
+        assert_eq!(middle(Group { middle: Some(278.0), count: 1 }), "4:38");
+        assert_eq!(middle(Group { middle: Some(100.0), count: 3 }), "1:40 (3)");
+        assert_eq!(middle(Group { middle: None, count: 0 }), "\u{2013}");
     }
 }

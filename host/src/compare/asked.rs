@@ -1,0 +1,115 @@
+//! What is asked of two groups: the questions, and the value of each cycle.
+
+use std::collections::BTreeMap;
+
+use tubtrace_units::Seconds;
+
+use super::constants::VARIES_FROM;
+use super::measures::{Measure, Question, measured};
+use super::observed::Observed;
+use super::statistics::from_own_median;
+use crate::findings::Placed;
+
+/// What is asked of what is measured, beside where it lies.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Also {
+    /// How often what does not always come comes.
+    pub comes: bool,
+    /// How much durations vary.
+    pub varies: bool,
+}
+
+/// What of a cycle is compared.
+pub(super) struct Measured {
+    /// Its programme, as a number.
+    pub programme: usize,
+    values: BTreeMap<(Option<String>, Measure), f64>,
+}
+
+impl Measured {
+    /// The answer of this cycle, if it has one.
+    pub fn value(&self, question: &Question) -> Option<f64> {
+        let own = self.programme == question.programme;
+        self.values.get(&(question.interval.clone(), question.measure)).copied().filter(|_| own)
+    }
+}
+
+/// What is measured of these cycles, of each of which the programme and its places are known, and every question that `wanted` lets by, in the order
+/// in which they come.
+pub(super) fn measure(
+    kept: &[Observed],
+    placed: &[(usize, &[Placed])],
+    wanted: impl Fn(&Question) -> bool,
+) -> (Vec<Question>, Vec<Measured>) {
+    let mut order: Vec<Question> = Vec::new();
+    let mut cycles: Vec<Measured> = Vec::new();
+    for (observed, &(programme, places)) in kept.iter().zip(placed) {
+        let mut values = BTreeMap::new();
+        for (interval, measure, value) in measured(observed.cycle, places, observed.volts) {
+            let question = Question { programme, interval, measure };
+            if !wanted(&question) {
+                continue;
+            }
+            if !order.contains(&question) {
+                order.push(question.clone());
+            }
+            values.insert((question.interval, measure), value);
+        }
+        cycles.push(Measured { programme, values });
+    }
+    (order, cycles)
+}
+
+/// All questions with the value of each cycle: what is measured, and what is also asked.
+pub(super) fn questions(
+    order: Vec<Question>,
+    cycles: &[Measured],
+    kept: &[Observed],
+    also: Also,
+) -> Vec<(Question, Vec<Option<f64>>)> {
+    let mut asked = Vec::new();
+    for question in order {
+        let own = |c: &Measured| c.programme == question.programme;
+        let values: Vec<Option<f64>> = cycles.iter().map(|c| c.value(&question)).collect();
+        let group = |g: u8| kept.iter().zip(&values).filter(|(o, v)| o.group == g && v.is_some()).count();
+        let counts = [group(0), group(1)];
+        let present = [0, 1].map(|g| cycles.iter().zip(kept).any(|(c, o)| own(c) && o.group == g));
+        if also.comes && question.measure == Measure::Lasts && present == [true, true] {
+            let comes: Vec<Option<f64>> = cycles
+                .iter()
+                .zip(&values)
+                .map(|(c, v)| own(c).then(|| f64::from(u8::from(v.is_some()))))
+                .collect();
+            if comes.contains(&Some(0.0)) {
+                asked.push((Question { measure: Measure::Comes, ..question.clone() }, comes));
+            }
+        }
+        if counts.contains(&0) || counts[0] + counts[1] < 4 {
+            continue;
+        }
+        if also.varies
+            && question.measure == Measure::Lasts
+            && counts.iter().all(|n| *n >= VARIES_FROM.get() as usize)
+        {
+            let groups: Vec<usize> = kept.iter().map(|o| usize::from(o.group)).collect();
+            let off = from_own_median(&values, &groups);
+            asked.push((question.clone(), values));
+            asked.push((Question { measure: Measure::Varies, ..question }, off));
+        } else {
+            asked.push((question, values));
+        }
+    }
+    asked
+}
+
+/// The step in which a measure is read: no difference is told more sharply.
+pub(super) fn step(measure: Measure, all: &[Observed]) -> f64 {
+    let resolution = all.iter().map(|o| o.cycle.resolution).fold(Seconds(0.1), Seconds::max);
+    match measure {
+        Measure::Lasts | Measure::Fills | Measure::Varies => resolution.0,
+        Measure::Energy => 0.1,
+        Measure::Current | Measure::Peak => 0.01,
+        Measure::Supply | Measure::Drain => 0.1,
+        Measure::Purges | Measure::Comes => 0.0,
+    }
+}
