@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::jobs::logs_of;
+use super::grouped::{By, listed, logs, machines_of, read_machines};
 use super::known::Known;
 use super::outcome::{Done, Failure};
 use super::shown::Shown;
@@ -12,15 +12,11 @@ use super::streams::{hand_over, print};
 use super::worked::{About, judgeable, read_logs};
 use crate::compare::{Asking, Exchanged, Observed, Said, SameWithin, compare};
 use crate::intervals::Cycle;
-use crate::job::Job;
-use crate::learn::{Nights, draw};
-use crate::loads::Draws;
-use crate::log::Log;
+use crate::learn::draw;
 use crate::output::Rules;
 use crate::programme::familiarity;
 use crate::report::{Called, groups_json, groups_text};
 use crate::text::json;
-use crate::trace::Trace;
 
 /// Compares two groups of cycles: which intervals differ, by how much, whether that is chance, and what could have been seen.
 ///
@@ -76,13 +72,6 @@ enum What {
     Machines,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum By {
-    Auto,
-    Log,
-    Folder,
-}
-
 fn within(text: &str) -> Result<SameWithin, String> {
     let number = |text: &str| text.trim().parse().ok().filter(|n: &f64| *n > 0.0 && n.is_finite());
     let seconds = text.strip_suffix('s').and_then(number).map(SameWithin::Seconds);
@@ -109,7 +98,7 @@ impl Compare {
         Rules::new(&paths, false)?;
         let given = self.known.read()?;
         let logs = read_logs(&paths, &self.about)?;
-        let machines = self.machines_of(&paths)?;
+        let machines = machines_of(self.machines, &paths)?;
         let draws = given.machines.as_ref().and_then(|m| m.first()).map(|m| m.draws.clone());
         let nights = read_machines(&logs, &machines, &draws.unwrap_or_default());
         for ((path, log), cycles) in paths.iter().zip(&logs).zip(&nights) {
@@ -165,67 +154,6 @@ impl Compare {
         } else {
             Done::Well
         })
-    }
-
-    /// The machine of each log, as a number.
-    fn machines_of(&self, paths: &[&Path]) -> Result<Vec<usize>, Failure> {
-        let mut known: Vec<Option<String>> = Vec::new();
-        let mut number = |name: Option<String>| {
-            known.iter().position(|k| *k == name).unwrap_or_else(|| {
-                known.push(name);
-                known.len() - 1
-            })
-        };
-        paths
-            .iter()
-            .map(|path| {
-                let text = |path: &Path| path.display().to_string();
-                Ok(number(match self.machines {
-                    By::Auto => Job::of_log(path).map_err(|e| Failure::Other(e.to_string()))?.appliance,
-                    By::Log => Some(text(path)),
-                    By::Folder => path.parent().map(text),
-                }))
-            })
-            .collect()
-    }
-}
-
-/// The cycles of each log, those of one machine read by what they say of its loads together.
-fn read_machines(logs: &[Log], machines: &[usize], draws: &Draws) -> Vec<Vec<Cycle>> {
-    let mut all: Vec<Vec<Cycle>> = vec![Vec::new(); logs.len()];
-    for machine in 0..=machines.iter().copied().max().unwrap_or(0) {
-        let own: Vec<usize> = (0..logs.len()).filter(|&i| machines[i] == machine).collect();
-        let traces: Vec<&Trace> = own.iter().map(|&i| &logs[i].trace).collect();
-        for (i, cycles) in own.into_iter().zip(Nights::read(&traces, draws).cycles) {
-            all[i] = cycles;
-        }
-    }
-    all
-}
-
-/// The logs of a group: those that were named, and those of folders.
-fn logs(given: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
-    let mut all = Vec::new();
-    for path in given {
-        if !path.is_dir() {
-            all.push(path.clone());
-            continue;
-        }
-        let own = logs_of(path)?;
-        if own.is_empty() {
-            return Err(Failure::Other(format!("{}: no *.tub and no *.csv in this folder", path.display())));
-        }
-        all.extend(own);
-    }
-    Ok(all)
-}
-
-/// What a group is called.
-fn listed(given: &[PathBuf]) -> String {
-    match given {
-        [one] => one.display().to_string(),
-        [first, rest @ ..] => format!("{} and {} more", first.display(), rest.len()),
-        [] => String::new(),
     }
 }
 

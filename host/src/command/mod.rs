@@ -10,6 +10,7 @@ mod check;
 mod compare;
 mod demo;
 mod export;
+mod grouped;
 mod import;
 mod jobs;
 mod judging;

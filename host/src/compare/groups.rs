@@ -99,3 +99,75 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
         rows: answer.rows,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use tubtrace_simulator::board::record;
+    use tubtrace_simulator::machine::Appliance;
+    use tubtrace_simulator::scenario::Night;
+    use tubtrace_units::Volts;
+
+    use super::super::measures::{Measure, measured};
+    use super::super::row::Said;
+    use super::*;
+    use crate::analysis::Analysis;
+    use crate::intervals::Cycle;
+    use crate::learn::draw;
+    use crate::log::{Assumptions, parse};
+    use tubtrace_units::Seconds;
+
+    /// The cycles of a healthy night, and what they have in common.
+    fn night_of(count: usize) -> (Vec<Cycle>, Machine) {
+        let night = Night::healthy(21, Appliance::on_120_volts(), count);
+        let log = parse(&record(&night, 0, |_| {}).unwrap().log, Assumptions::default()).unwrap();
+        let cycles = Analysis::of(&log.trace).cycles;
+        let machine = draw(&cycles.iter().collect::<Vec<_>>(), "", log.trace.resolution).unwrap().machine;
+        (cycles, machine)
+    }
+
+    fn observed(cycles: &[Cycle], of: impl Fn(usize) -> (u8, usize, usize)) -> Vec<Observed<'_>> {
+        let one = |(at, cycle)| {
+            let (group, machine, log) = of(at);
+            Observed { cycle, group, machine, log, volts: Volts(120.0) }
+        };
+        cycles.iter().enumerate().map(one).collect()
+    }
+
+    #[test]
+    fn what_is_exchanged_follows_from_nights_and_machines() {
+        let (cycles, machine) = night_of(4);
+        let compared = |of: fn(usize) -> (u8, usize, usize)| {
+            compare(&observed(&cycles, of), &machine, Asking::default())
+        };
+        // One night on each side; two of one machine; two machines on each side.
+        let one = compared(|i| ((i / 2) as u8, 0, i / 2));
+        assert!((one.exchanged, one.units, one.nights) == (Exchanged::Cycles, [2, 2], [1, 1]));
+        assert_eq!((one.cycles, one.shared_machines), ([2, 2], 1));
+        assert!(!one.rows.is_empty() && one.rows.iter().all(|r| r.said == Said::CannotTell));
+        // Of four and four 2 of 70 arrangements differ as much as can be: 0.029; of three and three 2 of 20.
+        assert_eq!(one.enough, 4);
+        assert_eq!(compared(|i| ((i / 2) as u8, 0, i)).exchanged, Exchanged::Nights);
+        let machines = compared(|i| ((i / 2) as u8, i, i));
+        assert!(machines.exchanged == Exchanged::Machines && machines.shared_machines == 0);
+        assert!(one.rows.iter().all(|r| r.question.measure != Measure::Varies));
+    }
+
+    #[test]
+    fn the_parts_of_a_cycle_add_up_to_it() {
+        let (cycles, machine) = night_of(4);
+        let cycle = &cycles[1];
+        let (_, places) = place(&machine, cycle).unwrap();
+        let all = measured(cycle, &places, Volts(120.0));
+        let whole = |m| all.iter().find(|(i, measure, _)| i.is_none() && *measure == m).unwrap().2;
+        let parts = |m| all.iter().filter(move |(i, measure, _)| i.is_some() && *measure == m).map(|v| v.2);
+        assert_eq!(Seconds(whole(Measure::Lasts)), cycle.duration());
+        let energy: f64 = parts(Measure::Energy).sum();
+        assert!(
+            energy <= whole(Measure::Energy) * 1.001 && energy > 0.9 * whole(Measure::Energy),
+            "{energy}"
+        );
+        let highest = parts(Measure::Peak).fold(0.0, f64::max);
+        assert!((highest - whole(Measure::Peak)).abs() < 1e-9, "{highest}");
+        assert!(parts(Measure::Current).all(|a| a <= highest) && parts(Measure::Lasts).all(|s| s > 0.0));
+    }
+}

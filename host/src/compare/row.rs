@@ -117,3 +117,47 @@ impl Row {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is said of lengths in two groups of which chance makes as much of any question so often.
+    fn said(of_any: f64, values: [&[f64]; 2], within: &[SameWithin], least_p: f64) -> Row {
+        let tested = Tested {
+            score: vec![1.0],
+            p: vec![of_any],
+            of_any: vec![of_any],
+            critical: 2.0,
+            variance: vec![1.0],
+            information: vec![5.0],
+            freedom: vec![18.0],
+        };
+        let question = Question { programme: 0, interval: None, measure: Measure::Lasts };
+        let own = values.map(<[f64]>::to_vec);
+        Row::of((question, 0), &tested, of_any, vec![own.clone()], own, (within, least_p))
+    }
+
+    const A: [f64; 8] = [60.0, 61.0, 62.0, 63.0, 64.0, 65.0, 66.0, 67.0];
+    const B: [f64; 8] = [60.5, 61.5, 62.5, 63.5, 64.5, 65.5, 66.5, 67.5];
+
+    #[test]
+    fn what_differs_is_alike_is_not_shown_and_cannot_be_told() {
+        assert_eq!(said(0.05, [&A, &B], &[], 0.001).said, Said::Differs);
+        assert_eq!(said(0.06, [&A, &B], &[], 0.001).said, Said::NotShown);
+        let few = said(0.1, [&A[..3], &B[..3]], &[], 0.1);
+        assert!(few.said == Said::CannotTell && few.least_shown.is_none() && few.interval.is_none());
+        assert_eq!(said(0.5, [&A, &B], &[SameWithin::Seconds(10.0)], 0.001).said, Said::Same);
+        assert_eq!(said(0.5, [&A, &B], &[SameWithin::Seconds(1.0)], 0.001).said, Said::NotShown);
+        // 20 % of the first group's middle, 63.5 s, are 12.7 s.
+        let part = said(0.5, [&A, &B], &[SameWithin::Part(0.2)], 0.001);
+        assert!(part.said == Said::Same && (part.same.unwrap().0 - 12.7).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_middle_is_the_median_and_of_how_often_the_part() {
+        assert_eq!(Group::of(&[4.0, 1.0, 3.0, 9.0], Measure::Lasts), Group { count: 4, middle: Some(3.5) });
+        assert_eq!(Group::of(&[1.0, 1.0, 1.0, 0.0], Measure::Comes).middle, Some(0.75));
+        assert_eq!(Group::of(&[], Measure::Lasts), Group { count: 0, middle: None });
+    }
+}

@@ -6,6 +6,7 @@ mod permutation;
 mod power;
 mod prepared;
 mod rank_sum;
+mod score;
 mod shift;
 mod spread;
 mod trend;

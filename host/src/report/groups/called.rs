@@ -1,0 +1,14 @@
+//! What two groups are called.
+
+/// What the groups are called, and how the text is set.
+#[derive(Clone, Copy, Debug)]
+pub struct Called<'a> {
+    /// The first group and the second.
+    pub names: [&'a str; 2],
+    /// What they were sorted by.
+    pub machine: &'a str,
+    /// Columns of the text.
+    pub width: usize,
+    /// Whether every question is listed.
+    pub all: bool,
+}

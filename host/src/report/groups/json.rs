@@ -1,0 +1,58 @@
+//! The same for programs. Field names are part of the command's interface: they are added to, never changed.
+
+use serde_json::{Value, json};
+
+use super::called::Called;
+use super::wording::exchanged;
+use crate::compare::{Comparison, Row, Said};
+
+/// The comparison for programs.
+#[must_use]
+pub fn groups_json(of: &Comparison, called: Called) -> String {
+    let group = |g: usize| {
+        json!({
+            "name": called.names[g], "cycles": of.cycles[g], "left_out": of.left_out[g], "nights": of.nights[g],
+            "machines": of.machines[g], "units": of.units[g],
+        })
+    };
+    let programme = |(name, counts): &(String, [usize; 2])| json!({ "name": name, "cycles": counts });
+    let row = |row: &Row| {
+        let question = &row.question;
+        json!({
+            "programme": of.programmes.get(question.programme).map(|p| &p.0),
+            "interval": question.interval,
+            "measure": question.measure.word(),
+            "unit": question.measure.unit(),
+            "said": match row.said {
+                Said::Differs => "differs",
+                Said::Same => "same",
+                Said::NotShown => "not-shown",
+                Said::CannotTell => "cannot-tell",
+            },
+            "counts": row.groups.map(|g| g.count),
+            "middles": row.groups.map(|g| g.middle),
+            "shift": row.shift,
+            "interval_95": row.interval.map(|(low, high)| [low, high]),
+            "cliffs_delta": row.delta,
+            "p": row.p,
+            "p_of_any": row.of_any,
+            "q": row.q,
+            "least_shown": row.least_shown,
+            "same_within": row.same.map(|s| s.0),
+            "p_same": row.same.map(|s| s.1),
+        })
+    };
+    let all: Value = json!({
+        "groups": [group(0), group(1)],
+        "sorted_by": called.machine,
+        "programmes": of.programmes.iter().map(programme).collect::<Vec<_>>(),
+        "exchanged": exchanged(of.exchanged),
+        "arrangements": of.arrangements.0,
+        "all_arrangements": of.arrangements.1,
+        "shared_machines": of.shared_machines,
+        "least_p": of.least_p,
+        "least_in_each_group": of.enough,
+        "questions": of.rows.iter().map(row).collect::<Vec<_>>(),
+    });
+    serde_json::to_string_pretty(&all).unwrap_or_default()
+}

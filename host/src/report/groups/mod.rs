@@ -1,0 +1,11 @@
+//! Two groups of cycles compared: what differs, by how much, and what so few or so many could have shown.
+
+mod called;
+mod how;
+mod json;
+mod text;
+mod wording;
+
+pub use called::Called;
+pub use json::groups_json;
+pub use text::groups_text;

@@ -1,0 +1,141 @@
+//! The comparison for people.
+
+use std::fmt::Write;
+
+use super::super::style::{ALERT, HEAD};
+use super::called::Called;
+use super::how::how;
+use super::wording::{chance, counted, exchanged, name, signed, value};
+use crate::compare::{Comparison, Measure, Row, Said};
+use crate::text::harmless;
+
+/// The comparison for people.
+#[must_use]
+pub fn groups_text(of: &Comparison, called: Called) -> String {
+    let mut text = String::new();
+    let mut say = |paragraph: &str| {
+        let _ = writeln!(text, "{}", textwrap::fill(paragraph, called.width));
+    };
+    let names = called.names.map(harmless);
+    let differ: Vec<&Row> = of.rows.iter().filter(|r| r.said == Said::Differs).collect();
+    say(&format!("{HEAD}{}{HEAD:#}", comes_to(of, differ.len())));
+    say("");
+    for (g, name) in names.iter().enumerate() {
+        let left = match of.left_out[g] {
+            0 => String::new(),
+            n => format!("; {n} left out: cut by the log, only heard, or of no programme"),
+        };
+        say(&format!(
+            "{}: {name}, {} of {} and {}{left}",
+            ["A", "B"][g],
+            counted(of.cycles[g], "cycle"),
+            counted(of.nights[g], "night"),
+            counted(of.machines[g], "machine")
+        ));
+    }
+    for (name, counts) in of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0) {
+        let only = match counts {
+            [0, _] => "; only B has it, so nothing of it is compared",
+            [_, 0] => "; only A has it, so nothing of it is compared",
+            _ => "",
+        };
+        let name = if name.is_empty() {
+            "One programme".into()
+        } else {
+            format!("Programme \"{}\"", harmless(name))
+        };
+        say(&format!("{name}: {} in A, {} in B{only}", counts[0], counts[1]));
+    }
+    say("");
+    if !differ.is_empty() {
+        say(
+            "What differs (B less A, with its interval of 95 %; p: how often chance makes as much of any question):",
+        );
+        for row in &differ {
+            text.push_str(&line(of, row, ALERT));
+        }
+        text.push('\n');
+    }
+    let rest: Vec<&Row> = of.rows.iter().filter(|r| r.said != Said::Differs).collect();
+    let same = rest.iter().filter(|r| r.said == Said::Same).count();
+    if called.all {
+        let _ = writeln!(text, "All else that was asked:");
+        rest.iter().for_each(|row| text.push_str(&line(of, row, anstyle::Style::new())));
+        text.push('\n');
+    }
+    let mut say = |paragraph: &str| {
+        let _ = writeln!(text, "{}", textwrap::fill(paragraph, called.width));
+    };
+    if same > 0 {
+        say(&format!(
+            "{} of the other {} are shown to be the same within what you asked for.",
+            same,
+            rest.len()
+        ));
+    }
+    if of.least_p <= LEVEL && !rest.is_empty() && !called.all {
+        let lasts =
+            rest.iter().filter(|r| r.question.measure == Measure::Lasts && r.question.interval.is_some());
+        let shown: Vec<f64> = lasts.filter_map(|r| r.least_shown).collect();
+        if let Some(most) = shown.iter().copied().max_by(f64::total_cmp) {
+            let least = shown.iter().copied().fold(most, f64::min);
+            say(&format!(
+                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in about three of four such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
+                rest.len(),
+                value(Measure::Lasts, least),
+                value(Measure::Lasts, most)
+            ));
+        }
+    }
+    say("");
+    how(of, called).iter().for_each(|paragraph| say(paragraph));
+    text
+}
+
+/// The chance of a false alarm at which a difference is told, as it is told.
+const LEVEL: f64 = 0.05;
+
+fn comes_to(of: &Comparison, differ: usize) -> String {
+    if of.least_p > LEVEL {
+        return format!(
+            "Cannot tell: so few {} ({} and {}) differ as much as they can by chance in {:.0} of 100 cases. At least {} in each group could tell",
+            exchanged(of.exchanged),
+            of.units[0],
+            of.units[1],
+            100.0 * of.least_p,
+            of.enough
+        );
+    }
+    match differ {
+        0 => format!("Nothing is shown to differ, of {} questions.", of.rows.len()),
+        1 => format!("1 of {} questions shows a difference.", of.rows.len()),
+        n => format!("{n} of {} questions show a difference.", of.rows.len()),
+    }
+}
+
+/// A question, and what it comes to.
+fn line(of: &Comparison, row: &Row, style: anstyle::Style) -> String {
+    let measure = row.question.measure;
+    let at = |v: Option<f64>| v.map_or_else(|| "none".to_owned(), |v| value(measure, v));
+    let shift = row.shift.map_or_else(String::new, |s| format!("  {}", signed(measure, s)));
+    let interval = row.interval.map_or_else(String::new, |(low, high)| {
+        format!(" ({} to {})", signed(measure, low), signed(measure, high))
+    });
+    let told = match row.said {
+        Said::Differs => format!("  p {}", chance(row.of_any)),
+        Said::Same => {
+            row.same.map_or_else(String::new, |(m, _)| format!("  same within {}", value(measure, m)))
+        }
+        Said::CannotTell => "  cannot tell".into(),
+        Said::NotShown => row.least_shown.map_or_else(
+            || "  not shown".into(),
+            |least| format!("  not shown; {} would have been", value(measure, least)),
+        ),
+    };
+    format!(
+        "  {style}{:<34}{style:#} {:>9} -> {:<9}{shift}{interval}{told}\n",
+        name(of, &row.question),
+        at(row.groups[0].middle),
+        at(row.groups[1].middle)
+    )
+}

@@ -1,0 +1,47 @@
+//! Numbers and names of a comparison, in words.
+
+use crate::compare::{Comparison, Exchanged, Measure, Question};
+use crate::text::harmless;
+
+pub(super) const fn exchanged(what: Exchanged) -> &'static str {
+    match what {
+        Exchanged::Cycles => "cycles",
+        Exchanged::Nights => "nights",
+        Exchanged::Machines => "machines",
+    }
+}
+
+pub(super) fn counted(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
+/// What was asked, in words.
+pub(super) fn name(of: &Comparison, question: &Question) -> String {
+    let interval = question.interval.as_deref().unwrap_or("whole cycle");
+    let word = question.measure.word();
+    match of.programmes.get(question.programme) {
+        Some((programme, _)) if of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0).count() > 1 => {
+            format!("{}: {}, {word}", harmless(programme), harmless(interval))
+        }
+        _ => format!("{}, {word}", harmless(interval)),
+    }
+}
+
+pub(super) fn value(measure: Measure, number: f64) -> String {
+    match measure {
+        Measure::Comes => format!("{:.0} %", 100.0 * number),
+        Measure::Purges => format!("{number:.1}"),
+        Measure::Current | Measure::Peak => format!("{number:.2} A"),
+        Measure::Supply | Measure::Drain => format!("{number:.1} °C"),
+        Measure::Energy => format!("{number:.1} Wh"),
+        Measure::Lasts | Measure::Fills | Measure::Varies => format!("{number:.1} s"),
+    }
+}
+
+pub(super) fn signed(measure: Measure, number: f64) -> String {
+    format!("{}{}", if number < 0.0 { "" } else { "+" }, value(measure, number))
+}
+
+pub(super) fn chance(p: f64) -> String {
+    if p < 0.001 { format!("{p:.4}") } else { format!("{p:.3}") }
+}
