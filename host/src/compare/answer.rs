@@ -58,7 +58,13 @@ pub(super) fn answer(kept: &[Observed], (order, cycles): (Vec<Question>, &[Measu
         Row::of((question, index), &tested, q[index], by_stratum, own, (how.within, least_p))
     };
     Answer {
-        rows: asked.into_iter().enumerate().map(row).collect(),
+        // What only one group has was asked, and has no difference.
+        rows: asked
+            .into_iter()
+            .enumerate()
+            .map(row)
+            .filter(|r| r.groups.iter().all(|g| g.count > 0))
+            .collect(),
         units: [0, 1].map(|g| units.iter().filter(|u| u.group == g).count()),
         arrangements: (arrangements.count(), arrangements.is_all()),
         least_p,

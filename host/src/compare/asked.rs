@@ -10,6 +10,9 @@ use super::observed::Observed;
 use super::statistics::from_own_median;
 use crate::findings::Placed;
 
+/// Of fewer values nothing is asked: two and two are the least of which each group has a spread.
+const ASKED_FROM: usize = 4;
+
 /// What is asked of what is measured, beside where it lies.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Also {
@@ -60,7 +63,8 @@ pub(super) fn measure(
     (order, cycles)
 }
 
-/// All questions with the value of each cycle: what is measured, and what is also asked.
+/// All questions with the value of each cycle: what is measured, and what is also asked. Which they are does not depend on the group of any cycle,
+/// or the chance of a false alarm would not be what it is told to be; only what varies is asked of so many in each.
 pub(super) fn questions(
     order: Vec<Question>,
     cycles: &[Measured],
@@ -69,35 +73,26 @@ pub(super) fn questions(
 ) -> Vec<(Question, Vec<Option<f64>>)> {
     let mut asked = Vec::new();
     for question in order {
-        let own = |c: &Measured| c.programme == question.programme;
         let values: Vec<Option<f64>> = cycles.iter().map(|c| c.value(&question)).collect();
-        let group = |g: u8| kept.iter().zip(&values).filter(|(o, v)| o.group == g && v.is_some()).count();
-        let counts = [group(0), group(1)];
-        let present = [0, 1].map(|g| cycles.iter().zip(kept).any(|(c, o)| own(c) && o.group == g));
-        if also.comes && question.measure == Measure::Lasts && present == [true, true] {
-            let comes: Vec<Option<f64>> = cycles
-                .iter()
-                .zip(&values)
-                .map(|(c, v)| own(c).then(|| f64::from(u8::from(v.is_some()))))
-                .collect();
-            if comes.contains(&Some(0.0)) {
-                asked.push((Question { measure: Measure::Comes, ..question.clone() }, comes));
-            }
+        let comes: Vec<Option<f64>> = cycles
+            .iter()
+            .zip(&values)
+            .map(|(c, v)| (c.programme == question.programme).then(|| f64::from(u8::from(v.is_some()))))
+            .collect();
+        if also.comes && question.measure == Measure::Lasts && comes.contains(&Some(0.0)) {
+            asked.push((Question { measure: Measure::Comes, ..question.clone() }, comes));
         }
-        if counts.contains(&0) || counts[0] + counts[1] < 4 {
+        if values.iter().flatten().count() < ASKED_FROM {
             continue;
         }
-        if also.varies
-            && question.measure == Measure::Lasts
-            && counts.iter().all(|n| *n >= VARIES_FROM.get() as usize)
-        {
+        let group = |g: u8| kept.iter().zip(&values).filter(|(o, v)| o.group == g && v.is_some()).count();
+        let enough = [group(0), group(1)].iter().all(|n| *n >= VARIES_FROM.get() as usize);
+        if also.varies && question.measure == Measure::Lasts && enough {
             let groups: Vec<usize> = kept.iter().map(|o| usize::from(o.group)).collect();
             let off = from_own_median(&values, &groups);
-            asked.push((question.clone(), values));
-            asked.push((Question { measure: Measure::Varies, ..question }, off));
-        } else {
-            asked.push((question, values));
+            asked.push((Question { measure: Measure::Varies, ..question.clone() }, off));
         }
+        asked.push((question, values));
     }
     asked
 }

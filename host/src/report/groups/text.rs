@@ -80,7 +80,7 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         if let Some(most) = shown.iter().copied().max_by(f64::total_cmp) {
             let least = shown.iter().copied().fold(most, f64::min);
             say(&format!(
-                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in about three of four such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
+                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in four of five such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
                 rest.len(),
                 value(Measure::Lasts, least),
                 value(Measure::Lasts, most)
