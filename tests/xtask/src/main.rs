@@ -38,7 +38,7 @@ cargo xtask nights [--world own|strangers|real] [--seeds A..B] [--faults A,B] [-
                     what is said of one to three cycles of an unknown machine, without a machine file: healthy ones and each fault
 cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
-cargo xtask groups [--limits]
+cargo xtask groups [--limits | --power | --real]
                     what compare says where nothing differs and where something does; real days split at random, first half against second
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
