@@ -190,7 +190,9 @@ impl Report {
         // Its intervals are called as those of the other log, whatever its own cycles are held against.
         let alike = judge_all(&after, &machine, causes);
         let mut after = Told::of(after, |worked| self.how.judge(after_path, worked, None, None, causes))?;
-        after.judged.iter_mut().zip(alike).for_each(|(own, same)| own.placed = same.placed);
+        for (own, same) in after.judged.iter_mut().zip(alike) {
+            (own.placed, own.programme) = (same.placed, same.programme);
+        }
         Ok((Told { worked: before, against, judged, options: Vec::new() }, after))
     }
 

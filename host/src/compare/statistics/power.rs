@@ -24,3 +24,37 @@ pub fn least_shown(tested: &Tested, question: usize, power: f64) -> Option<f64> 
         .fold(critical, |d, _| critical + z * (1.0 + (critical * critical + d * d) / (2.0 * freedom)).sqrt());
     Some(beyond * (tested.variance[question] / information).sqrt())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tested(freedom: f64, critical: f64) -> Tested {
+        let one = || vec![1.0];
+        let (variance, information) = (vec![4.0], vec![25.0]);
+        Tested {
+            score: one(),
+            p: one(),
+            of_any: one(),
+            critical,
+            variance,
+            information,
+            freedom: vec![freedom],
+        }
+    }
+
+    /// Where the spread is known, the sum of two quantiles of the normal distribution, 1.95996 + 0.84162 (from memory), in standard errors.
+    #[test]
+    fn of_very_many_the_spread_is_known() {
+        let least = least_shown(&tested(1e9, 1.959_96), 0, 0.8).unwrap();
+        assert!((least - 2.801_58 * 2.0 / 5.0).abs() < 1e-4, "{least}");
+    }
+
+    #[test]
+    fn of_few_more_is_told_and_of_next_to_none_nothing() {
+        let of = |freedom| least_shown(&tested(freedom, 1.959_96), 0, 0.8);
+        assert!(of(10.0).unwrap() > of(22.0).unwrap() && of(22.0).unwrap() > of(1e9).unwrap());
+        assert_eq!(of(0.0), None);
+        assert_eq!(least_shown(&tested(22.0, f64::INFINITY), 0, 0.8), None);
+    }
+}
