@@ -74,22 +74,44 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         ));
     }
     if of.least_p <= LEVEL && !rest.is_empty() && !called.all {
-        let lasts =
-            rest.iter().filter(|r| r.question.measure == Measure::Lasts && r.question.interval.is_some());
-        let shown: Vec<f64> = lasts.filter_map(|r| r.least_shown).collect();
-        if let Some(most) = shown.iter().copied().max_by(f64::total_cmp) {
-            let least = shown.iter().copied().fold(most, f64::min);
-            say(&format!(
-                "Of the {} other questions nothing is shown, which does not say that they are alike: an interval's duration would have had to differ by {} to {} to be found in four of five such comparisons. --all lists each; --same-within 2s asks whether they are the same.",
-                rest.len(),
-                value(Measure::Lasts, least),
-                value(Measure::Lasts, most)
-            ));
-        }
+        say(&not_shown(&rest, differ.len()));
     }
     say("");
     how(of, called).iter().for_each(|paragraph| say(paragraph));
     text
+}
+
+/// What is not shown, and what could have been.
+fn not_shown(rest: &[&Row], differ: usize) -> String {
+    let durations =
+        || rest.iter().filter(|r| r.question.measure == Measure::Lasts && r.question.interval.is_some());
+    let mut shown: Vec<f64> = durations().filter_map(|r| could_show(r)).collect();
+    shown.sort_by(f64::total_cmp);
+    let other = if differ == 0 { "these" } else { "the other" };
+    let not = format!(
+        "Of {other} {} questions nothing is shown, which does not say that they are alike",
+        rest.len()
+    );
+    let could = match (shown.first(), shown.last()) {
+        (Some(least), Some(most)) => format!(
+            ": an interval's duration would have had to differ by {} to {} to be found in four of five such comparisons{}",
+            value(Measure::Lasts, *least),
+            value(Measure::Lasts, *most),
+            match durations().count() - shown.len() {
+                0 => String::new(),
+                n => format!(", and {n} by more than they last"),
+            }
+        ),
+        _ => ": so few would not show a difference as great as an interval is long".to_owned(),
+    };
+    format!("{not}{could}. --all lists each; --same-within 2s asks whether they are the same.")
+}
+
+/// The smallest difference that would have been found in four of five such comparisons, where that is no more than what is measured.
+fn could_show(row: &Row) -> Option<f64> {
+    let middles = row.groups.iter().filter_map(|group| group.middle).map(f64::abs);
+    let most = middles.fold(0.0, f64::max);
+    row.least_shown.filter(|least| *least <= most)
 }
 
 /// The chance of a false alarm at which a difference is told, as it is told.
@@ -127,8 +149,8 @@ fn line(of: &Comparison, row: &Row, style: anstyle::Style) -> String {
             row.same.map_or_else(String::new, |(m, _)| format!("  same within {}", value(measure, m)))
         }
         Said::CannotTell => "  cannot tell".into(),
-        Said::NotShown => row.least_shown.map_or_else(
-            || "  not shown".into(),
+        Said::NotShown => could_show(row).map_or_else(
+            || "  not shown, and hardly could be".into(),
             |least| format!("  not shown; {} would have been", value(measure, least)),
         ),
     };
