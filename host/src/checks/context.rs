@@ -147,7 +147,7 @@ impl<'a> Context<'a> {
     pub(super) fn certainty_of(&self, interval: &Interval) -> f64 {
         let means = are_means(self.cycle.resolution);
         let heats = interval.kind == Kind::Heat || means && interval.loads.has(Load::Heater);
-        if heats { interval.runs(Load::Heater) } else { interval.certainty }
+        if heats { interval.runs(Load::Heater).max(interval.certainty) } else { interval.certainty }
     }
 
     /// The interval of a moment.

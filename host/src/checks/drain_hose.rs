@@ -8,6 +8,7 @@ use super::context::Context;
 use super::evidence::drains::{Silent, flowing, silent, still_heard};
 use super::outside::Outside;
 use super::run::{Run, middle, washes};
+use super::uncertainty::Band;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -162,7 +163,8 @@ static NO_DRAIN_FLOW: Check = Check {
             let (heard, doubt) =
                 (Quantity::Noise(drain.heard), Quantity::Noise(Noise(SILENCE_DOUBT.get() * drain.heard.0)));
             let outside = NO_DRAIN_FLOW.outside(drain.start, heard, limits, doubt);
-            outside.at(context, drain.place).sure(drain.certainty)
+            // The least that flows lies between silence and water with room of its own on either side.
+            outside.at(context, drain.place).sure(drain.certainty).band(Band::Beyond)
         };
         silent(context).into_iter().map(outside).collect()
     },

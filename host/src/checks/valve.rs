@@ -6,6 +6,7 @@ use super::baseline::Baseline;
 use super::check::{Check, Harm, Headline};
 use super::evidence::fills;
 use super::run::{Run, middle};
+use super::uncertainty::Band;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
@@ -116,7 +117,9 @@ static FLOW_WHEN_OFF: Check = Check {
         let doubt = Quantity::Noise(Noise(IDLE_DOUBT.get()));
         let leak = FLOW_WHEN_OFF
             .outside(context.cycle.start(), Quantity::Noise(idle), limits, doubt)
-            .sure(LEAK_SURE.get());
+            .sure(LEAK_SURE.get())
+            // The most that is quiet lies between silence and water with room of its own on either side.
+            .band(Band::Beyond);
         if idle > most { vec![leak] } else { Vec::new() }
     },
     headline: Headline::Is("water is heard with the valve off"),
