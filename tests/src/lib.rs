@@ -26,13 +26,13 @@ use tubtrace::alignment::Step;
 use tubtrace::analysis::Analysis;
 use tubtrace::chart::Machine;
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Interval, Seen};
+use tubtrace::intervals::{Cycle, Interval, Kind, Measured, Seen};
 use tubtrace::learn::{LearnError, Learned, Nights};
-use tubtrace::loads::Draws;
+use tubtrace::loads::{Draws, Posterior};
 use tubtrace::log::{Assumptions, Log, parse};
 use tubtrace_simulator::board::{Recording, record};
 use tubtrace_simulator::scenario::Night;
-use tubtrace_units::Seconds;
+use tubtrace_units::{Loads, Seconds};
 
 /// A recording worked as far as its cycles. Only the log goes in; the truth stays with the recording.
 pub struct Worked {
@@ -42,6 +42,13 @@ pub struct Worked {
     pub log: Log,
     /// The cycles that were found in it.
     pub cycles: Vec<Cycle>,
+}
+
+/// An interval in which the machine surely does this, and nothing else is known of it.
+#[must_use]
+pub fn interval(kind: Kind, start: Seconds, end: Seconds, water: u32) -> Interval {
+    let (measured, states) = (Measured::default(), Posterior::default());
+    Interval { kind, loads: Loads::NONE, start, end, certainty: 1.0, states, water, measured }
 }
 
 /// A whole cycle of these intervals, as a logger's windows of a tenth of a second would show it.

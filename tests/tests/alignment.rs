@@ -6,9 +6,8 @@ use proptest::sample::Index;
 use tubtrace::alignment::{Step, explain, in_means};
 use tubtrace::chart::{Chart, Expected, Limits, Part};
 use tubtrace::findings::{Finding, Judged, Outcome, Surroundings, judge};
-use tubtrace::intervals::{Cycle, Interval, Kind, Measured};
-use tubtrace::loads::Posterior;
-use tubtrace_tests::whole_cycle;
+use tubtrace::intervals::{Cycle, Interval, Kind};
+use tubtrace_tests::{interval, whole_cycle};
 use tubtrace_units::{Load, Loads, Seconds};
 
 /// A part: how often it comes, and (kind, least, may, purges) of its intervals.
@@ -87,17 +86,7 @@ fn cycle(phases: &Phases) -> Cycle {
     let intervals = phases.iter().map(|&(kind, length, _)| {
         let start = at;
         at += Seconds(length);
-        let measured = Measured::default();
-        Interval {
-            kind,
-            loads: Loads::NONE,
-            start,
-            end: at,
-            certainty: 1.0,
-            states: Posterior::default(),
-            water: 1,
-            measured,
-        }
+        interval(kind, start, at, 1)
     });
     whole_cycle(intervals.collect())
 }
@@ -180,7 +169,7 @@ proptest! {
             };
             let start = intervals.last().map_or(Seconds(0.0), |i| i.end);
             let end = start + Seconds(60.0 * f64::from(minutes));
-            intervals.push(Interval { kind, loads, start, end, certainty: 1.0, states: Posterior::default(), water: 1, measured: Measured::default() });
+            intervals.push(Interval { loads, ..interval(kind, start, end, 1) });
         }
         let cycle = Cycle { resolution: Seconds(60.0), ..whole_cycle(intervals) };
         let explanation = explain(&in_means(&chart, cycle.resolution).unwrap(), &cycle);

@@ -3,12 +3,11 @@
 
 use tubtrace::chart::{Chart, Expected, Limits, Part, parse};
 use tubtrace::findings::{Judged, Surroundings, judge};
-use tubtrace::intervals::{Interval, Kind, Measured};
-use tubtrace::loads::Posterior;
+use tubtrace::intervals::Kind;
 use tubtrace_simulator::machine::{Appliance, Fault};
 use tubtrace_simulator::scenario::Night;
-use tubtrace_tests::{live, whole_cycle};
-use tubtrace_units::{Loads, Seconds};
+use tubtrace_tests::{interval, live, whole_cycle};
+use tubtrace_units::Seconds;
 
 const FILL: (Kind, f64) = (Kind::Fill, 70.0);
 const WASH: (Kind, f64) = (Kind::Wash, 300.0);
@@ -49,17 +48,7 @@ fn judged(phases: &[(Kind, f64)]) -> Judged {
         let start = at;
         at += Seconds(lasts);
         water += u32::from(kind == Kind::Fill);
-        let measured = Measured::default();
-        Interval {
-            kind,
-            loads: Loads::NONE,
-            start,
-            end: at,
-            certainty: 1.0,
-            states: Posterior::default(),
-            water,
-            measured,
-        }
+        interval(kind, start, at, water)
     };
     let cycle = whole_cycle(phases.iter().map(interval).collect());
     let surroundings =

@@ -4,7 +4,7 @@ use tubtrace_units::{Amps, Load, Seconds};
 
 use super::baseline::{Baseline, Usual};
 use super::constants::{HEARS_ITSELF, HIDES_A_WATER, NOBODY_KNOWS};
-use crate::alignment::{Explanation, Phase, Place, Step, are_means};
+use crate::alignment::{Explanation, Hypothesis, Phase, Place, Step, are_means};
 use crate::chart::{Chart, Expected};
 use crate::intervals::{Cycle, Interval, Kind, Sign, Signs};
 use crate::trace::{Meter, Noise, Trace};
@@ -101,6 +101,12 @@ impl<'a> Context<'a> {
     /// Whether there are pickups.
     pub(super) fn hears_flow(&self) -> bool {
         self.cycle.intervals.iter().any(|i| i.measured.supply_noise.is_some())
+    }
+
+    /// The last phase of a programme that broke off and did not go on.
+    pub(super) fn broke_off(&self) -> Option<&'a Phase> {
+        let off = self.explanation.hypothesis == Hypothesis::BrokeOff;
+        self.explanation.phases.last().filter(|_| off)
     }
 
     /// The name of an interval, with its part where the part comes more than once.

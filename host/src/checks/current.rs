@@ -65,10 +65,10 @@ fn currents(context: &Context, check: &'static Check, side: fn(Conformity) -> bo
         let (limits, amps, uncertainty) =
             (expected.amps?, longest.measured.amps, longest.measured.amps_doubt());
         let found = decide(amps.0, (Some(limits.low.0), Some(limits.high.0)), uncertainty.0);
-        let band = found.band().filter(|_| side(found))?;
+        found.band().filter(|_| side(found))?;
         let (measured, doubt) = (Quantity::Current(amps), Quantity::Current(uncertainty));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Current), doubt);
-        Some(outside.at(context, place).sure(longest.certainty).band(band))
+        Some(outside.at(context, place).sure(longest.certainty))
     });
     outside.collect()
 }

@@ -243,10 +243,10 @@ fn not_reached(context: &Context, hold: Place, phases: &[Phase]) -> Option<Outsi
     let floor = expected.until? - COOLS.get();
     let settled = leaves(context, hold)?;
     let found = decide(settled.water.0, (Some(floor.0), None), settled.uncertainty.0);
-    let Conformity::Below(band) = found else { return None };
+    let Conformity::Below(_) = found else { return None };
     let limits = (Some(Quantity::Temperature(floor)), None);
     let doubt = Quantity::Temperature(settled.uncertainty);
     let measured = Quantity::Temperature(settled.water);
     let outside = HOLD_NOT_REACHED.outside(phases[0].start, measured, limits, doubt);
-    Some(outside.at(context, hold).band(band))
+    Some(outside.at(context, hold))
 }

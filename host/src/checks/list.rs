@@ -3,19 +3,21 @@
 use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
-    emptying, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, purges, restarts,
-    small_loads, supply, times, tries, valve, wash_pump, waters,
+    emptying, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, pump_start, purges,
+    restarts, small_loads, stops, supply, times, tries, valve, wash_pump, waters,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 27] = [
+static SUBJECTS: [&[&Check]; 29] = [
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
     &current::CHECKS,
     &supply::CHECKS,
+    &pump_start::CHECKS,
+    &stops::CHECKS,
     &wash_pump::CHECKS,
     &mains::CHECKS,
     &drain_end::CHECKS,
@@ -41,10 +43,12 @@ static SUBJECTS: [&[&Check]; 27] = [
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 25] = [
+pub(crate) static CONSTANTS: [List; 27] = [
     constants::ALL,
     programme::ALL,
     current::ALL,
+    pump_start::ALL,
+    stops::ALL,
     wash_pump::ALL,
     mains::ALL,
     drain_end::ALL,

@@ -10,7 +10,7 @@ use super::evidence::warmth::was_warm;
 use super::outside::Outside;
 use super::uncertainty::Band;
 use super::widen::may_be_left_out;
-use crate::alignment::{BLINK, Hypothesis, Phase, Place, Step, unseen};
+use crate::alignment::{BLINK, Phase, Place, Step, unseen};
 use crate::chart::Expected;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
@@ -56,7 +56,7 @@ static BROKE_OFF: Check = Check {
     id: "broke-off",
     rank: 310,
     hold: |context| {
-        let last = broke_off(context).filter(|_| !had_only_to_dry(context));
+        let last = context.broke_off().filter(|_| !had_only_to_dry(context));
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
@@ -78,7 +78,7 @@ static ENDS_EARLY: Check = Check {
     does: Kind::Dry,
     rank: 312,
     hold: |context| {
-        let last = broke_off(context).filter(|_| had_only_to_dry(context));
+        let last = context.broke_off().filter(|_| had_only_to_dry(context));
         last.map(|last| ENDS_EARLY.came(last.end, 1, 0)).into_iter().collect()
     },
     grade: Grade::Unusual,
@@ -91,12 +91,6 @@ static ENDS_EARLY: Check = Check {
     harm: Harm::Little,
     ..Check::PLAIN
 };
-
-/// The last phase of a programme that broke off and did not go on.
-fn broke_off<'a>(context: &Context<'a>) -> Option<&'a Phase> {
-    let off = context.explanation.hypothesis == Hypothesis::BrokeOff;
-    context.explanation.phases.last().filter(|_| off)
-}
 
 /// Whether the tub was empty at the end, and the programme had neither a fill nor a hold left.
 fn had_only_to_dry(context: &Context) -> bool {

@@ -50,11 +50,11 @@ fn temperatures(context: &Context, check: &'static Check, side: fn(Conformity) -
         let settled = context.intervals(phases).filter_map(|i| i.measured.supply).last()?;
         let ends = (Some(limits.low.0), Some(limits.high.0));
         let found = decide(settled.water.0, ends, settled.uncertainty.0);
-        let band = found.band().filter(|_| side(found))?;
+        found.band().filter(|_| side(found))?;
         let (measured, doubt) =
             (Quantity::Temperature(settled.water), Quantity::Temperature(settled.uncertainty));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Temperature), doubt);
-        Some(outside.at(context, place).band(band))
+        Some(outside.at(context, place))
     });
     outside.collect()
 }

@@ -7,7 +7,7 @@ use super::context::{Context, hides_a_water};
 use super::event::Event;
 use super::outside::{Outside, both};
 use super::uncertainty::{Conformity, decide, expanded, of_resolution};
-use crate::alignment::{Hypothesis, Phase, lasted};
+use crate::alignment::{Phase, lasted};
 use crate::chart::numbers::LONGEST;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
@@ -77,23 +77,17 @@ fn durations(context: &Context, check: &'static Check, side: fn(Conformity, Lost
         let (whole, gaps) = lasted(expected.kind, phases);
         let lost = Lost {
             cut: context.cycle.cuts(phases[0].start, phases[phases.len() - 1].end)
-                || broke_off(context, phases),
+                || context.broke_off().is_some_and(|last| phases.last() == Some(last)),
             hole: !matches!(expected.kind, Kind::Fill | Kind::Drain) && lost(context, phases),
         };
         let doubt = doubt(context, phases, gaps);
         let found = decide(whole.0, (Some(limits.low.0), Some(limits.high.0)), doubt.0);
-        let band = found.band().filter(|_| side(found, lost))?;
+        found.band().filter(|_| side(found, lost))?;
         let (measured, doubt) = (Quantity::Time(whole), Quantity::Time(doubt));
         let outside = check.outside(phases[0].start, measured, both(limits, Quantity::Time), doubt);
-        Some(outside.at(context, place).sure(context.certainty(phases)).band(band))
+        Some(outside.at(context, place).sure(context.certainty(phases)))
     });
     outside.collect()
-}
-
-/// Whether the programme broke off in these phases.
-fn broke_off(context: &Context, phases: &[Phase]) -> bool {
-    let last = context.explanation.phases.last().map(|a| a.start);
-    context.explanation.hypothesis == Hypothesis::BrokeOff && phases.last().map(|a| a.start) == last
 }
 
 /// Whether so many readings are lost within or beside these phases that they may be two intervals, or part of another one.

@@ -14,6 +14,12 @@ pub(super) fn of_resolution(resolution: f64) -> f64 {
     resolution / 12.0_f64.sqrt()
 }
 
+/// How much surer the median of so many is than one: the standard error of a mean, and of a median by the root of half pi more, but never
+/// more than that of one (Kenney and Keeping, Mathematics of Statistics, part 1, 1962, 13.13, from memory).
+pub(super) fn of_a_median(of: usize) -> f64 {
+    (std::f64::consts::FRAC_PI_2 / of.max(1) as f64).sqrt().min(1.0)
+}
+
 /// What a measurement says of limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Conformity {

@@ -1,51 +1,24 @@
-//! The wash pump: how it starts, whether it runs steadily, and what it stops for.
+//! The wash pump: whether it runs steadily, and whether it runs at all.
 
 use tubtrace_units::{Load, Seconds};
 
 use super::baseline::Baseline;
-use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
-use super::constants::{A_VALVE, PLAIN_FROM, STEADY};
+use super::check::{Check, Harm, Headline, Needs, Numbers};
+use super::constants::{PLAIN_FROM, STEADY};
 use super::context::Context;
 use super::event::Event;
 use super::outside::Outside;
-use super::run::{PumpStart, Run, middle, washes};
+use super::run::{Run, middle};
+use super::uncertainty::of_a_median;
 use crate::alignment::Phase;
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 use crate::stats::weighted_quantile;
 
-pub(super) static CHECKS: [&Check; 8] =
-    [&SLOW_START, &CHATTERS, &DROPS_OUT, &DIPS, &OPENED, &UNSTEADY, &PUMP_STALLS, &PUMP_SILENT];
+pub(super) static CHECKS: [&Check; 3] = [&UNSTEADY, &PUMP_STALLS, &PUMP_SILENT];
 
 constants! { "checks.wash_pump":
-    /// The wash pump is up to speed within this, where the chart says nothing: a motor takes well under a second.
-    UP_TO_SPEED: Seconds = Seconds(1.1), "s", Practice;
-    /// Readings that are further apart than this show a surge as long as two of them.
-    FINE: Seconds = Seconds(0.5), "s", Guess;
-    /// A motor that starts: the shortest event that says how it does, or that its relay chatters.
-    A_START: Seconds = Seconds(2.0), "s", Practice;
-    /// Of fewer starts than this nobody knows which is typical.
-    STARTS: usize = 3, "starts", Practice;
-    /// A relay goes off and on no more often than this as it closes, where the chart says nothing: it bounces for milliseconds, which no
-    /// window shows.
-    SWITCHES: f64 = 2.0, "times", Practice;
-
-    /// The wash pump that stops for a moment so often stops again and again.
-    AGAIN: usize = 2, "stops", Guess;
-    /// Of few good cycles, the wash pump may stop this many times more than in any of them.
-    STOPS_MORE_THAN_FEW: u32 = 2, "stops", Guess;
-    /// A contact that opens: the shortest event that shows a pump that stops.
-    A_STOP: Seconds = Seconds(5.0), "s", Practice;
-    /// A dip of the mains: readings further apart than half of this fall out by themselves now and then, which looks the same.
-    A_DIP: Seconds = Seconds(1.0), "s", Practice;
-    /// Stops shorter than this are a dip or a loose contact, longer ones somebody at the door.
-    SHORT_STOP: Seconds = Seconds(32.0), "s", Fitted;
-    /// Somebody at the door: the shortest event that shows it beside what the control pauses for by itself.
-    AT_THE_DOOR: Seconds = Seconds(10.0), "s", Practice;
-    /// Stops of the wash pump up to this long are those of a relay that chatters, where one does.
-    CHATTER: Seconds = Seconds(2.0), "s", Guess;
-
     /// The spread of the pump's power over its median, where the chart says nothing: with water, it hardly wanders.
     WANDERS: f64 = 0.10, "part", Practice;
     /// The spread of the pump's power is from this quantile to the one that is as far from the other end.
@@ -66,193 +39,7 @@ constants! { "checks.wash_pump":
     FILLED: Seconds = Seconds(15.0), "s", Guess;
     /// Nothing runs: a pause of more than this after a fill.
     NOTHING_RUNS: Seconds = Seconds(45.0), "s", Guess;
-}
 
-/// The wash pump takes seconds to come up to speed.
-static SLOW_START: Check = Check {
-    id: "slow-start",
-    subject: "wash pump",
-    does: Kind::Wash,
-    rank: 200,
-    measure: |run| {
-        let starts = run.pump_starts();
-        let typical = starts.len() >= STARTS.get();
-        let sign = |start: &PumpStart| Sign::new(start.at, Quantity::Time(start.surge));
-        starts.iter().filter(|_| typical).map(sign).collect()
-    },
-    baselines: &[&START],
-    hold: |context| {
-        let usual = by_readings(context);
-        let typical = middle(context.signs(SLOW_START.id)).filter(|s| s.value.number() > usual.0);
-        typical.map(|s| SLOW_START.lasted(context, s.at, s.value, usual)).into_iter().collect()
-    },
-    masked_by: &["pump-stalls"],
-    event: Event::Lasts(A_START),
-    headline: Headline::Is("the wash pump takes long to come up to speed"),
-    of_order_or_load: true,
-    unusual_alone: true,
-    needs: Needs::Machine,
-    harm: Harm::Little,
-    ..Check::PLAIN
-};
-
-/// What is usual of it; where a chart does not say, as well as readings show it.
-fn by_readings(context: &Context) -> Seconds {
-    let (usual, reading) = (context.usual(&START), context.surroundings.resolution);
-    let coarse = usual == UP_TO_SPEED.get() && reading > FINE.get();
-    if coarse { usual + reading * 2.0 } else { usual }
-}
-
-/// How long the wash pump takes to come up to speed.
-static START: Baseline<Seconds> = Baseline {
-    key: "start_s",
-    common: || UP_TO_SPEED.get(),
-    learn: |good, common| {
-        let coarse = if good.resolution > FINE.get() { 2.0 * good.resolution.0 } else { 0.0 };
-        Seconds(good.over(common.0, SLOW_START.id, middle) + coarse)
-    },
-};
-
-/// The wash pump's relay goes off and on as it closes.
-static CHATTERS: Check = Check {
-    id: "chatters",
-    subject: "wash pump",
-    does: Kind::Wash,
-    rank: 190,
-    measure: |run| {
-        run.pump_starts().iter().map(|start| Sign::new(start.at, Quantity::Count(start.switched))).collect()
-    },
-    baselines: &[&SWITCHING],
-    hold: |context| {
-        let most = context.usual(&SWITCHING) as u32;
-        chatter(context)
-            .map(|s| CHATTERS.counted(s.at, s.value.number() as usize, most))
-            .into_iter()
-            .collect()
-    },
-    event: Event::Lasts(A_START),
-    headline: Headline::Is("the wash pump goes off and on as it starts"),
-    of_order_or_load: true,
-    unusual_alone: true,
-    needs: Needs::Machine,
-    harm: Harm::Little,
-    ..Check::PLAIN
-};
-
-/// How often it goes off and on in its first seconds.
-static SWITCHING: Baseline<f64> = Baseline {
-    key: "switching",
-    common: || SWITCHES.get(),
-    learn: |good, common| common.max(good.most(CHATTERS.id, middle) + 1.0),
-};
-
-/// A typical start of a pump whose relay chatters.
-fn chatter(context: &Context) -> Option<Sign> {
-    middle(context.signs(CHATTERS.id)).filter(|s| s.value.number() > context.usual(&SWITCHING))
-}
-
-/// The wash pump stops for seconds, again and again.
-static DROPS_OUT: Check = Check {
-    id: "drops-out",
-    subject: "wash pump",
-    does: Kind::Wash,
-    rank: 170,
-    measure: stops,
-    baselines: &[&STOPS],
-    hold: |context| {
-        let (short, usual) = (short_stops(context), context.usual(&STOPS));
-        let again = short.len() >= AGAIN.get() && short.len() as u32 > usual;
-        again.then(|| DROPS_OUT.counted(short[0].at, short.len(), usual)).into_iter().collect()
-    },
-    masked_by: &["pump-stalls", "pump-jams"],
-    event: Event::Lasts(A_STOP),
-    headline: Headline::Is("the wash pump stops again and again"),
-    unusual_alone: true,
-    needs: Needs::Machine,
-    ..Check::PLAIN
-};
-
-/// How often the wash pump stands still for less than half a minute between two washes.
-static STOPS: Baseline<u32> = Baseline {
-    key: "stops",
-    common: || 0,
-    learn: |good, _| {
-        let counts =
-            good.signs(DROPS_OUT.id).map(|stops| stops.iter().filter(|s| is_short(s)).count() as u32);
-        let most = counts.max().unwrap_or(0);
-        most + if good.few() { STOPS_MORE_THAN_FEW.get() } else { u32::from(most > 0) }
-    },
-};
-
-/// Everything stops for seconds, once, and goes on: a dip of the mains.
-static DIPS: Check = Check {
-    id: "dips",
-    subject: "wash",
-    does: Kind::Wash,
-    rank: 160,
-    hold: |context| match short_stops(context)[..] {
-        [stop] if context.usual(&STOPS) == 0 => vec![DIPS.lasted(context, stop.at, stop.value, Seconds(0.0))],
-        _ => Vec::new(),
-    },
-    masked_by: &["pump-stalls"],
-    event: Event::Lasts(A_DIP),
-    headline: Headline::Is("everything stops for a moment, and goes on"),
-    unusual_alone: true,
-    needs: Needs::Machine,
-    harm: Harm::Little,
-    ..Check::PLAIN
-};
-
-/// Everything stops in the middle of a wash for a while, once, and goes on: somebody at the door.
-static OPENED: Check = Check {
-    id: "opened",
-    subject: "wash",
-    does: Kind::Wash,
-    rank: 180,
-    hold: |context| {
-        let long: Vec<&Sign> = context.signs(DROPS_OUT.id).iter().filter(|s| !is_short(s)).collect();
-        match long[..] {
-            [stop] if context.usual(&STOPS) == 0 && short_stops(context).is_empty() => {
-                vec![OPENED.lasted(context, stop.at, stop.value, Seconds(0.0))]
-            }
-            _ => Vec::new(),
-        }
-    },
-    widen: |chart, _| {
-        let usual = STOPS.by(&chart.baselines).max(1);
-        STOPS.say(&mut chart.baselines, usual);
-        true
-    },
-    grade: Grade::Unusual,
-    masked_by: &["pump-stalls"],
-    event: Event::Lasts(AT_THE_DOOR),
-    headline: Headline::Is("everything stops in the middle, and goes on"),
-    unusual_alone: true,
-    needs: Needs::Machine,
-    harm: Harm::Little,
-    ..Check::PLAIN
-};
-
-/// Pauses with washing on both sides, or with filling. A drain that rests and goes on is what many controls do.
-fn stops(run: &Run) -> Vec<Sign> {
-    let fills = |a: &Interval, b: &Interval| a.kind == Kind::Fill && b.kind == Kind::Fill;
-    let goes_on = |a: &Interval, b: &Interval| (washes(a) && washes(b)) || fills(a, b);
-    // Who stands still draws no more than the control.
-    let still = |i: &Interval| i.kind == Kind::Pause && i.measured.power < run.levels.standby + A_VALVE.get();
-    let stop = |t: &&[Interval]| still(&t[1]) && goes_on(&t[0], &t[2]);
-    let stops = run.cycle.intervals.windows(3).filter(stop);
-    stops.map(|t| Sign::new(t[1].start, Quantity::Time(t[1].duration()))).collect()
-}
-
-fn is_short(stop: &Sign) -> bool {
-    stop.value.number() < SHORT_STOP.get().0
-}
-
-/// Short stops that are not the chatter of a relay.
-fn short_stops(context: &Context) -> Vec<Sign> {
-    let chatters = chatter(context).is_some();
-    let short = context.signs(DROPS_OUT.id).iter().filter(|s| is_short(s));
-    short.filter(|s| !chatters || s.value.number() > CHATTER.get().0).copied().collect()
 }
 
 /// The wash pump's power wanders: it draws air.
@@ -275,12 +62,6 @@ static UNSTEADY: Check = Check {
     needs: Needs::Machine,
     ..Check::PLAIN
 };
-
-/// How much surer the median of so many is than one: the standard error of a mean, and of a median by the root of half pi more, but never
-/// more than that of one (Kenney and Keeping, Mathematics of Statistics, part 1, 1962, 13.13, from memory).
-fn of_a_median(of: usize) -> f64 {
-    (std::f64::consts::FRAC_PI_2 / of.max(1) as f64).sqrt().min(1.0)
-}
 
 /// What was measured of each wash. One that was lost may have been as steady as any.
 fn with_lost_washes(context: &Context) -> Vec<Sign> {

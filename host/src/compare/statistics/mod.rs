@@ -1,6 +1,8 @@
 //! The statistics of groups: numbers in, numbers out. None of it knows what a cycle is.
 
 mod arrangements;
+#[cfg(test)]
+mod examples;
 mod often;
 mod permutation;
 mod power;

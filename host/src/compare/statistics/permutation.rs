@@ -103,15 +103,11 @@ impl Counts {
 
 #[cfg(test)]
 mod tests {
+    use super::super::examples::{EARLY, FIRST, SECOND, TERM};
     use super::super::prepared::Scale;
     use super::super::score::t_of;
     use super::super::spread::from_own_median;
     use super::*;
-
-    const TERM: [f64; 10] = [0.80, 0.83, 1.89, 1.04, 1.45, 1.38, 1.91, 1.64, 0.73, 1.46];
-    const EARLY: [f64; 5] = [1.15, 0.88, 0.90, 0.74, 1.21];
-    const FIRST: [f64; 8] = [61.0, 62.0, 60.0, 61.0, 63.0, 61.0, 60.0, 62.0];
-    const SECOND: [f64; 8] = [64.0, 63.0, 66.0, 64.0, 65.0, 64.0, 63.0, 90.0];
 
     fn of_groups(groups: &[&[f64]]) -> (Vec<Unit>, Vec<f64>) {
         let unit = |(g, v): (usize, &&[f64])| vec![Unit { stratum: 0, group: g as u8 }; v.len()];
