@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::grouped::{By, listed, logs, machines_of, read_machines};
-use super::known::Known;
+use super::grouped::{By, cycles_of, listed, logs, machines_of};
+use super::known::{Known, best};
 use super::outcome::{Done, Failure};
 use super::shown::Shown;
 use super::streams::{hand_over, print};
@@ -13,8 +13,8 @@ use super::worked::{About, judgeable, read_logs};
 use crate::compare::{Asking, Exchanged, Observed, Said, SameWithin, compare};
 use crate::intervals::Cycle;
 use crate::learn::draw;
+use crate::loads::Draws;
 use crate::output::Rules;
-use crate::programme::familiarity;
 use crate::report::{Called, groups_json, groups_text};
 use crate::text::json;
 
@@ -99,20 +99,17 @@ impl Compare {
         let given = self.known.read()?;
         let logs = read_logs(&paths, &self.about)?;
         let machines = machines_of(self.machines, &paths)?;
-        let draws = given.machines.as_ref().and_then(|m| m.first()).map(|m| m.draws.clone());
-        let nights = read_machines(&logs, &machines, &draws.unwrap_or_default());
+        let by = |draws: &Draws| cycles_of(&logs, &machines, draws);
+        let (nights, known) = best(given.machines.unwrap_or_default(), by);
         for ((path, log), cycles) in paths.iter().zip(&logs).zip(&nights) {
             judgeable(path, &log.trace, cycles)?;
         }
         let cycles: Vec<&Cycle> = nights.iter().flatten().collect();
         let resolution = logs.iter().map(|log| log.trace.resolution).reduce(tubtrace_units::Seconds::max);
-        let (machine, sorted_by) = match given.machines {
-            Some(machines) => {
-                let odds = |machine: &crate::chart::Machine| familiarity(machine, cycles.iter().copied());
-                let best = machines.into_iter().max_by(|a, b| odds(a).total_cmp(&odds(b)));
-                let best = best.ok_or_else(|| Failure::Other("no machine was given".into()))?;
-                let name = format!("the machine file \"{}\"", best.name);
-                (best, name)
+        let (machine, sorted_by) = match known {
+            Some(machine) => {
+                let name = format!("the machine file \"{}\"", machine.name);
+                (machine, name)
             }
             None => {
                 let learned = draw(&cycles, "", resolution.unwrap_or_default())?;

@@ -44,7 +44,7 @@ pub(super) fn machines_of(by: By, paths: &[&Path]) -> Result<Vec<usize>, Failure
 }
 
 /// The cycles of each log, those of one machine read by what they say of its loads together.
-pub(super) fn read_machines(logs: &[Log], machines: &[usize], draws: &Draws) -> Vec<Vec<Cycle>> {
+pub(super) fn cycles_of(logs: &[Log], machines: &[usize], draws: &Draws) -> Vec<Vec<Cycle>> {
     let mut all: Vec<Vec<Cycle>> = vec![Vec::new(); logs.len()];
     for machine in 0..=machines.iter().copied().max().unwrap_or(0) {
         let own: Vec<usize> = (0..logs.len()).filter(|&i| machines[i] == machine).collect();

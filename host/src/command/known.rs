@@ -49,16 +49,7 @@ impl Given {
         let by = |draws: &Draws| -> Vec<Vec<Cycle>> {
             parallel::map(&logs, |(log, _)| Analysis::of_known(&log.trace, draws).cycles)
         };
-        let alone = machines.len() < 2;
-        let weighed = machines.into_iter().map(|machine| {
-            let cycles = by(&machine.draws);
-            let odds = if alone { 0.0 } else { familiarity(&machine, cycles.iter().flatten()) };
-            (odds, cycles, machine)
-        });
-        let (cycles, machine) = match weighed.max_by(|a, b| a.0.total_cmp(&b.0)) {
-            Some((_, cycles, machine)) => (cycles, Some(machine)),
-            None => (by(&Draws::default()), None),
-        };
+        let (cycles, machine) = best(machines, by);
         let worked = logs.into_iter().zip(cycles);
         Ok((worked.map(|((log, job), cycles)| Worked::new(log, cycles, job)).collect(), machine))
     }
@@ -67,6 +58,24 @@ impl Given {
     pub(super) fn work_one(&self, log: Log, job: Job) -> Result<(Worked, Option<Machine>), Failure> {
         let (mut worked, machine) = self.work(vec![(log, job)])?;
         Ok((worked.remove(0), machine))
+    }
+}
+
+/// The machine that explains best what `by` makes of logs by what its loads draw, and the cycles that it makes; without a machine, those that
+/// it makes by nothing.
+pub(super) fn best(
+    machines: Vec<Machine>,
+    by: impl Fn(&Draws) -> Vec<Vec<Cycle>>,
+) -> (Vec<Vec<Cycle>>, Option<Machine>) {
+    let alone = machines.len() < 2;
+    let weighed = machines.into_iter().map(|machine| {
+        let cycles = by(&machine.draws);
+        let odds = if alone { 0.0 } else { familiarity(&machine, cycles.iter().flatten()) };
+        (odds, cycles, machine)
+    });
+    match weighed.max_by(|a, b| a.0.total_cmp(&b.0)) {
+        Some((_, cycles, machine)) => (cycles, Some(machine)),
+        None => (by(&Draws::default()), None),
     }
 }
 

@@ -33,7 +33,7 @@ pub struct Comparison {
     pub units: [usize; 2],
     /// How many arrangements were tried, and whether these are all.
     pub arrangements: (usize, bool),
-    /// The least probability that so few can give, and the least number in each group that could tell.
+    /// The least probability that so few can give.
     pub least_p: f64,
     /// How many of what is exchanged each group would have to have at least.
     pub enough: usize,
