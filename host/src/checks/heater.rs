@@ -121,8 +121,7 @@ static NO_HEAT: Check = Check {
     rank: 390,
     // A heater that ran in the water before or after these phases draws something.
     hold: |context| {
-        let steps = context.explanation.steps.iter().flat_map(|step| unheated(context, step));
-        let told = steps.filter(|(_, phases)| !heater_ran(context, phases));
+        let told = unheated(context).into_iter().filter(|(_, phases)| !heater_ran(context, phases));
         told.map(|(hold, phases)| cold(&NO_HEAT, context, hold, phases)).collect()
     },
     widen: may_be_left_out,
@@ -153,8 +152,8 @@ static HOLD_UNHEATED: Check = Check {
     rank: 395,
     hold: |context| {
         let others_heat = |phases| heater_ran(context, phases) && !heats_elsewhere(context);
-        let steps = context.explanation.steps.iter().flat_map(|step| unheated(context, step));
-        let told = steps.filter(|(_, phases)| are_means(context.cycle.resolution) && others_heat(*phases));
+        let told = unheated(context).into_iter();
+        let told = told.filter(|(_, phases)| are_means(context.cycle.resolution) && others_heat(*phases));
         told.map(|(hold, phases)| cold(&HOLD_UNHEATED, context, hold, phases)).collect()
     },
     widen: may_be_left_out,
@@ -167,23 +166,31 @@ static HOLD_UNHEATED: Check = Check {
     ..Check::PLAIN
 };
 
+/// The holds that were not heated and whose water did not come out warm all the same, each with its phases. Those are left out that may lie before
+/// or after what was seen, or, all of one water together, in readings that are lost.
+fn unheated<'a>(context: &Context<'a>) -> Vec<(Place, &'a [Phase])> {
+    let cold: Vec<_> = context.explanation.steps.iter().flat_map(|step| cold_holds(context, step)).collect();
+    let water = |phases: &'a [Phase]| context.intervals(phases).next().map(|i| i.water);
+    let least = |hold: &Place| context.expected(*hold).lasts.map_or(Seconds(0.0), |limits| limits.low);
+    let fit = |longest: Seconds, own: &'a [Phase]| {
+        let together = cold.iter().filter(|(_, phases)| water(phases) == water(own));
+        together.map(|(hold, _)| least(hold)).sum::<Seconds>() <= longest
+    };
+    let may_be_lost =
+        |phases: &'a [Phase]| context.lost_about(phases[0].start).is_some_and(|longest| fit(longest, phases));
+    let seen = |phases: &'a [Phase]| !context.cut_about(phases[0].start) && !may_be_lost(phases);
+    cold.iter().filter(|(_, phases)| seen(phases)).copied().collect()
+}
+
 /// The holds of a step that were not heated and whose water did not come out warm all the same, with its phases.
-fn unheated<'a>(context: &Context<'a>, step: &Step) -> Vec<(Place, &'a [Phase])> {
+fn cold_holds<'a>(context: &Context<'a>, step: &Step) -> Vec<(Place, &'a [Phase])> {
     let Some((place, count, phases)) = step.covers() else { return Vec::new() };
     let phases = &context.explanation.phases[phases];
     if matches!(step, Step::Matched { .. }) && phases.iter().any(|a| a.kind == Kind::Heat) {
         return Vec::new();
     }
     let holds = (0..count).map(|i| Place { interval: place.interval + i, ..place });
-    let cold = |hold: &Place| must_heat(context, *hold) && !was_warm(context, *hold);
-    let cold = |hold: &Place| cold(hold) && !may_be_lost(context, *hold, phases[0].start);
-    holds.filter(cold).map(|hold| (hold, phases)).collect()
-}
-
-/// Whether a hold of the water of this moment may lie in readings that are lost, or before or after what was seen.
-fn may_be_lost(context: &Context, hold: Place, moment: Seconds) -> bool {
-    let least = context.expected(hold).lasts.map_or(Seconds(0.0), |limits| limits.low);
-    context.cut_about(moment) || context.lost_about(moment).is_some_and(|longest| longest >= least)
+    holds.filter(|h| must_heat(context, *h) && !was_warm(context, *h)).map(|hold| (hold, phases)).collect()
 }
 
 fn must_heat(context: &Context, hold: Place) -> bool {

@@ -44,6 +44,22 @@ impl Kind {
             Self::Gap => "gap",
         }
     }
+
+    /// Its word for several of it.
+    #[must_use]
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Self::Fill => "fills",
+            Self::Wash => "washes",
+            Self::Heat => "heats",
+            Self::Purge => "purges",
+            Self::Drain => "drains",
+            Self::Dry => "drying phases",
+            Self::Stall => "stalls",
+            Self::Pause => "pauses",
+            Self::Gap => "gaps",
+        }
+    }
 }
 
 impl fmt::Display for Kind {

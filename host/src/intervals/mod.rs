@@ -36,7 +36,7 @@ use crate::loads::{Inferred, ScaledTrace};
 /// Forms the cycles of a trace: runs that were seen and runs that were only heard, in order of time.
 #[must_use]
 pub fn cycles(scaled: &ScaledTrace, inferred: &Inferred) -> Vec<Cycle> {
-    let seen = programmes(&inferred.spans, inferred.apart)
+    let seen = programmes(&inferred.spans, inferred.apart, scaled.trace.resolution)
         .into_iter()
         .map(|range| Run::Seen(&inferred.spans[range]));
     let mut runs: Vec<Run> = seen.chain(inferred.unseen.iter().map(Run::Unseen)).collect();

@@ -2,7 +2,7 @@
 
 use tubtrace_units::Seconds;
 
-use crate::chart::{Chart, Limits, Machine};
+use crate::chart::{Chart, Expected, Limits, Machine};
 use crate::intervals::Kind;
 
 /// Names the programmes of a machine, whose cycles are so long in the middle. A machine of one programme has its name.
@@ -12,8 +12,12 @@ pub(super) fn give(machine: &mut Machine, lengths: &[Seconds]) {
         return;
     }
     let mut programmes = std::mem::take(&mut machine.programmes);
-    for (programme, lasts) in programmes.iter_mut().zip(lengths) {
-        programme.name = described(programme, *lasts);
+    let names: Vec<String> =
+        programmes.iter().zip(lengths).map(|(programme, lasts)| described(programme, *lasts)).collect();
+    for i in 0..programmes.len() {
+        let twin = (0..programmes.len()).find(|&other| other != i && names[other] == names[i]);
+        let apart = twin.and_then(|twin| told_apart(&programmes[i], &programmes[twin]));
+        programmes[i].name = names[i].clone() + &apart.unwrap_or_default();
     }
     add(machine, programmes);
 }
@@ -42,23 +46,52 @@ pub(super) fn add(machine: &mut Machine, programmes: Vec<Chart>) {
 
 /// About how long a programme is by the limits of what must come.
 fn by_limits(chart: &Chart) -> Seconds {
-    let middle = |Limits { low, high }: Limits<Seconds>| Seconds((low.0 * high.0).sqrt());
-    chart.must_come().filter_map(|i| i.lasts).map(middle).sum()
+    chart.must_come().filter_map(middle).sum()
+}
+
+/// How long an interval usually is.
+fn middle(interval: &Expected) -> Option<Seconds> {
+    interval.lasts.map(|Limits { low, high }| Seconds((low.0 * high.0).sqrt()))
 }
 
 /// "3 waters, heats twice, 31 min": what usually comes, and how long its cycles are.
 fn described(chart: &Chart, lasts: Seconds) -> String {
-    let count = |kind: Kind| chart.must_come().filter(|i| i.kind == kind).count();
-    let waters = match count(Kind::Fill) {
+    let waters = match count(chart, Kind::Fill) {
         0 => String::new(),
         1 => "1 water, ".to_owned(),
         n => format!("{n} waters, "),
     };
-    let heats = match count(Kind::Heat) {
+    let heats = match count(chart, Kind::Heat) {
         0 => "no heat".to_owned(),
         1 => "heats once".to_owned(),
         2 => "heats twice".to_owned(),
         n => format!("heats {n} times"),
     };
     format!("{waters}{heats}, {:.0} min", lasts.0 / 60.0)
+}
+
+/// How often what a machine does usually comes.
+fn count(chart: &Chart, kind: Kind) -> usize {
+    chart.must_come().filter(|i| i.kind == kind).count()
+}
+
+/// ", first wash 10 min": where a programme differs most from one that is described likewise; nothing where both are the same to the minute.
+fn told_apart(chart: &Chart, twin: &Chart) -> Option<String> {
+    const TOLD: [Kind; 5] = [Kind::Heat, Kind::Wash, Kind::Dry, Kind::Fill, Kind::Drain];
+    if let Some(kind) = TOLD.into_iter().find(|&kind| count(chart, kind) != count(twin, kind)) {
+        let n = count(chart, kind);
+        return Some(format!(", {n} {}", if n == 1 { kind.word() } else { kind.plural() }));
+    }
+    let lengths = |chart: &Chart, kind: Kind| -> Vec<Seconds> {
+        chart.must_come().filter(|i| i.kind == kind).filter_map(middle).collect()
+    };
+    let differ = TOLD.into_iter().flat_map(|kind| {
+        let both = lengths(chart, kind).into_iter().zip(lengths(twin, kind));
+        both.enumerate().map(move |(n, (own, other))| (kind, n, own, (own / other).ln().abs()))
+    });
+    let (kind, n, lasts, _) = differ.max_by(|a, b| a.3.total_cmp(&b.3))?;
+    let lasts =
+        if lasts.0 < 120.0 { format!("{:.0} s", lasts.0) } else { format!("{:.0} min", lasts.0 / 60.0) };
+    let which = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth"].get(n)?;
+    Some(format!(", {which} {} {lasts}", kind.word()))
 }

@@ -11,13 +11,18 @@ use super::span::Span;
 use super::state::State;
 
 /// Ranges of spans that are runs, each from its first span in which something is on to its last. Small loads far from any run, without
-/// a fill and a drain of their own, are left out. After idle time of `apart` in an empty tub another run begins.
-pub(crate) fn programmes(spans: &[Span], apart: Seconds) -> Vec<Range<usize>> {
+/// a fill and a drain of their own, are left out. After idle time of `apart` in an empty tub another run begins. A hole in the readings is no
+/// idle time: what ran until shortly before it, and runs shortly after it, is one run, for as long as a programme may wait. `resolution` is the
+/// time between two readings.
+pub(crate) fn programmes(spans: &[Span], apart: Seconds, resolution: Seconds) -> Vec<Range<usize>> {
     let goes_on = |last: usize, next: usize| {
         let idle = spans[next].start - spans[last].end;
-        idle <= apart
-            || (idle <= RUNS_APART.get() && (in_water(&spans[..next]) || !fills_soon(&spans[next..])))
+        let known: Seconds = spans[last + 1..next].iter().map(Span::duration).sum();
+        let most = if known < RUN_LASTS.get() { WAITS_FOR.get() } else { RUNS_APART.get() };
+        idle <= apart || (idle <= most && (in_water(&spans[..next]) || !fills_soon(&spans[next..])))
     };
+    // Either of two readings may be an average over a start or a stop.
+    let least = RUN_LASTS.get().max(resolution * 2.0);
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for i in (0..spans.len()).filter(|&i| spans[i].state != State::Off) {
         match groups.last_mut() {
@@ -29,8 +34,7 @@ pub(crate) fn programmes(spans: &[Span], apart: Seconds) -> Vec<Range<usize>> {
     for group in groups {
         let (first, last) = (group[0], group[group.len() - 1]);
         let own = || group.iter().map(|&i| &spans[i]);
-        let washes =
-            own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > RUN_LASTS.get();
+        let washes = own().filter(|s| washes(s.state)).map(|s| s.duration()).sum::<Seconds>() > least;
         let before =
             runs.last_mut().filter(|run| spans[first].start - spans[run.end - 1].end <= WAITS_FOR.get());
         let begins = washes || begins(own()) || is_cut_as_it_begins(spans, first, last);
@@ -108,30 +112,33 @@ mod tests {
     use super::*;
     use crate::loads::by_hand::spans;
 
+    const SECOND: Seconds = Seconds(1.0);
+
     fn runs(of: &[(State, f64)]) -> usize {
-        programmes(&spans(of), RUNS_APART.get()).len()
+        programmes(&spans(of), RUNS_APART.get(), SECOND).len()
     }
 
     #[test]
     fn a_machine_that_never_rests_for_long_has_begun_again() {
         let run = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
         let twice = |between: &[(State, f64)], apart: f64| {
-            programmes(&spans(&[&run[..], between, &run].concat()), Seconds(apart)).len()
+            programmes(&spans(&[&run[..], between, &run].concat()), Seconds(apart), SECOND).len()
         };
         assert_eq!([600.0, 200.0].map(|apart| twice(&[(State::Off, 240.0)], apart)), [1, 2]);
         // A vent after the last drain belongs to the run before, and so does a wait in water.
         assert_eq!(
             programmes(
                 &spans(&[&run[..], &[(State::Off, 240.0), (State::Small, 90.0)]].concat()),
-                Seconds(200.0)
+                Seconds(200.0),
+                SECOND
             )
             .len(),
             1
         );
         let dries = [&run[..], &[(State::Off, 240.0), (State::DryHeat, 90.0)]].concat();
-        assert_eq!(programmes(&spans(&dries), Seconds(200.0)).len(), 1);
+        assert_eq!(programmes(&spans(&dries), Seconds(200.0), SECOND).len(), 1);
         let soaks = [&run[..2], &[(State::Off, 240.0)], &run[1..]].concat();
-        assert_eq!(programmes(&spans(&soaks), Seconds(200.0)).len(), 1);
+        assert_eq!(programmes(&spans(&soaks), Seconds(200.0), SECOND).len(), 1);
     }
 
     #[test]
@@ -146,7 +153,7 @@ mod tests {
             (State::Off, 5_000.0),
             (State::Small, 600.0),
         ]);
-        assert_eq!(programmes(&spans, RUNS_APART.get()), [0..4, 5..6]);
+        assert_eq!(programmes(&spans, RUNS_APART.get(), SECOND), [0..4, 5..6]);
     }
 
     #[test]
@@ -159,14 +166,34 @@ mod tests {
         assert_eq!(then(1_500.0, &[(State::Drain, 60.0), (State::Fill, 60.0), (State::Wash, 600.0)]), 1);
         assert_eq!(then(1_500.0, &[&first[..], &goes_on].concat()), 2);
         assert_eq!(then(5_000.0, &goes_on), 2);
-        // What happened in an hour without readings nobody knows.
-        let mut unknown = spans(&[&first, &[(State::Off, 10.0)][..], &goes_on].concat());
-        unknown[3..]
-            .iter_mut()
-            .for_each(|s| (s.start, s.end) = (s.start + Seconds(1_500.0), s.end + Seconds(1_500.0)));
-        assert_eq!(programmes(&unknown, RUNS_APART.get()).len(), 2);
         let emptied = [&first[..], &[(State::Drain, 60.0), (State::Off, 1_500.0)], &goes_on].concat();
         assert_eq!(runs(&emptied), 2);
+    }
+
+    #[test]
+    fn a_hole_is_no_idle_time() {
+        let run = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
+        let holed = |parts: [&[(State, f64)]; 2], hole: f64| {
+            let (mut all, at) = (spans(&parts.concat()), parts[0].len());
+            all[at..]
+                .iter_mut()
+                .for_each(|s| (s.start, s.end) = (s.start + Seconds(hole), s.end + Seconds(hole)));
+            programmes(&all, RUNS_APART.get(), SECOND).len()
+        };
+        let (washed, drained) = (&run[..2], &run[..]);
+        assert_eq!(holed([washed, &run[1..]], 1_500.0), 1);
+        assert_eq!(holed([washed, &run[1..]], 5_000.0), 2);
+        // New water in a tub that was emptied is a run of its own, and so is what comes long after the machine was seen to stand still.
+        assert_eq!(holed([drained, &run], 1_500.0), 2);
+        assert_eq!(holed([&[washed, &[(State::Off, 300.0)]].concat(), &run[1..]], 1_500.0), 2);
+    }
+
+    #[test]
+    fn two_readings_are_no_run() {
+        let then = [(State::Off, 1_500.0), (State::Wash, 120.0)];
+        let spans = spans(&[&[(State::Wash, 600.0)], &then[..]].concat());
+        let runs = |resolution: f64| programmes(&spans, RUNS_APART.get(), Seconds(resolution)).len();
+        assert_eq!([1.0, 60.0].map(runs), [2, 1]);
     }
 
     #[test]

@@ -259,13 +259,12 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
         .tried
         .iter()
         .map(|t| {
-            let plural = match (t.times, t.does) {
-                (1, _) => "",
-                (_, Kind::Wash) => "es",
-                _ => "s",
+            let word = match (t.times, t.does) {
+                (1, Kind::Dry) => "drying phase",
+                (1, does) => does.word(),
+                (_, does) => does.plural(),
             };
-            let word = if t.does == Kind::Dry { "drying phase" } else { t.does.word() };
-            format!("{} {word}{plural} at {}", t.times, watts(t.power))
+            format!("{} {word} at {}", t.times, watts(t.power))
         })
         .collect();
     let rough = if compared {

@@ -30,7 +30,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
         }
         return;
     }
-    for run in programmes(&before, evidence.apart) {
+    for run in programmes(&before, evidence.apart, evidence.trace.resolution) {
         let last_wash = last_wash(&before, &run);
         for i in run.clone() {
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
