@@ -2,6 +2,7 @@
 
 use tubtrace_units::Seconds;
 
+use super::confirmed::confirmed;
 use super::cores::{Core, cores};
 use super::draws::draws;
 use super::example::{Example, useless};
@@ -65,8 +66,12 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         .into_iter()
         .map(|members| members.into_iter().map(|m| examples[m].clone()).collect())
         .collect();
-    let profiles: Vec<Profile> = groups.iter().map(|own| profile(own).0).collect();
-    let spreads = Spreads::of(&profiles);
+    let spreads = |groups: &[Vec<Example>]| {
+        Spreads::of(&groups.iter().map(|own| profile(own).0).collect::<Vec<Profile>>())
+    };
+    let first = spreads(&groups);
+    let groups = confirmed(groups, &baselines, &first);
+    let spreads = spreads(&groups);
     for own in groups {
         let drawn = draw(&own, name, &baselines, &spreads);
         lengths.push(median(&own.iter().map(|e| e.cycle.duration().0).collect::<Vec<_>>()));

@@ -1,6 +1,7 @@
 //! A machine from known-good cycles: which programmes they are of, what all cycles of a programme do, what some do, and how far they differ.
 
 mod add;
+mod confirmed;
 mod constants;
 mod cores;
 mod draws;

@@ -38,7 +38,9 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
             None if after > hold.limit => hold.typical,
             None => after,
         };
-        if after - lasts > ROUNDING.get().0 && next.is_some() {
+        // Where the meter stood still, that is told already.
+        let told = damaged.iter().any(|(still, _)| (from..from + after).contains(&still.0));
+        if after - lasts > ROUNDING.get().0 && next.is_some() && !told {
             notes.add("gap without readings", || crate::text::from_start(Seconds(from)));
         }
         if lasts < after {

@@ -314,7 +314,7 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
     ];
     let seen = if compared { "nothing went wrong" } else { "no plain fault was seen" };
     let happened = match quiet.cycles {
-        0 => "The recorder saw no run from beginning to end.".to_owned(),
+        0 => "The recorder saw no run in full.".to_owned(),
         1 => format!("In one run {seen}."),
         n => format!("In {n} runs {seen}."),
     };

@@ -223,7 +223,7 @@ fn cycle(verdict: Verdict, index: usize, judged: &Judged) -> String {
         }
     }
     for group in groups(&judged.unusual) {
-        text.push_str(&wrapped(width, &unusual(&group, units), " -  unusual: ", "    "));
+        text.push_str(&wrapped(width, &unusual(judged, &group, units), " -  unusual: ", "    "));
     }
     for group in groups(&judged.differs) {
         text.push_str(&wrapped(width, &sentence(group[0], units), " -  differs: ", "    "));
@@ -246,21 +246,21 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
     let Some(next) = explanation.runner_up.filter(otherwise) else {
         return String::new();
     };
-    let as_what = |hypothesis| match hypothesis {
-        Hypothesis::Whole => "as one programme",
-        Hypothesis::BeganAgain(_) => "as one that broke off and began again",
-        Hypothesis::BrokeOff => "as one that broke off",
+    let what = |hypothesis| match hypothesis {
+        Hypothesis::Whole => "it ran through its programme",
+        Hypothesis::BeganAgain(_) => "it broke off and began again",
+        Hypothesis::BrokeOff => "it broke off",
     };
-    let at = explanation.phases.get(next.from).map_or(Seconds(0.0), |phase| phase.start);
+    let begins = explanation.phases.get(next.from).filter(|_| next.from > 0).map(|phase| phase.start);
+    let begins = begins
+        .map_or_else(String::new, |at| format!(", from {} on", clock_time(&verdict.subject.log.trace, at)));
+    let (own, other) = (100.0 * explanation.probability, 100.0 * next.probability);
     wrapped(
         verdict.subject.width,
         &format!(
-            "Taken {}: {:.0} % probable. Taken {}, from {} on: {:.0} %.",
-            as_what(explanation.hypothesis),
-            100.0 * explanation.probability,
-            as_what(next.hypothesis),
-            clock_time(&verdict.subject.log.trace, at),
-            100.0 * next.probability,
+            "{own:.0} % probable that {}; {other:.0} % that {}{begins}.",
+            what(explanation.hypothesis),
+            what(next.hypothesis),
         ),
         "    ",
         "    ",

@@ -121,8 +121,11 @@ pub(super) fn sentence(f: &Finding, units: Units) -> String {
 
 /// The same with its numbers, and a word for what they are held against.
 fn against(word: &str, f: &Finding, units: Units) -> String {
-    let expected = units.expected(f.expected);
-    let measured = if is_rough(f) { about(f.measured) } else { units.quantity(f.measured) };
+    let (measured, expected) = if is_rough(f) {
+        (about(f.measured), about_between(f, units))
+    } else {
+        (units.quantity(f.measured), units.expected(f.expected))
+    };
     let head = capitalised(&headline(f));
     match f.departure.numbers {
         Numbers::Without => format!("{head}."),
@@ -145,7 +148,9 @@ pub(super) fn in_doubt(f: &Finding, units: Units) -> String {
     }
     match f.uncertainty {
         Quantity::Count(_) => format!("{told}: too close to call."),
-        _ if is_rough(f) => format!("{told}: too close to call."),
+        doubt if is_rough(f) => {
+            format!("{told}: too close to call (\u{b1}{:.0} min).", doubt.number() / 60.0)
+        }
         doubt => format!("{told}: too close to call (\u{b1}{}).", units.doubt(doubt)),
     }
 }
@@ -159,13 +164,19 @@ pub(super) fn open_values(judged: &Judged) -> String {
     }
 }
 
-/// What is unusual, and what it would be a sign of: no fault by itself, for healthy machines of some makes do so.
-pub(super) fn unusual(group: &[&Finding], units: Units) -> String {
+/// What is unusual, and what it would be a sign of: no fault by itself, for healthy machines of some makes do so, and a machine whose programme is
+/// known is told something that does not.
+pub(super) fn unusual(judged: &Judged, group: &[&Finding], units: Units) -> String {
     let first = group[0];
     let others = likewise(group).map_or_else(String::new, |others| format!(" {others}"));
-    let sign = first.advice.suspects.first();
-    let sign = sign.map_or_else(String::new, |s| format!(" If it did not before: {}.", harmless(&s.text)));
-    format!("{}{others} Some machines do so.{sign}", against("commonly", first, units))
+    let sign = first.advice.suspects.first().map(|s| harmless(&s.text));
+    let known = judged.known == Known::Yes && !first.departure.stands_in;
+    let sign = match (known, sign) {
+        (true, sign) => sign.map_or_else(String::new, |sign| format!(" Perhaps {sign}.")),
+        (false, None) => " Some machines do so.".to_owned(),
+        (false, Some(sign)) => format!(" Some machines do so. If it did not before: {sign}."),
+    };
+    format!("{}{others}{sign}", against("commonly", first, units))
 }
 
 /// When it was and, of what is measured and not counted, how well that is known.
@@ -181,6 +192,20 @@ pub(super) fn when(f: &Finding, trace: &Trace, units: Units) -> String {
 /// Whether a time is known to about a minute at best: readings that are far apart do not say when something began.
 fn is_rough(f: &Finding) -> bool {
     matches!((f.measured, f.uncertainty), (Quantity::Time(_), Quantity::Time(doubt)) if doubt.0 >= 30.0)
+}
+
+/// Limits of a rough time, to the minute; to a tenth of one, where what was measured would be the same in minutes.
+fn about_between(f: &Finding, units: Units) -> String {
+    let minutes = |quantity: Quantity| quantity.number() / 60.0;
+    let (low, high) = (f.expected.0.map(minutes), f.expected.1.map(minutes));
+    let same = |limit: f64| limit.round() == minutes(f.measured).round();
+    let digits = usize::from([low, high].into_iter().flatten().any(same));
+    match (low, high) {
+        (low, Some(high)) if low.is_none_or(|low| low < 1.0) => format!("{high:.digits$} min or less"),
+        (Some(low), Some(high)) => format!("{low:.digits$} to {high:.digits$} min"),
+        (Some(low), None) if low >= 1.0 => format!("{low:.digits$} min or more"),
+        _ => units.expected(f.expected),
+    }
 }
 
 /// A rough time, to the minute.
@@ -237,7 +262,7 @@ mod tests {
         let told = |f: &Finding| sentence(f, Units::Si);
         assert!(told(&known_to(2.0)).contains(": 45 min 00 s;"));
         assert!(told(&known_to(120.0)).contains(": about 45 min;"));
-        assert!(in_doubt(&known_to(120.0), Units::Si).ends_with("too close to call."));
+        assert!(in_doubt(&known_to(960.0), Units::Si).contains("\u{b1}16 min"));
         assert!(in_doubt(&known_to(2.0), Units::Si).contains('\u{b1}'));
     }
 }

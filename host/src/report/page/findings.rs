@@ -29,7 +29,7 @@ pub(super) fn findings(scene: Scene, judged: &Judged, drawn: bool) -> Markup {
             @if let Some(odds) = held_against(judged) { p.soft { (odds) } }
             @if !judged.unusual.is_empty() {
                 h4 { "Unusual" }
-                ul { @for group in groups(&judged.unusual) { li { (unusual(&group, scene.subject.units)) } } }
+                ul { @for group in groups(&judged.unusual) { li { (unusual(judged, &group, scene.subject.units)) } } }
             }
             @if !judged.differs.is_empty() { (differs(scene, judged)) }
             @if !judged.undecided.is_empty() { (undecided(scene, judged)) }
