@@ -71,14 +71,17 @@ fn is(does: Kind, interval: &Interval, resolution: Seconds) -> bool {
     interval.kind == does || heats
 }
 
-/// How often a cycle does this.
+/// How often a cycle does this. Means that rise to it or fall from it are none of it.
 fn times(does: Kind, cycle: &Cycle) -> usize {
     let interrupts = |i: &Interval| {
         matches!(i.kind, Kind::Gap | Kind::Pause) || i.kind != does && i.duration() < BLINK.get()
     };
+    let is = |i: &Interval| is(does, i, cycle.resolution);
+    let least = if are_means(cycle.resolution) { cycle.resolution * 2.0 } else { Seconds(0.0) };
+    let lasts = |stretch: &[&Interval]| stretch.iter().map(|i| i.duration()).sum::<Seconds>() > least;
     let all: Vec<&Interval> = cycle.intervals.iter().filter(|i| !interrupts(i)).collect();
-    let stretches = all.chunk_by(|a, b| (a.kind, a.water) == (b.kind, b.water));
-    stretches.filter(|stretch| is(does, stretch[0], cycle.resolution)).count()
+    let stretches = all.chunk_by(|a, b| (is(a), a.water) == (is(b), b.water));
+    stretches.filter(|stretch| is(stretch[0]) && lasts(stretch)).count()
 }
 
 /// Whether readings so far apart show what this is: means show what is long, washing and heat.

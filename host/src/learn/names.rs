@@ -61,11 +61,13 @@ fn described(chart: &Chart, lasts: Seconds) -> String {
         1 => "1 water, ".to_owned(),
         n => format!("{n} waters, "),
     };
-    let heats = match count(chart, Kind::Heat) {
-        0 => "no heat".to_owned(),
-        1 => "heats once".to_owned(),
-        2 => "heats twice".to_owned(),
-        n => format!("heats {n} times"),
+    let may = chart.parts.iter().flat_map(|p| &p.intervals).filter(|i| i.kind == Kind::Heat).count();
+    let heats = match (count(chart, Kind::Heat), may) {
+        (_, 0) => "no heat".to_owned(),
+        (1, 1) => "heats once".to_owned(),
+        (2, 2) => "heats twice".to_owned(),
+        (n, most) if n >= most => format!("heats {n} times"),
+        (n, most) => format!("heats {n} to {most} times"),
     };
     format!("{waters}{heats}, {:.0} min", lasts.0 / 60.0)
 }

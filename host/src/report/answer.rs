@@ -5,7 +5,7 @@ use tubtrace_units::Watts;
 
 use super::wording::{capitalised, headline, list};
 use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion};
-use crate::findings::{Causes, Step};
+use crate::findings::{Causes, Judged, Outcome, Step};
 use crate::intervals::Kind;
 use crate::text::harmless;
 
@@ -62,7 +62,7 @@ fn answer<'a>(diagnosis: &Diagnosis, causes: &'a Causes, said: &mut Vec<&'a str>
         None => capitalised(&headline(foremost)),
     };
     Answer {
-        headline: format!("{}. {headline}", capitalised(&diagnosis.complaint.severity().to_string())),
+        headline: format!("{} fault. {headline}", capitalised(&diagnosis.complaint.severity().to_string())),
         found: found(diagnosis),
         suspects: suspects(diagnosis),
         first: diagnosis.first.as_ref().map(|step| measured(step, &diagnosis.suspects)),
@@ -252,9 +252,15 @@ fn recorded(quiet: &Quiet) -> String {
     }
 }
 
-/// The words of a log in which nothing was found.
-pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
+/// The words of a log in which nothing was found, of whose cycles this was judged.
+pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
     let cycles = recorded(quiet);
+    let open = judged.iter().filter(|j| j.outcome() == Outcome::Unknown).count();
+    let unusual: Vec<String> = judged
+        .iter()
+        .enumerate()
+        .flat_map(|(i, j)| j.unusual.iter().map(move |f| format!("cycle {}: {}", i + 1, headline(f))))
+        .collect();
     let tried: Vec<String> = quiet
         .tried
         .iter()
@@ -267,13 +273,17 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
             format!("{} {word} at {}", t.times, watts(t.power))
         })
         .collect();
-    let rough = if compared {
-        ""
-    } else {
-        " Nothing to compare it with: what is only a little off would not have been seen."
+    let rough = match open {
+        0 => String::new(),
+        all if all == judged.len() => {
+            " Nothing to compare it with: what is only a little off would not have been seen.".to_owned()
+        }
+        some => format!(
+            " {some} of them had nothing to be compared with: what is only a little off would not have been seen there."
+        ),
     };
     let rough = match quiet.means {
-        None => rough.to_owned(),
+        None => rough,
         Some(apart) => format!(
             "{rough} Its readings are {:.0} s apart, and show no fill, no drain and nothing that is brief: a reading each second or two would.",
             apart.0
@@ -302,17 +312,30 @@ pub(super) fn nothing_found(quiet: &Quiet, compared: bool) -> NothingFound {
         "No cycle was recorded whole, so that a fault may have come unseen.".to_owned()
     } else {
         let (half, fifth) = (seen(2), seen(5));
+        let fault = if quiet.means.is_some() { "fault of the heat or of a long wash" } else { "fault" };
         format!(
-            "A fault that comes in every second cycle would have shown by now with a probability of {half}, one in five with {fifth}."
+            "A {fault} that comes in every second cycle would have shown by now with a probability of {half}, one in five with {fifth}."
         )
     };
     let paragraphs = vec![
-        format!("Nothing found in {cycles}{tried}.{rough}"),
+        match unusual.as_slice() {
+            [] => format!("Nothing found in {cycles}{tried}.{rough}"),
+            some => {
+                format!("No fault found in {cycles}{tried}, but something unusual: {}.{rough}", list(some))
+            }
+        },
         format!(
             "{shown} {longer}, or make it happen: the programme that failed, as full, and at the hour of the day at which it did.{heat}"
         ),
     ];
-    let seen = if compared { "nothing went wrong" } else { "no plain fault was seen" };
+    let seen = match (quiet.means, open, unusual.as_slice()) {
+        (Some(_), 0, []) => "heating and washing were right, and filling and draining could not be seen",
+        (Some(_), ..) => {
+            "no plain fault of heating or washing was seen, and filling and draining could not be seen"
+        }
+        (None, 0, []) => "nothing went wrong",
+        _ => "no plain fault was seen",
+    };
     let happened = match quiet.cycles {
         0 => "The recorder saw no run in full.".to_owned(),
         1 => format!("In one run {seen}."),

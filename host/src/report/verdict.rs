@@ -32,8 +32,7 @@ pub fn verdict(verdict: Verdict) -> String {
             text.push_str(&told(i + 1, answer, width));
         }
     } else if !verdict.judged.is_empty() {
-        let compared = verdict.outcome() == Outcome::Within;
-        let nothing = nothing_found(&Quiet::of(verdict.subject.cycles), compared);
+        let nothing = nothing_found(&Quiet::of(verdict.subject.cycles), verdict.judged);
         let customer = format!("For the customer: \u{201c}{}\u{201d}", nothing.customer);
         for paragraph in nothing.paragraphs.iter().chain([&customer]) {
             text.push_str(&wrapped(width, paragraph, "", ""));
@@ -155,10 +154,10 @@ fn held_to(verdict: Verdict) -> String {
     let (what, them) = match others {
         true if compared == 0 => {
             return format!(
-                "{HEAD}No chart, and no cycle has three others like it to compare with{HEAD:#}\n\n"
+                "{HEAD}No machine file or chart, and no cycle has three others like it to compare with{HEAD:#}\n\n"
             );
         }
-        true => ("No chart: each cycle is held against the others".to_owned(), "the others"),
+        true => ("No machine file or chart: each cycle is held against the others".to_owned(), "the others"),
         false => (format!("Held against: {}", harmless(verdict.chart)), "it"),
     };
     let matching = match (compared, within) {

@@ -147,6 +147,8 @@ pub(super) fn in_doubt(f: &Finding, units: Units) -> String {
         return format!("{told}: only {sure:.0} % sure, for the readings fit something else nearly as well.");
     }
     match f.uncertainty {
+        // What has no limit is outside by being there at all.
+        _ if f.expected == (None, None) => format!("{told}: too brief to be sure that it was one."),
         Quantity::Count(_) => format!("{told}: too close to call."),
         doubt if is_rough(f) => {
             format!("{told}: too close to call (\u{b1}{:.0} min).", doubt.number() / 60.0)
@@ -155,13 +157,15 @@ pub(super) fn in_doubt(f: &Finding, units: Units) -> String {
     }
 }
 
-/// How much of a cycle is in doubt; nothing, where all of it is plain.
+/// How much of a cycle is in doubt, and what is unusual; nothing, where all of it is plain.
 pub(super) fn open_values(judged: &Judged) -> String {
-    match judged.undecided.len() {
+    let doubt = match judged.undecided.len() {
         0 => String::new(),
         1 => "; 1 value in doubt".to_owned(),
         n => format!("; {n} values in doubt"),
-    }
+    };
+    let unusual = if judged.unusual.is_empty() { "" } else { "; unusual, see below" };
+    doubt + unusual
 }
 
 /// What is unusual, and what it would be a sign of: no fault by itself, for healthy machines of some makes do so, and a machine whose programme is

@@ -13,6 +13,8 @@ constants! { "loads":
     STRAY: f64 = 1.5, "readings", Guess;
     /// Certainty below which they do.
     STRAY_CERTAINTY: f64 = 0.9, "probability", Guess;
+    /// But what draws something for so long, between nothing and nothing, ran: a mean of it is no stray reading.
+    STRAY_LASTS: Seconds = Seconds(10.0), "s", Practice;
     /// Longest time between two pulses of one drain.
     DRAIN_RESTS: Seconds = Seconds(10.0), "s", Guess;
 

@@ -4,8 +4,9 @@ use tubtrace_units::Seconds;
 
 use super::join::push;
 use super::pass::{Evidence, Pass, Reading};
-use crate::loads::constants::order::{IN_CHANGE, STRAY, STRAY_CERTAINTY};
+use crate::loads::constants::order::{IN_CHANGE, STRAY, STRAY_CERTAINTY, STRAY_LASTS};
 use crate::loads::span::Span;
+use crate::loads::state::State;
 
 pub(super) const PASS: Pass = Pass {
     name: "transitions",
@@ -32,7 +33,9 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
             && !after.state.heats()
         {
             let in_change = before.state != after.state && readings < IN_CHANGE.get();
+            let ran = before.state == State::Off && spans[i].duration() >= STRAY_LASTS.get();
             let in_same = before.state == after.state
+                && !ran
                 && readings < STRAY.get()
                 && spans[i].certainty() < STRAY_CERTAINTY.get();
             if in_change || in_same {
@@ -47,6 +50,8 @@ fn transitions(reading: &mut Reading, evidence: &Evidence) {
 
 #[cfg(test)]
 mod tests {
+    use tubtrace_units::Seconds;
+
     use crate::loads::State;
     use crate::loads::by_hand::{pass, spans, told, trace};
 
@@ -66,6 +71,18 @@ mod tests {
     #[test]
     fn an_uncertain_reading_in_the_middle_of_something_belongs_to_it() {
         assert_eq!(with(State::Drain, 0.6, 1.0, State::Fill), [(State::Fill, 121.0)]);
+    }
+
+    #[test]
+    fn a_mean_of_something_that_ran_for_itself_stays() {
+        let off = |seconds: f64| {
+            let mut model = spans(&[(State::Off, 60.0), (State::Drain, seconds), (State::Off, 60.0)]);
+            model[1].beside = 0.6;
+            let mut trace = trace(&[(180, 50.0)]);
+            trace.resolution = Seconds(seconds);
+            pass("transitions", model, &trace).spans.len()
+        };
+        assert_eq!([1.0, 60.0].map(off), [1, 3]);
     }
 
     #[test]

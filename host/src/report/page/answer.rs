@@ -5,7 +5,6 @@ use maud::{Markup, html};
 use super::super::answer::{Answer, Measured, answers as answers_of, nothing_found};
 use super::sheet::Sheet;
 use crate::diagnosis::Quiet;
-use crate::findings::Outcome;
 
 /// The diagnoses of a log, or that nothing was found; nothing where it was held against nothing.
 pub(super) fn answers(sheet: Sheet) -> Markup {
@@ -19,8 +18,7 @@ pub(super) fn answers(sheet: Sheet) -> Markup {
                 ol { @for answer in &answers { li { (one(answer)) } } }
             }
         } @else if !verdicts.is_empty() {
-            @let compared = verdicts.iter().all(|j| j.outcome() == Outcome::Within);
-            @let nothing = nothing_found(&Quiet::of(sheet.subject.cycles), compared);
+            @let nothing = nothing_found(&Quiet::of(sheet.subject.cycles), verdicts);
             (customer(sheet, [nothing.customer.as_str()].into_iter()))
             section.answer {
                 h2 { (sheet.titled("nothing found")) }
