@@ -6,6 +6,12 @@ use super::baselines::Baselines;
 use super::limits::Limits;
 use crate::intervals::Kind;
 
+/// Whether a programme that was learned from so many cycles has wide limits for that.
+#[must_use]
+pub const fn is_of_few(seen: u32) -> bool {
+    seen > 0 && seen < 3
+}
+
 /// The expected profile of a programme.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Chart {

@@ -12,7 +12,7 @@ mod write;
 
 pub use baselines::{Baselines, Value};
 pub(crate) use complaint::spoken;
-pub use expected::{Chart, Expected, Part};
+pub use expected::{Chart, Expected, Part, is_of_few};
 pub use limits::Limits;
 pub use machine::Machine;
 pub use parse::{ChartError, parse, read};

@@ -8,7 +8,7 @@ use super::outcome::{Done, Failure};
 use super::streams::say;
 use super::worked::{About, judgeable, read_logs};
 use super::writing::Writing;
-use crate::chart::to_toml;
+use crate::chart::{is_of_few, to_toml};
 use crate::compare::faulty;
 use crate::findings::Finding;
 use crate::intervals::Cycle;
@@ -98,7 +98,7 @@ impl Learn {
         let used = learned.used.len();
         for programme in &learned.machine.programmes {
             let caution =
-                if programme.seen < 3 { "; its limits are wide, more cycles narrow them" } else { "" };
+                if is_of_few(programme.seen) { "; its limits are wide, more cycles narrow them" } else { "" };
             let cycles = if programme.seen == 1 {
                 "one cycle".to_owned()
             } else {

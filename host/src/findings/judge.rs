@@ -77,8 +77,8 @@ pub(crate) fn judge_as(
     // Stable: a cause comes before all that follows from one.
     findings.sort_by_key(|f| f.follows.is_some());
     let explanation = recognised.explanation.clone();
-    let (programme, odds) = (chart.name.clone(), recognised.odds);
-    Judged { programme, known, odds, findings, undecided, unusual, differs, placed, explanation }
+    let (programme, seen, odds) = (chart.name.clone(), chart.seen, recognised.odds);
+    Judged { programme, seen, known, odds, findings, undecided, unusual, differs, placed, explanation }
 }
 
 /// What would be found if the cycle were of the programme that it is like, beyond what is found as it is.

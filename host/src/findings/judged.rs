@@ -12,6 +12,8 @@ use crate::programme::Odds;
 pub struct Judged {
     /// The name of the programme that it is most like.
     pub programme: String,
+    /// In how many cycles that programme was seen; none of one that somebody wrote.
+    pub seen: u32,
     /// Whether it is of that programme, and held against it.
     pub known: Known,
     /// The odds that it is of that programme, and not of one that nobody taught.

@@ -11,8 +11,8 @@ use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};
 use super::subject::{Subject, Verdict};
 use super::wording::{
-    as_far, following, groups, headline, held_against, in_doubt, likewise, open_values, sentence, sure,
-    unknown, unknown_in_short, unusual, when,
+    as_far, following, groups, headline, held_against, in_doubt, likewise, open_values, reach, sentence,
+    sure, unknown_in_short, unusual, when,
 };
 use super::words::{clock_time, heading, minutes};
 use crate::alignment::{Hypothesis, RunnerUp};
@@ -135,7 +135,7 @@ pub fn overview(verdict: Verdict) -> String {
     // Where nothing was compared, the heading says so already.
     let any = verdict.judged.iter().any(|j| j.outcome() != Outcome::Unknown);
     let told = verdict.judged.iter().filter(|j| any || j.known != Known::Alone);
-    for why in told.filter_map(unknown) {
+    for why in told.filter_map(reach) {
         if !said.contains(&why) {
             let _ = write!(text, "\n{}", wrapped(width, &why, "", ""));
             said.push(why);

@@ -2,6 +2,7 @@
 
 use super::units::Units;
 use super::words::clock_time;
+use crate::chart::is_of_few;
 use crate::checks::Numbers;
 use crate::checks::constants::TOLD_FROM;
 use crate::compare::OTHERS;
@@ -10,9 +11,14 @@ use crate::intervals::{Cycle, Lacks, hidden_ends};
 use crate::text::harmless;
 use crate::trace::Trace;
 
-/// What is said of a cycle whose programme is not known; nothing of others.
-pub(super) fn unknown(judged: &Judged) -> Option<String> {
+/// How far what is said of a cycle reaches, where its programme is not known, or from few cycles; nothing of others.
+pub(super) fn reach(judged: &Judged) -> Option<String> {
     match judged.known {
+        Known::Yes if is_of_few(judged.seen) => Some(format!(
+            "\"{}\" was learned from {}, so its limits are wide: what is only a little off would not have been seen.",
+            harmless(&judged.programme),
+            if judged.seen == 1 { "one cycle".to_owned() } else { format!("{} cycles", judged.seen) },
+        )),
         Known::Yes => None,
         Known::Like => Some(format!(
             "Not a programme that is known of this machine, but like \"{}\". What a choice of another programme explains is no fault; \

@@ -4,22 +4,22 @@ use maud::{Markup, html};
 
 use super::super::units::Units;
 use super::super::wording::{
-    following, groups, held_against, in_doubt, likewise, sentence, sure, unknown, unusual, when,
+    following, groups, held_against, in_doubt, likewise, reach, sentence, sure, unusual, when,
 };
 use super::cutout::cutout;
 use super::picture::Scene;
-use crate::findings::{Finding, Judged, Known, Quantity};
+use crate::findings::{Finding, Judged, Quantity};
 
 /// What a cycle departs by; nothing for one that does not. Where its picture is `drawn`, each finding has a cut-out of it.
 pub(super) fn findings(scene: Scene, judged: &Judged, drawn: bool) -> Markup {
-    if !judged.has_to_tell() && judged.known == Known::Yes {
+    if !judged.has_to_tell() && reach(judged).is_none() {
         return html! {};
     }
     html! {
         article.findings id={ "findings-" (scene.id) } {
             h3 { (scene.title) }
-            @if let Some(unknown) = unknown(judged) {
-                p.soft { (unknown) }
+            @if let Some(reach) = reach(judged) {
+                p.soft { (reach) }
             }
             ol {
                 @for (i, group) in groups(judged.standing()).iter().enumerate() {
