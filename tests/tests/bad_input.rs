@@ -33,8 +33,6 @@ fn files_that_hold_nothing_are_told_apart() {
         let said = csv(text).unwrap_err();
         assert!(said.contains(says), "{text:?}: {said}");
     }
-    let said = parse(&[0xff, 0xfe, b't', 0], Assumptions::default()).unwrap_err();
-    assert!(said.contains("UTF-16"), "{said}");
     let said = parse(&[0; 5_000], Assumptions::default()).unwrap_err();
     assert!(said.contains("not a tubtrace log"), "{said}");
     let noise: Vec<u8> = (0..5_000u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
@@ -55,6 +53,60 @@ fn a_byte_order_mark_crlf_semicolons_and_decimal_commas_are_read() {
         assert_eq!(powers(&log), powers(&plain), "{text:?}");
         assert!(log.notes.all().is_empty(), "{text:?}: {:?}", log.notes);
     }
+}
+
+#[test]
+fn text_is_read_by_whatever_code_it_was_saved() {
+    // The degree sign and an umlaut, in a header and in a field that nobody needs.
+    let text = "Time;K\u{fc}che \u{b0}C;Watts\r\n0;gr\u{fc}n;1,5\r\n1;;2,5\r\n2;\u{b0};2000\r\n";
+    let plain = csv(text).unwrap();
+    assert_eq!(powers(&plain), [1.5, 2.5, 2000.0]);
+    let units =
+        |of: fn(u16) -> [u8; 2]| "\u{feff}".encode_utf16().chain(text.encode_utf16()).flat_map(of).collect();
+    // All of it is in ISO 8859-1, whose letters have the numbers of Unicode.
+    let bytes: Vec<u8> = text.chars().map(|c| u8::try_from(c).unwrap()).collect();
+    for bytes in [units(u16::to_le_bytes), units(u16::to_be_bytes), bytes] {
+        let log = parse(&bytes, Assumptions::default()).unwrap();
+        assert_eq!(powers(&log), powers(&plain));
+        assert!(log.notes.all().is_empty(), "{:?}", log.notes);
+    }
+}
+
+/// A minute of a machine that is off, a pump that runs for two, and off again: a reading each second from 22:40:43 on.
+fn a_pump(at: usize) -> f64 {
+    if (100..220).contains(&at) { 150.0 + (at * 7 % 5) as f64 } else { (at * 3 % 2) as f64 }
+}
+
+#[test]
+fn rows_that_share_a_minute_are_spread_over_it() {
+    let seconds = |at: usize| 43 + at;
+    let row = |at: usize| format!("22:{},{}\n", 40 + seconds(at) / 60, a_pump(at));
+    let rows: Vec<String> = (0..321).map(row).collect();
+    let newest_first = rows.iter().rev().map(String::as_str).collect::<String>();
+    for text in [rows.concat(), newest_first] {
+        let log = csv(&format!("time,watts\n{text}")).unwrap();
+        assert!(noted(&log, "60 rows for each time, spread evenly until the next", 1), "{:?}", log.notes);
+        assert_eq!(log.trace.steps.iter().count(), 321);
+        for (at, step) in log.trace.steps.iter().enumerate() {
+            assert!((step.start.0 - at as f64).abs() < 1e-6, "{at}: {step:?}");
+            assert_eq!(step.power.0, a_pump(at));
+        }
+        assert!(log.trace.lost.is_empty());
+    }
+}
+
+#[test]
+fn rows_that_share_a_second_are_spread_and_those_of_several_meters_are_told() {
+    let tenths: String = (0..321).map(|at| format!("{},{}\n", at / 10, a_pump(at))).collect();
+    let log = csv(&format!("time,watts\n{tenths}")).unwrap();
+    assert!((log.trace.steps.get(123).unwrap().start.0 - 12.3).abs() < 1e-6);
+    // Beside a freezer, and each row twice.
+    let two: String = (0..321).map(|at| format!("{at},{}\n{at},80\n", a_pump(at))).collect();
+    let said = csv(&format!("time,watts\n{two}")).unwrap_err();
+    assert!(said.contains("2 rows for each time, which are those of 2 meters or channels"), "{said}");
+    let twice: String = (0..321).map(|at| format!("{at},{0}\n{at},{0}\n", a_pump(at))).collect();
+    let log = csv(&format!("time,watts\n{twice}")).unwrap();
+    assert!(noted(&log, "was there already", 321), "{:?}", log.notes);
 }
 
 #[test]
@@ -304,7 +356,10 @@ fn readings_that_are_lost_within_a_run_leave_it_unjudged() {
     assert_eq!(unjudged(&plain()), None);
     assert_eq!(unjudged(&lost(1_300, 1_302)), None, "two readings of forty minutes");
     assert!(unjudged(&lost(1_200, 1_300)).unwrap().contains("100 s of"), "the heater's begin");
-    let other_values = run(|t, w| format!("{t},{w}\n{t},{}\n", w + 1.0));
+    // Here and there, for where most rows share their time they are spread.
+    let again =
+        |t: u32, w: f64| if t.is_multiple_of(3) { format!("{t},{}\n", w + 1.0) } else { String::new() };
+    let other_values = run(|t, w| format!("{t},{w}\n{}", again(t, w)));
     assert!(unjudged(&csv(&other_values).unwrap()).is_some());
     let doubled = csv(&run(|t, w| format!("{t},{w}\n{t},{w}\n"))).unwrap();
     assert_eq!(unjudged(&doubled), None, "nothing is lost with what is there twice");

@@ -1,10 +1,11 @@
 //! The columns of a CSV, by its header.
 
-use csv::{ReaderBuilder, StringRecord};
+use csv::{ByteRecord, ReaderBuilder, StringRecord};
 
 use super::calendar::Evidence;
 use super::headers::{Holds, holds};
 use super::layout::Layout;
+use super::letters::fields;
 use super::notes::Notes;
 use super::number::{Decimal, Seen};
 use super::source::{Source, unreadable};
@@ -148,7 +149,7 @@ impl Writing {
         let (mut times, mut rows) = (Evidence::default(), 0);
         header.rows(source, |row, line| {
             rows += 1;
-            if let Some(row) = row.filter(|row| header.columns.has_all(row)) {
+            if header.columns.has_all(row) {
                 for (seen, column) in seen.iter_mut().zip(columns) {
                     seen.look(column.and_then(|c| row.get(c)).unwrap_or_default(), line);
                 }
@@ -184,9 +185,9 @@ impl Header {
         let mut why = None;
         for before in 0..PREAMBLE {
             let delimiter = delimiter(rest);
-            let mut header = StringRecord::new();
-            match reader(delimiter, rest).read_record(&mut header) {
-                Ok(true) => match Columns::find(&header, layout) {
+            let mut header = ByteRecord::new();
+            match reader(delimiter, rest).read_byte_record(&mut header) {
+                Ok(true) => match Columns::find(&fields(header), layout) {
                     Ok(columns) => {
                         return Ok(Self { columns, before, at: bytes.len() - rest.len(), delimiter });
                     }
@@ -201,29 +202,26 @@ impl Header {
         Err(why.unwrap_or_else(|| "no line of text in it: neither a log nor a CSV file".into()))
     }
 
-    /// Gives each row behind it to `take`, with its line; none, where it is not text.
+    /// Gives each row behind it to `take`, with its line.
     ///
     /// # Errors
     /// What `take` says, or that the file cannot be read.
     pub(super) fn rows(
         &self,
         source: &Source,
-        mut take: impl FnMut(Option<&StringRecord>, usize) -> Result<(), String>,
+        mut take: impl FnMut(&StringRecord, usize) -> Result<(), String>,
     ) -> Result<(), String> {
         let mut reader = reader(self.delimiter, source.from(self.at)?);
-        let mut record = StringRecord::new();
+        let mut row = StringRecord::new();
         // The header itself comes first.
         for line in self.before + 1.. {
-            let row = match reader.read_record(&mut record) {
-                Ok(false) => break,
-                Ok(true) => Some(&record),
-                Err(error) => match error.kind() {
-                    csv::ErrorKind::Io(error) => return Err(unreadable(error)),
-                    _ => None,
-                },
-            };
+            let mut record = row.into_byte_record();
+            if !reader.read_byte_record(&mut record).map_err(|error| unreadable(&error.into()))? {
+                break;
+            }
+            row = fields(record);
             if line > self.before + 1 {
-                take(row, line)?;
+                take(&row, line)?;
             }
         }
         Ok(())
@@ -235,7 +233,6 @@ fn reader<R: std::io::Read>(delimiter: u8, bytes: R) -> csv::Reader<R> {
         .delimiter(delimiter)
         .flexible(true)
         .has_headers(false)
-        .trim(csv::Trim::All)
         .buffer_capacity(1 << 16)
         .from_reader(bytes)
 }

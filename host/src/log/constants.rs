@@ -27,6 +27,9 @@ constants! { "log":
     NO_GLITCH: usize = 5, "readings", Guess;
     /// Readings further apart show nothing of a fill or a drain, which last from one to two minutes.
     READINGS_APART: Seconds = Seconds(90.0), "s", Practice;
+    /// Rows of one time are those of several series where each differs from the one beside it by this many times as much as from the one that is
+    /// in the same place of the next time. In one series it differs from both alike, or less from the one beside it.
+    SERIES_APART: f64 = 2.0, "factor", Guess;
     /// What is put between two logs of which nobody knows how far they are apart: so long that no run goes on over it.
     LOGS_APART: Seconds = Seconds(3_600.0), "s", Practice;
 

@@ -8,6 +8,7 @@ use super::assumptions::Assumptions;
 use super::contents::Log;
 use super::error::LogError;
 use super::layout::Layout;
+use super::letters::{are_of_utf16, utf8};
 use super::riff::is_wav;
 use super::source::{HEAD, LARGEST, Source};
 use super::{frames, meter_csv, plausible, tub};
@@ -39,7 +40,7 @@ pub fn read_as(path: &Path, assumptions: Assumptions, layout: &Layout) -> Result
     Ok(log)
 }
 
-/// A large CSV is read from the file for each pass and never held; all else is read into memory.
+/// A large CSV is read from the file for each pass and never held, unless it is UTF-16; all else is read into memory.
 fn parse_file(
     file: &File,
     assumptions: Assumptions,
@@ -52,7 +53,7 @@ fn parse_file(
     }
     let mut bytes = Vec::new();
     file.take(HEAD as u64).read_to_end(&mut bytes)?;
-    if about.is_file() && bytes.len() == HEAD && kind(&bytes) == Ok(Kind::Csv) {
+    if about.is_file() && bytes.len() == HEAD && kind(&bytes) == Ok(Kind::Csv) && !are_of_utf16(&bytes) {
         return Ok(meter_csv::parse(&Source { head: &bytes, file: Some(file) }, assumptions, layout));
     }
     file.take(LARGEST + 1 - bytes.len() as u64).read_to_end(&mut bytes)?;
@@ -100,7 +101,7 @@ pub fn parse_as(bytes: &[u8], assumptions: Assumptions, layout: &Layout) -> Resu
         }
         Ok(log)
     } else {
-        meter_csv::parse(&Source { head: bytes, file: None }, assumptions, layout)
+        meter_csv::parse(&Source { head: &utf8(bytes), file: None }, assumptions, layout)
     }
 }
 
@@ -116,19 +117,16 @@ fn kind(bytes: &[u8]) -> Result<Kind, String> {
     if bytes.is_empty() {
         return Err("the file is empty".into());
     }
-    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return Err("this is UTF-16 text; save it as CSV in UTF-8".into());
-    }
     if is_wav(bytes) {
         return Err("this is a WAV; `tubtrace import` makes a log of it".into());
     }
     Ok(if is_tub(bytes) { Kind::Tub } else { Kind::Csv })
 }
 
-/// Whether these are the bytes of a `.tub` log. It has a zero within any 600 bytes; text has none.
+/// Whether these are the bytes of a `.tub` log. It has a zero within any 600 bytes; text has none, or the mark of UTF-16.
 #[must_use]
 pub fn is_tub(bytes: &[u8]) -> bool {
-    !is_wav(bytes) && bytes.iter().take(4_096).any(|&b| b == 0)
+    !is_wav(bytes) && !are_of_utf16(bytes) && bytes.iter().take(4_096).any(|&b| b == 0)
 }
 
 /// A log's frames that are intact, byte by byte as they are, what label, marks and mains frequency there are among them.

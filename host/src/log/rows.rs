@@ -12,6 +12,7 @@ use super::number::{number, without_unit};
 use super::order::{in_order, newest_last};
 use super::plausible::{self, BelowZero, Beyond, LONGEST_READING, is_beyond};
 use super::row::{Refused, Row, Rows};
+use super::shared::spread;
 use super::source::Source;
 use crate::text::harmless;
 use crate::trace::{Clock, Zone};
@@ -60,11 +61,7 @@ impl Table {
         let (mut beyond, mut below_zero) = (Beyond::default(), BelowZero::default());
         let mut passed = Passed::default();
         header.rows(source, |record, line| {
-            let row = match record {
-                None => Err(Refused { what: "line that is not UTF-8, skipped", value: String::new() }),
-                Some(record) => parser.row(record, line),
-            };
-            let row = row.and_then(|row| below_zero.taken(row, columns.unit, notes));
+            let row = parser.row(record, line).and_then(|row| below_zero.taken(row, columns.unit, notes));
             if let Ok(row) = &row
                 && !layout.beyond
             {
@@ -172,6 +169,7 @@ impl Parser<'_> {
         let early = self.times.too_early();
         rows.times.iter_mut().for_each(|time| *time += early);
         let reversed = newest_last(&mut rows, notes);
+        spread(&mut rows, notes)?;
         let hold = holds(&rows.times);
         if self.zone.is_none() && !self.times.are_of_no_day() && self.layout.time.is_none() {
             plausible::counted(&rows, hold.typical)?;
