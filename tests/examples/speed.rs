@@ -1,6 +1,7 @@
 //! `cargo xtask speed`: twelve hours of log from bytes to findings, stage by stage and on one core, with throughput and the most memory it
-//! took; the same by a script of numpy, pandas and scipy where `PYTHON` (or python3) has them; and growth with the length of the log.
+//! took; a page of 256 cycles before a repair and 256 after it; the same by a script of numpy, pandas and scipy where `PYTHON` (or python3) has them; and growth with the length of the log.
 
+use std::fmt::Write;
 use std::process::Command;
 use std::time::Instant;
 
@@ -11,6 +12,8 @@ use tubtrace::learn::Nights;
 use tubtrace::loads::{Draws, ScaledTrace, infer, infer_known};
 use tubtrace::log::{Assumptions, parse};
 use tubtrace_protocol::Tick;
+use tubtrace_simulator::scenario::Night;
+use tubtrace_tests::command::Shop;
 use tubtrace_tests::live;
 use tubtrace_tests::whole::{chart, findings, findings_of, night, page_of};
 
@@ -71,6 +74,7 @@ fn main() {
         println!("skipped: Python, for it or numpy, pandas or scipy is not there");
     }
     growth(&chart);
+    repair();
     match peak_memory() {
         Some(kib) => println!("most memory of all this, logs of all lengths in it: {:.0} MB", kib / 1_024.0),
         None => println!("skipped: memory, for this system does not tell"),
@@ -133,6 +137,49 @@ fn growth(chart: &Machine) {
             seconds * 1e3 / (runs * 3) as f64
         );
     }
+}
+
+/// Runs of each of two nights, and how often both stand in a file: 256 cycles.
+const RUNS: usize = 8;
+const ROUNDS: usize = 16;
+
+/// What such a page may take, on all cores, and how large it may be.
+const MOST_OF_PAGE: f64 = 2.0;
+const MOST_BYTES: usize = 2_000_000;
+
+/// The page of a repair by the command, from a meter's files of 256 cycles before it and as many after it: files in which two simulated nights come
+/// again and again, no reading like the one before it, the last of every four with half of the heater's power before the repair.
+fn repair() {
+    let nights = [night(RUNS), Night { seed: 99, ..night(RUNS) }].map(|night| {
+        parse(&live(&night).recording.log, Assumptions::default()).expect("an intact log").trace
+    });
+    let shop = Shop::new();
+    for (name, faulty) in [("before.csv", true), ("after.csv", false)] {
+        let mut file = String::from("time,lasts_s,watts\n");
+        let (mut at, mut wander) = (0.0, 0_u32);
+        for round in 0..2 * ROUNDS {
+            let trace = &nights[round % 2];
+            for step in &trace.steps {
+                wander = wander.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                let watts = step.power.0 * (1.0 + 0.01 * f64::from(wander) / f64::from(u32::MAX));
+                let watts = if faulty && round % 4 == 3 && watts > 600.0 { watts / 2.0 } else { watts };
+                let _ = writeln!(file, "{:.1},{:.1},{watts:.1}", at + step.start.0, step.duration().0);
+            }
+            at += trace.duration().0 + 60.0;
+        }
+        std::fs::write(shop.path(name), file).expect("a folder that can be written");
+    }
+    let begin = Instant::now();
+    shop.well(&["report", "before.csv", "--after", "after.csv", "-o", "repair.html"]);
+    let (took, bytes) = (begin.elapsed().as_secs_f64(), shop.bytes("repair.html").len());
+    let met = took <= MOST_OF_PAGE && bytes < MOST_BYTES;
+    println!(
+        "a page of {0} cycles before and {0} after: {took:.1} s, {1} kB; wanted: at most {MOST_OF_PAGE} s, below {2} kB: {3}",
+        2 * RUNS * ROUNDS,
+        bytes / 1_000,
+        MOST_BYTES / 1_000,
+        if met { "met" } else { "missed" }
+    );
 }
 
 /// The most memory of this process so far, KiB, where the system tells.

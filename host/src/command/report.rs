@@ -12,7 +12,7 @@ use super::outcome::{Done, Failure};
 use super::several::each;
 use super::shown::{Inlet, Shown};
 use super::streams::say;
-use super::worked::{About, Worked, read_log};
+use super::worked::{About, Worked, read_log, read_logs};
 use super::writing::Writing;
 use crate::compare::OTHERS;
 use crate::diagnosis::{Diagnosis, diagnose};
@@ -145,7 +145,9 @@ impl Report {
     /// The page of what was before a repair beside what came after it.
     fn repair(&self, log: &Path, after: &Path, given: &Given, causes: &Causes) -> Result<String, Failure> {
         let after_path = after;
-        let (mut both, machine) = given.work(vec![self.read(log)?, self.read(after)?])?;
+        let logs = read_logs(&[log, after], &self.about)?;
+        let jobs = [self.job.of_log(log)?, self.job.of_log(after)?];
+        let (mut both, machine) = given.work(logs.into_iter().zip(jobs).collect())?;
         let (Some(after), Some(before)) = (both.pop(), both.pop()) else {
             return Err(Failure::Other("two logs were asked for, and not read".into()));
         };

@@ -102,8 +102,7 @@ impl Trace {
 
     /// Where nothing is known: from the end of a step to the start of the next. Less than half a tick is rounding.
     pub fn gaps(&self) -> impl Iterator<Item = (Seconds, Seconds)> + '_ {
-        let apart = |[a, b]: &[Step; 2]| b.start.0 - a.end.0 > 0.05;
-        self.steps.pairs().filter(apart).map(|[a, b]| (a.end, b.start))
+        self.steps.apart().filter(|(end, start)| start.0 - end.0 > 0.05)
     }
 
     /// Current for a power of this trace.

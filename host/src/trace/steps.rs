@@ -74,6 +74,15 @@ impl Steps {
         self.iter().zip(self.iter().skip(1)).map(Into::into)
     }
 
+    /// Where one ends before the next starts: from the end to that start.
+    pub fn apart(&self) -> impl Iterator<Item = (Seconds, Seconds)> + '_ {
+        let Columns { starts, ends, .. } = &*self.columns;
+        let own = &ends[ends.partition_point(|(i, _)| (*i as usize) < self.range.start)..];
+        let within =
+            own.iter().map(|&(i, end)| (i as usize + 1, end)).take_while(|(next, _)| *next < self.range.end);
+        within.map(|(next, end)| (Seconds(end), Seconds(starts[next])))
+    }
+
     /// Index of the first that is not `before`; all in front of it must be, and none behind it.
     #[must_use]
     pub fn partition_point(&self, before: impl Fn(&Step) -> bool) -> usize {
@@ -256,6 +265,9 @@ mod tests {
                     all[from..to].get(1..).unwrap_or(&[])
                 );
                 assert_eq!(part.first().as_ref(), all[from..to].first());
+                let apart = all[from..to].windows(2).filter(|p| p[1].start != p[0].end);
+                let apart: Vec<_> = apart.map(|p| (p[0].end, p[1].start)).collect();
+                assert_eq!(part.apart().collect::<Vec<_>>(), apart);
             }
         }
         let cut: Vec<Step> = steps.between(Seconds(1.5), Seconds(5.0)).collect();
