@@ -169,7 +169,10 @@ fn real(rounds: usize) {
                     .enumerate()
                     .flat_map(|(log, own)| {
                         let (group, volts) = (groups[log], logs[log].trace.nominal.volts);
-                        own.iter().map(move |cycle: &Cycle| Observed { cycle, group, machine: 0, log, volts })
+                        own.iter().map(move |cycle: &Cycle| {
+                            let began = log as f64 * 86_400.0 + cycle.start().0;
+                            Observed { cycle, group, machine: 0, log, volts, began }
+                        })
                     })
                     .collect();
                 compare(&observed, &learned.machine, Asking { most, ..Asking::default() })

@@ -14,9 +14,11 @@ use crate::compare::{Asking, Exchanged, Observed, Said, SameWithin, compare};
 use crate::intervals::Cycle;
 use crate::learn::draw;
 use crate::loads::Draws;
+use crate::log::Log;
 use crate::output::Rules;
 use crate::report::{Called, groups_json, groups_text};
 use crate::text::json;
+use crate::trace::Trace;
 
 /// Compares two groups of cycles: which intervals differ, by how much, whether that is chance, and what could have been seen.
 ///
@@ -116,10 +118,20 @@ impl Compare {
                 (learned.machine, "what they have in common".to_owned())
             }
         };
+        let begins = begins(&logs);
         let observed: Vec<Observed> = (0..logs.len())
             .flat_map(|log| {
                 let (group, machine, volts) = (all[log].1, machines[log], logs[log].trace.nominal.volts);
-                nights[log].iter().map(move |cycle| Observed { cycle, group, machine, log, volts })
+                let begins = begins[log];
+                let one = move |cycle: &Cycle| begins + cycle.start().0;
+                nights[log].iter().map(move |cycle| Observed {
+                    cycle,
+                    group,
+                    machine,
+                    log,
+                    volts,
+                    began: one(cycle),
+                })
             })
             .collect();
         let exchanged = self.exchange.map(|what| match what {
@@ -138,7 +150,10 @@ impl Compare {
         }
         let names = [listed(&self.first), listed(&self.second)];
         let names = [&*names[0], &*names[1]];
-        let called = Called { names, machine: &sorted_by, width: self.shown.width(), all: self.all };
+        let logs: Vec<(&Path, &Trace)> =
+            paths.iter().copied().zip(logs.iter().map(|log| &log.trace)).collect();
+        let called =
+            Called { names, logs: &logs, machine: &sorted_by, width: self.shown.width(), all: self.all };
         if self.json {
             hand_over(&(json(&groups_json(&compared, called)) + "\n"))?;
         } else {
@@ -152,6 +167,20 @@ impl Compare {
             Done::Well
         })
     }
+}
+
+/// When each log begins, in seconds: by their clocks, or where one has none, in their order, one behind the other.
+fn begins(logs: &[Log]) -> Vec<f64> {
+    let clocks: Option<Vec<f64>> =
+        logs.iter().map(|log| Some(log.trace.clock?.start.as_millisecond() as f64 / 1_000.0)).collect();
+    clocks.unwrap_or_else(|| {
+        let mut end = 0.0;
+        let begin = |log: &Log| {
+            end += log.trace.duration().0;
+            end - log.trace.duration().0
+        };
+        logs.iter().map(begin).collect()
+    })
 }
 
 #[cfg(test)]

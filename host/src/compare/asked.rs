@@ -30,6 +30,13 @@ pub(super) struct Measured {
 }
 
 impl Measured {
+    /// Of the first programme, with nothing but how long one interval lasts.
+    #[cfg(test)]
+    pub fn of_one(interval: &str, lasts: f64) -> Self {
+        let key = (Some(interval.to_owned()), Measure::Lasts);
+        Self { programme: 0, values: BTreeMap::from([(key, lasts)]) }
+    }
+
     /// The answer of this cycle, if it has one.
     pub fn value(&self, question: &Question) -> Option<f64> {
         let own = self.programme == question.programme;

@@ -75,7 +75,6 @@ mod tests {
     use tubtrace_simulator::board::record;
     use tubtrace_simulator::machine::Appliance;
     use tubtrace_simulator::scenario::Night;
-    use tubtrace_units::Volts;
 
     /// A cycle of a healthy night, and what it is judged by the others.
     fn judged() -> (Cycle, Judged) {
@@ -96,7 +95,7 @@ mod tests {
             for (place, placed) in own.placed.iter_mut().enumerate() {
                 placed.lasted = Seconds(lasts(at, group, place));
             }
-            all.push(Observed { cycle: &cycle, group, machine: 0, log: group.into(), volts: Volts(120.0) });
+            all.push(Observed { group, log: group.into(), ..Observed::plain(&cycle) });
             every.push(own);
         }
         changes(&all, &every.iter().collect::<Vec<_>>())

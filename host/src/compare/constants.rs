@@ -15,6 +15,8 @@ constants! { "compare":
     POWER: f64 = 0.8, "probability", Practice;
     /// Of fewer values in a group nothing is asked of how much they vary.
     VARIES_FROM: u32 = 8, "values", Guess;
+    /// Of fewer cycles in a group none is far from the others.
+    OTHERS_FROM: u32 = 8, "values", Guess;
     /// A log that is longer than this is several nights, one for each day of it.
     ONE_NIGHT: Seconds = Seconds(129_600.0), "s", Guess;
     /// How far from the median of its stratum a value counts in full; what is beyond counts as much.

@@ -3,7 +3,9 @@
 use super::answer::{How, answer};
 use super::asked::{Also, measure};
 use super::constants::LEVEL;
+use super::drift::{Drift, drift};
 use super::observed::Observed;
+use super::outlying::{Odd, outlying};
 use super::row::{Row, SameWithin};
 use super::statistics::enough;
 use super::units::{Exchanged, distinct, exchange, night};
@@ -39,6 +41,10 @@ pub struct Comparison {
     pub enough: usize,
     /// Each question.
     pub rows: Vec<Row>,
+    /// What drifts within a group.
+    pub drifts: Vec<Drift>,
+    /// Cycles that are far from the others of their group, the furthest first.
+    pub odd: Vec<Odd>,
 }
 
 /// What is asked of two groups, and how.
@@ -75,6 +81,7 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
     let (order, cycles) = measure(&kept, &placed, |_| true);
     let also = Also { comes: true, varies: asking.varies };
     let how = How { exchanged, also, within: asking.within, most: asking.most };
+    let (drifts, odd) = (drift(&kept, (&order, &cycles), exchanged), outlying(&kept, (&order, &cycles)));
     let answer = answer(&kept, (order, &cycles), how);
     let of_programme = |p: usize| {
         let own = |g: u8| cycles.iter().zip(&kept).filter(|(c, o)| c.programme == p && o.group == g).count();
@@ -97,6 +104,8 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
         least_p: answer.least_p,
         enough: enough(LEVEL.get()),
         rows: answer.rows,
+        drifts,
+        odd,
     }
 }
 
@@ -105,7 +114,6 @@ mod tests {
     use tubtrace_simulator::board::record;
     use tubtrace_simulator::machine::Appliance;
     use tubtrace_simulator::scenario::Night;
-    use tubtrace_units::Volts;
 
     use super::super::measures::{Measure, measured};
     use super::super::row::Said;
@@ -114,7 +122,7 @@ mod tests {
     use crate::intervals::Cycle;
     use crate::learn::draw;
     use crate::log::{Assumptions, parse};
-    use tubtrace_units::Seconds;
+    use tubtrace_units::{Seconds, Volts};
 
     /// The cycles of a healthy night, and what they have in common.
     fn night_of(count: usize) -> (Vec<Cycle>, Machine) {
@@ -128,7 +136,7 @@ mod tests {
     fn observed(cycles: &[Cycle], of: impl Fn(usize) -> (u8, usize, usize)) -> Vec<Observed<'_>> {
         let one = |(at, cycle)| {
             let (group, machine, log) = of(at);
-            Observed { cycle, group, machine, log, volts: Volts(120.0) }
+            Observed { group, machine, log, ..Observed::plain(cycle) }
         };
         cycles.iter().enumerate().map(one).collect()
     }

@@ -5,10 +5,14 @@ mod asked;
 mod chance;
 mod changes;
 mod constants;
+mod drift;
+#[cfg(test)]
+mod examples;
 mod faulty;
 mod groups;
 mod measures;
 mod observed;
+mod outlying;
 mod row;
 pub mod statistics;
 mod units;
@@ -28,10 +32,12 @@ pub use chance::NotSeen;
 pub use changes::{Change, changes};
 pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
+pub use drift::Drift;
 pub use faulty::{Faulty, faulty};
 pub use groups::{Asking, Comparison, compare};
 pub use measures::{Measure, Question};
 pub use observed::Observed;
+pub use outlying::Odd;
 pub use row::{Group, Row, Said, SameWithin};
 pub use units::Exchanged;
 

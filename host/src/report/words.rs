@@ -38,6 +38,14 @@ fn of_clock(clock: &Clock, at: Seconds, format: &str) -> String {
     clock.local(at).map_or_else(|| duration(at), |time| time.strftime(format).to_string())
 }
 
+/// Day and time where the log knows them, else time into the log.
+pub(super) fn moment(trace: &Trace, at: Seconds) -> String {
+    trace.clock.map_or_else(
+        || format!("{} from the start", duration(at)),
+        |clock| of_clock(&clock, at, "%a %Y-%m-%d %H:%M"),
+    )
+}
+
 /// The day and minute on which a log begins.
 pub(super) fn day(clock: &Clock) -> String {
     of_clock(clock, Seconds(0.0), "%Y-%m-%d %H:%M")

@@ -3,7 +3,7 @@
 mod arrangements;
 #[cfg(test)]
 mod examples;
-mod often;
+mod many;
 mod permutation;
 mod power;
 mod prepared;
@@ -14,11 +14,11 @@ mod spread;
 mod trend;
 
 pub use arrangements::{Arrangements, Unit, enough, least_p, number};
-pub use often::{false_discoveries, fisher, holm};
+pub use many::{false_discoveries, holm};
 pub use permutation::{Tested, test};
 pub use power::least_shown;
 pub use prepared::{Column, Scale};
 pub use rank_sum::RankSum;
 pub use shift::Pairs;
 pub use spread::from_own_median;
-pub use trend::{Trend, trend};
+pub use trend::{drifts, slope};

@@ -103,7 +103,7 @@ impl Counts {
 
 #[cfg(test)]
 mod tests {
-    use super::super::examples::{EARLY, FIRST, SECOND, TERM};
+    use super::super::examples::{EARLY, FIRST, SECOND, TERM, fisher};
     use super::super::prepared::Scale;
     use super::super::score::t_of;
     use super::super::spread::from_own_median;
@@ -178,6 +178,35 @@ mod tests {
         assert!((tested.score[0] - 10.537).abs() < 5e-4, "{}", tested.score[0]);
         // The library has 0.032 by the chi-squared distribution.
         assert!((tested.p[0] - 0.032).abs() < 0.01, "{}", tested.p[0]);
+    }
+
+    /// `scipy.stats.fisher_exact`, SciPy 1.17.1 (`tests/references/groups.py`); the first is Fisher's own, of the tea.
+    #[test]
+    fn agrees_with_fisher() {
+        for (first, second, p) in [
+            ((3, 4), (1, 4), 0.485_714_286),
+            ((8, 10), (1, 6), 0.034_965_035),
+            ((12, 200), (30, 200), 0.005_046_034),
+            ((0, 40), (5, 35), 0.018_809_008),
+        ] {
+            assert!((fisher(first, second) - p).abs() < 1e-8, "{}", fisher(first, second));
+        }
+        assert_eq!(fisher((0, 4), (0, 7)), 1.0);
+    }
+
+    /// How often something comes, asked of all arrangements of its cycles, is Fisher's exact test where both groups are as large: what is as
+    /// unlikely is as far apart.
+    #[test]
+    fn how_often_is_fisher_s_test() {
+        for (first, second) in [(3, 1), (5, 0), (4, 3), (6, 2)] {
+            let of = |came: u32| (0..8).map(move |i| Some(f64::from(u8::from(i < came))));
+            let unit = |i: usize| Unit { stratum: 0, group: u8::from(i >= 8) };
+            let units: Vec<Unit> = (0..16).map(unit).collect();
+            let column = Column { values: of(first).chain(of(second)).collect(), scale: Scale::Often };
+            let tested = test(&units, &[column], &Arrangements::of(&units, 20_000), 0.05);
+            let exact = fisher((first as usize, 8), (second as usize, 8));
+            assert!((tested.p[0] - exact).abs() < 1e-9, "{first} and {second}: {} for {exact}", tested.p[0]);
+        }
     }
 
     /// One odd value does not hide what all others show, and what is asked beside it raises the probability of any, not its own.

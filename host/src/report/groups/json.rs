@@ -3,8 +3,9 @@
 use serde_json::{Value, json};
 
 use super::called::Called;
-use super::wording::exchanged;
-use crate::compare::{Comparison, Row, Said};
+use super::within::place;
+use super::wording::{exchanged, letter};
+use crate::compare::{Comparison, Drift, Odd, Question, Row, Said};
 
 /// The comparison for programs.
 #[must_use]
@@ -16,10 +17,11 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
         })
     };
     let programme = |(name, counts): &(String, [usize; 2])| json!({ "name": name, "cycles": counts });
+    let programme_of = |question: &Question| of.programmes.get(question.programme).map(|p| p.0.as_str());
     let row = |row: &Row| {
         let question = &row.question;
         json!({
-            "programme": of.programmes.get(question.programme).map(|p| &p.0),
+            "programme": programme_of(question),
             "interval": question.interval,
             "measure": question.measure.word(),
             "unit": question.measure.unit(),
@@ -42,6 +44,22 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
             "p_same": row.same.map(|s| s.1),
         })
     };
+    let drift = |drift: &Drift| {
+        json!({
+            "group": letter(drift.group), "machine": drift.machine, "programme": programme_of(&drift.question),
+            "interval": drift.question.interval, "measure": drift.question.measure.word(),
+            "unit": drift.question.measure.unit(), "by": drift.by, "over": drift.over, "p_of_any": drift.of_any,
+        })
+    };
+    let odd = |odd: &Odd| {
+        let (file, time) = place(odd, called);
+        json!({
+            "group": letter(odd.group), "file": file, "time": time, "start_s": odd.start.0,
+            "programme": programme_of(&odd.question), "interval": odd.question.interval,
+            "measure": odd.question.measure.word(), "unit": odd.question.measure.unit(),
+            "value": odd.value, "middle": odd.middle, "deviations": odd.far, "more": odd.more,
+        })
+    };
     let all: Value = json!({
         "groups": [group(0), group(1)],
         "sorted_by": called.machine,
@@ -52,6 +70,8 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
         "shared_machines": of.shared_machines,
         "least_p": of.least_p,
         "least_in_each_group": of.enough,
+        "drifts": of.drifts.iter().map(drift).collect::<Vec<_>>(),
+        "odd_cycles": of.odd.iter().map(odd).collect::<Vec<_>>(),
         "questions": of.rows.iter().map(row).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&all).unwrap_or_default()

@@ -4,6 +4,7 @@ mod called;
 mod how;
 mod json;
 mod text;
+mod within;
 mod wording;
 
 pub use called::Called;

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::super::style::{ALERT, HEAD};
 use super::called::Called;
 use super::how::how;
+use super::within::{drifts, odd};
 use super::wording::{chance, counted, exchanged, name, signed, value};
 use crate::compare::{Comparison, Measure, Row, Said};
 use crate::text::harmless;
@@ -75,6 +76,21 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
     }
     if of.least_p <= LEVEL && !rest.is_empty() && !called.all {
         say(&not_shown(&rest, differ.len()));
+    }
+    let within = [
+        (
+            "Drifts within a group, in the order of time (p: how often chance makes as much of any):",
+            drifts(of),
+        ),
+        (
+            "Far from the others of their group; look at these first, for real cycles vary more than numbers by chance:",
+            odd(of, called),
+        ),
+    ];
+    for (heading, lines) in within.into_iter().filter(|(_, lines)| !lines.is_empty()) {
+        say("");
+        say(heading);
+        lines.iter().for_each(|line| say(&format!("  {line}")));
     }
     say("");
     how(of, called).iter().for_each(|paragraph| say(paragraph));

@@ -11,6 +11,11 @@ pub(super) const fn exchanged(what: Exchanged) -> &'static str {
     }
 }
 
+/// What a group is called: A, B, C.
+pub(super) fn letter(group: u8) -> char {
+    char::from(b'A' + group.min(25))
+}
+
 pub(super) fn counted(n: usize, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }

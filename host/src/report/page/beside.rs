@@ -136,7 +136,7 @@ fn compared(before: Sheet, after: Sheet) -> Markup {
     for (group, sheet) in [(0, before), (1, after)] {
         let volts = sheet.subject.log.trace.nominal.volts;
         for (cycle, own) in sheet.subject.cycles.iter().zip(sheet.judged) {
-            all.push(Observed { cycle, group, machine: 0, log: usize::from(group), volts });
+            all.push(Observed { cycle, group, machine: 0, log: usize::from(group), volts, began: 0.0 });
             judged.push(own);
         }
     }

@@ -1,23 +1,4 @@
-//! How often something comes in two groups, and which of many answers stand.
-
-use libm::lgamma;
-
-/// The probability of two counts that differ as much or more, where both groups have one rate and the total is what it is: Fisher's exact
-/// test, two-sided by adding up what is no likelier (Fisher, Statistical Methods for Research Workers, 1934; Freeman and Halton, 1951).
-/// `first` and `second` are how often it came, and in how many.
-#[must_use]
-pub fn fisher(first: (usize, usize), second: (usize, usize)) -> f64 {
-    let (all, came) = (first.1 + second.1, first.0 + second.0);
-    let ways = |n: usize, k: usize| {
-        let [n, k] = [n, k].map(|x| x as f64);
-        lgamma(n + 1.0) - lgamma(k + 1.0) - lgamma(n - k + 1.0)
-    };
-    let likely = |k: usize| (ways(first.1, k) + ways(second.1, came - k) - ways(all, came)).exp();
-    let range = came.saturating_sub(second.1)..=came.min(first.1);
-    let observed = likely(first.0);
-    // What is as likely but for rounding is as likely.
-    range.map(likely).filter(|p| *p <= observed * (1.0 + 1e-7)).sum::<f64>().min(1.0)
-}
+//! Which of many answers stand.
 
 /// For each of many p-values the least rate of false discoveries among what is called different at which it is among it (Benjamini and
 /// Hochberg, Journal of the Royal Statistical Society B 57, 1995), in their order.
@@ -50,20 +31,6 @@ pub fn holm(p: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// `scipy.stats.fisher_exact`, SciPy 1.17.1 (`tests/references/groups.py`); the first is Fisher's own, of the tea.
-    #[test]
-    fn agrees_with_fisher() {
-        for (first, second, p) in [
-            ((3, 4), (1, 4), 0.485_714_286),
-            ((8, 10), (1, 6), 0.034_965_035),
-            ((12, 200), (30, 200), 0.005_046_034),
-            ((0, 40), (5, 35), 0.018_809_008),
-        ] {
-            assert!((fisher(first, second) - p).abs() < 1e-8, "{}", fisher(first, second));
-        }
-        assert_eq!(fisher((0, 4), (0, 7)), 1.0);
-    }
 
     /// The 15 p-values of Benjamini and Hochberg, 1995, section 3.2: 4 are rejected, by Bonferroni 3; each adjusted as by
     /// `statsmodels.stats.multitest.multipletests`, statsmodels 0.15 (`tests/references/groups.py`).
