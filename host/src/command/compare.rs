@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches, ValueEnum, value_parser};
 
 use super::grouped::{By, cycles_of, listed, logs, machines_of};
 use super::known::{Known, best};
@@ -20,22 +20,21 @@ use crate::report::{Called, groups_json, groups_text};
 use crate::text::json;
 use crate::trace::Trace;
 
-/// Compares two groups of cycles: which intervals differ, by how much, whether that is chance, and what could have been seen.
+/// Compares two groups of cycles, or more: which intervals differ, by how much, whether that is chance, and what could have been seen.
 ///
-/// Cycles of both are sorted into programmes together, with a machine file or without, and each interval and the cycle as a whole are compared:
+/// Cycles of all are sorted into programmes together, with a machine file or without, and each interval and the cycle as a whole are compared:
 /// how long, energy at nominal volts, current, water, purges, how often. Cycles are exchanged between the groups at random, night by night and
-/// machine by machine, to see what chance alone does.
+/// machine by machine, to see what chance alone does. It also tells what drifts within a group, and which cycles are far from the others.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace compare before/ --with after/\n  tubtrace compare old*.tub --with new*.tub --machine dishwasher.machine.toml --same-within 2s\n  tubtrace compare before.tub --with after.tub --all\n\nExit codes: 0 nothing differs, 1 something does, 3 so few cannot tell."
+    after_help = "Examples:\n  tubtrace compare before/ --with after/\n  tubtrace compare old*.tub --with new*.tub --machine dishwasher.machine.toml --same-within 2s\n  tubtrace compare before.tub --with after.tub --all\n  tubtrace compare one/ --with two/ --with three/\n\nExit codes: 0 nothing differs, 1 something does, 3 so few cannot tell."
 )]
 pub(super) struct Compare {
     /// The first group: logs, or folders of them.
     #[arg(required = true, value_name = "A")]
     first: Vec<PathBuf>,
-    /// The second group, likewise.
-    #[arg(long = "with", required = true, num_args = 1.., value_name = "B")]
-    second: Vec<PathBuf>,
+    #[command(flatten)]
+    others: Others,
     #[command(flatten)]
     known: Known,
     /// Asks whether the groups are the same within so much: 2s of what lasts, 3% of the first group's middle of anything measured.
@@ -53,7 +52,7 @@ pub(super) struct Compare {
     #[arg(long, value_name = "BY", default_value = "auto")]
     machines: By,
     /// How many ways of exchanging are tried, where there are more.
-    #[arg(long, value_name = "N", default_value = "10000", value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
+    #[arg(long, value_name = "N", default_value = "10000", value_parser = value_parser!(u32).range(100..=1_000_000))]
     permutations: u32,
     /// Lists every question, with what would have been seen of it.
     #[arg(long)]
@@ -65,6 +64,40 @@ pub(super) struct Compare {
     about: About,
     #[command(flatten)]
     shown: Shown,
+}
+
+/// The other groups: each `--with` is one.
+struct Others(Vec<Vec<PathBuf>>);
+
+impl Args for Others {
+    fn augment_args(command: Command) -> Command {
+        command.arg(
+            Arg::new("with")
+                .long("with")
+                .required(true)
+                .num_args(1..)
+                .action(ArgAction::Append)
+                .value_name("B")
+                .value_parser(value_parser!(PathBuf))
+                .help("The second group, likewise. Each further --with is a further group"),
+        )
+    }
+
+    fn augment_args_for_update(command: Command) -> Command {
+        Self::augment_args(command)
+    }
+}
+
+impl FromArgMatches for Others {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
+        let groups = matches.get_occurrences::<PathBuf>("with").into_iter().flatten();
+        Ok(Self(groups.map(|group| group.cloned().collect()).collect()))
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = Self::from_arg_matches(matches)?;
+        Ok(())
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -83,7 +116,9 @@ fn within(text: &str) -> Result<SameWithin, String> {
 
 impl Compare {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let groups = [logs(&self.first)?, logs(&self.second)?];
+        let given: Vec<&[PathBuf]> =
+            std::iter::once(&*self.first).chain(self.others.0.iter().map(|group| &**group)).collect();
+        let groups: Vec<Vec<PathBuf>> = given.iter().map(|group| logs(group)).collect::<Result<_, _>>()?;
         // Put in an order that does not say which group a log is of: what is learned of them must not know it.
         let mut all: Vec<(&Path, u8)> = Vec::new();
         for (group, own) in (0..).zip(&groups) {
@@ -98,11 +133,11 @@ impl Compare {
         }
         let paths: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
         Rules::new(&paths, false)?;
-        let given = self.known.read()?;
+        let known = self.known.read()?;
         let logs = read_logs(&paths, &self.about)?;
         let machines = machines_of(self.machines, &paths)?;
         let by = |draws: &Draws| cycles_of(&logs, &machines, draws);
-        let (nights, known) = best(given.machines.unwrap_or_default(), by);
+        let (nights, known) = best(known.machines.unwrap_or_default(), by);
         for ((path, log), cycles) in paths.iter().zip(&logs).zip(&nights) {
             judgeable(path, &log.trace, cycles)?;
         }
@@ -142,24 +177,30 @@ impl Compare {
         let (within, most) = (&*self.same_within, self.permutations as usize);
         let asking = Asking { exchanged, within, varies: self.varies, most };
         let compared = compare(&observed, &machine, asking);
-        if let Some(none) = (0..2).find(|g| compared.cycles[*g] == 0) {
+        if let Some(none) = compared.cycles.iter().position(|cycles| *cycles == 0) {
             return Err(Failure::Other(format!(
                 "{}: no whole cycle that could be compared",
-                if none == 0 { listed(&self.first) } else { listed(&self.second) }
+                listed(given[none])
             )));
         }
-        let names = [listed(&self.first), listed(&self.second)];
-        let names = [&*names[0], &*names[1]];
+        let names: Vec<String> = given.iter().map(|group| listed(group)).collect();
+        let names: Vec<&str> = names.iter().map(|name| &**name).collect();
         let logs: Vec<(&Path, &Trace)> =
             paths.iter().copied().zip(logs.iter().map(|log| &log.trace)).collect();
-        let called =
-            Called { names, logs: &logs, machine: &sorted_by, width: self.shown.width(), all: self.all };
+        let called = Called {
+            names: &names,
+            logs: &logs,
+            machine: &sorted_by,
+            width: self.shown.width(),
+            all: self.all,
+        };
         if self.json {
             hand_over(&(json(&groups_json(&compared, called)) + "\n"))?;
         } else {
             print(&groups_text(&compared, called))?;
         }
-        Ok(if compared.rows.iter().any(|r| r.said == Said::Differs) {
+        let mut rows = compared.rows.iter().chain(compared.pairs.iter().flat_map(|pair| &pair.rows));
+        Ok(if rows.any(|r| r.said == Said::Differs) {
             Done::Departs
         } else if compared.rows.iter().any(|r| r.said == Said::CannotTell) {
             Done::Unknown

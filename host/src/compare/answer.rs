@@ -19,12 +19,14 @@ pub(super) struct How<'a> {
     pub within: &'a [SameWithin],
     /// How many arrangements are tried, where there are more.
     pub most: usize,
+    /// Of how many such answers the chance of any false alarm is told: of one, or of all pairs of groups (Bonferroni).
+    pub answers: usize,
 }
 
 /// What all questions come to.
 pub(super) struct Answer {
     /// How many of what is exchanged each group has.
-    pub units: [usize; 2],
+    pub units: Vec<usize>,
     /// How many arrangements were tried, and whether these are all.
     pub arrangements: (usize, bool),
     /// The least probability that so few can give.
@@ -46,16 +48,19 @@ pub(super) fn answer(kept: &[Observed], (order, cycles): (Vec<Question>, &[Measu
     };
     let columns: Vec<Column> = asked.iter().map(column).collect();
     let arrangements = Arrangements::of(&units, how.most);
-    let tested = test(&units, &columns, &arrangements, LEVEL.get());
+    let mut tested = test(&units, &columns, &arrangements, LEVEL.get() / how.answers as f64);
     let q = false_discoveries(&tested.p);
-    let least_p = least_p(&units);
+    let of_all = |p: f64| (p * how.answers as f64).min(1.0);
+    tested.of_any.iter_mut().for_each(|p| *p = of_all(*p));
+    let least_p = of_all(least_p(&units));
+    let groups = usize::from(units.iter().map(|u| u.group + 1).max().unwrap_or(0));
     let row = |(index, (question, values)): (usize, (Question, Vec<Option<f64>>))| {
-        let by_stratum = by_stratum(&units, &columns[index].values);
-        let mut own: [Vec<f64>; 2] = Default::default();
+        let by_stratum = if groups == 2 { by_stratum(&units, &columns[index].values) } else { Vec::new() };
+        let mut own: Vec<Vec<f64>> = vec![Vec::new(); groups];
         for (observed, value) in kept.iter().zip(&values) {
             own[usize::from(observed.group)].extend(*value);
         }
-        Row::of((question, index), &tested, q[index], by_stratum, own, (how.within, least_p))
+        Row::of((question, index), &tested, q[index], by_stratum, &own, (how.within, least_p))
     };
     Answer {
         // What only one group has was asked, and has no difference.
@@ -63,9 +68,9 @@ pub(super) fn answer(kept: &[Observed], (order, cycles): (Vec<Question>, &[Measu
             .into_iter()
             .enumerate()
             .map(row)
-            .filter(|r| r.groups.iter().all(|g| g.count > 0))
+            .filter(|r| r.groups.iter().filter(|g| g.count > 0).count() > 1)
             .collect(),
-        units: [0, 1].map(|g| units.iter().filter(|u| u.group == g).count()),
+        units: (0..groups).map(|g| units.iter().filter(|u| usize::from(u.group) == g).count()).collect(),
         arrangements: (arrangements.count(), arrangements.is_all()),
         least_p,
     }

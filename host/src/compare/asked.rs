@@ -1,4 +1,4 @@
-//! What is asked of two groups: the questions, and the value of each cycle.
+//! What is asked of groups: the questions, and the value of each cycle.
 
 use std::collections::BTreeMap;
 
@@ -23,6 +23,7 @@ pub(super) struct Also {
 }
 
 /// What of a cycle is compared.
+#[derive(Clone)]
 pub(super) struct Measured {
     /// Its programme, as a number.
     pub programme: usize,
@@ -78,6 +79,7 @@ pub(super) fn questions(
     kept: &[Observed],
     also: Also,
 ) -> Vec<(Question, Vec<Option<f64>>)> {
+    let groups = kept.iter().map(|o| o.group + 1).max().unwrap_or(0);
     let mut asked = Vec::new();
     for question in order {
         let values: Vec<Option<f64>> = cycles.iter().map(|c| c.value(&question)).collect();
@@ -93,7 +95,7 @@ pub(super) fn questions(
             continue;
         }
         let group = |g: u8| kept.iter().zip(&values).filter(|(o, v)| o.group == g && v.is_some()).count();
-        let enough = [group(0), group(1)].iter().all(|n| *n >= VARIES_FROM.get() as usize);
+        let enough = (0..groups).all(|g| group(g) >= VARIES_FROM.get() as usize);
         if also.varies && question.measure == Measure::Lasts && enough {
             let groups: Vec<usize> = kept.iter().map(|o| usize::from(o.group)).collect();
             let off = from_own_median(&values, &groups);

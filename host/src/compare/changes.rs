@@ -43,7 +43,7 @@ pub fn changes(all: &[Observed], judged: &[&Judged]) -> Vec<Change> {
     let (order, cycles) = measure(all, &placed, |q| q.interval.is_some() && q.measure == Measure::Lasts);
     let Asking { within, most, .. } = Asking::default();
     let also = Also { comes: false, varies: false };
-    let how = How { exchanged: exchange(all), also, within, most };
+    let how = How { exchanged: exchange(all), also, within, most, answers: 1 };
     let rows = answer(all, (order.clone(), &cycles), how).rows;
     let change = |question: Question| {
         let name = question.interval.clone().unwrap_or_default();

@@ -1,53 +1,65 @@
-//! Two groups of cycles: sorted into programmes together, blind to which group each is of, and each interval of each programme compared.
+//! Groups of cycles: sorted into programmes together, blind to which group each is of, and each interval of each programme compared.
 
 use super::answer::{How, answer};
-use super::asked::{Also, measure};
+use super::asked::{Also, Measured, measure};
 use super::constants::LEVEL;
 use super::drift::{Drift, drift};
+use super::measures::Question;
 use super::observed::Observed;
 use super::outlying::{Odd, outlying};
 use super::row::{Row, SameWithin};
 use super::statistics::enough;
-use super::units::{Exchanged, distinct, exchange, night};
+use super::units::{Exchanged, distinct, exchange, night, shared};
 use crate::chart::Machine;
 use crate::findings::{Placed, place};
 use crate::intervals::Seen;
 use crate::parallel;
 
-/// Two groups compared.
+/// Groups compared: two, or more.
 #[derive(Clone, Debug)]
 pub struct Comparison {
     /// Names of the programmes, with how many cycles of each group are of it.
-    pub programmes: Vec<(String, [usize; 2])>,
+    pub programmes: Vec<(String, Vec<usize>)>,
     /// Cycles of each group that were compared.
-    pub cycles: [usize; 2],
+    pub cycles: Vec<usize>,
     /// Cycles of each group that were not: cut, not metered, or of no programme.
-    pub left_out: [usize; 2],
+    pub left_out: Vec<usize>,
     /// Machines of each group.
-    pub machines: [usize; 2],
-    /// Machines that have cycles in both groups.
+    pub machines: Vec<usize>,
+    /// Machines that have cycles in several groups.
     pub shared_machines: usize,
     /// Nights of each group.
-    pub nights: [usize; 2],
+    pub nights: Vec<usize>,
     /// What was exchanged.
     pub exchanged: Exchanged,
     /// How many of those each group has.
-    pub units: [usize; 2],
+    pub units: Vec<usize>,
     /// How many arrangements were tried, and whether these are all.
     pub arrangements: (usize, bool),
     /// The least probability that so few can give.
     pub least_p: f64,
     /// How many of what is exchanged each group would have to have at least.
     pub enough: usize,
-    /// Each question.
+    /// Each question; of more than two groups whether any of them differs (Kruskal and Wallis).
     pub rows: Vec<Row>,
+    /// Of more than two groups, each pair of them.
+    pub pairs: Vec<Pair>,
     /// What drifts within a group.
     pub drifts: Vec<Drift>,
     /// Cycles that are far from the others of their group, the furthest first.
     pub odd: Vec<Odd>,
 }
 
-/// What is asked of two groups, and how.
+/// Two of several groups.
+#[derive(Clone, Debug)]
+pub struct Pair {
+    /// Which.
+    pub groups: [u8; 2],
+    /// Each question; the chance of a false alarm is that in any pair.
+    pub rows: Vec<Row>,
+}
+
+/// What is asked of groups, and how.
 #[derive(Clone, Copy, Debug)]
 pub struct Asking<'a> {
     /// What is exchanged. Where nobody says: nights; cycles where a group has but one night; machines where no machine is in both groups and
@@ -68,7 +80,7 @@ impl Default for Asking<'_> {
     }
 }
 
-/// Compares two groups of cycles of these programmes.
+/// Compares groups of cycles of these programmes; their numbers are those from 0 on.
 #[must_use]
 pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Comparison {
     let whole = |o: &Observed| o.cycle.lacks().is_none() && o.cycle.seen == Seen::Current;
@@ -76,37 +88,57 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
     let found = all.iter().zip(&placed).filter_map(|(o, p)| Some((*o, p.as_ref()?)));
     let (kept, placed): (Vec<Observed>, Vec<(usize, &[Placed])>) =
         found.map(|(o, (programme, places))| (o, (*programme, &**places))).unzip();
-    let count = |group: u8| kept.iter().filter(|o| o.group == group).count();
     let exchanged = asking.exchanged.unwrap_or_else(|| exchange(&kept));
     let (order, cycles) = measure(&kept, &placed, |_| true);
     let also = Also { comes: true, varies: asking.varies };
-    let how = How { exchanged, also, within: asking.within, most: asking.most };
+    let how = How { exchanged, also, within: asking.within, most: asking.most, answers: 1 };
     let (drifts, odd) = (drift(&kept, (&order, &cycles), exchanged), outlying(&kept, (&order, &cycles)));
+    let groups = all.iter().map(|o| o.group + 1).max().unwrap_or(0);
+    let pairs = pairs(&kept, (&order, &cycles), groups, how);
     let answer = answer(&kept, (order, &cycles), how);
+    let each = |of: &dyn Fn(u8) -> usize| (0..groups).map(of).collect::<Vec<usize>>();
+    let own = |group: u8| kept.iter().filter(move |o| o.group == group);
     let of_programme = |p: usize| {
-        let own = |g: u8| cycles.iter().zip(&kept).filter(|(c, o)| c.programme == p && o.group == g).count();
-        [own(0), own(1)]
+        each(&|g| cycles.iter().zip(&kept).filter(|(c, o)| c.programme == p && o.group == g).count())
     };
     let programmes =
         machine.programmes.iter().enumerate().map(|(p, chart)| (chart.name.clone(), of_programme(p)));
-    let machines = |group: u8| distinct(kept.iter().filter(|o| o.group == group).map(|o| o.machine));
-    let shared = machines(0).iter().filter(|m| machines(1).contains(m)).count();
     Comparison {
         programmes: programmes.collect(),
-        cycles: [count(0), count(1)],
-        left_out: [0, 1].map(|g| all.iter().filter(|o| o.group == g).count() - count(g)),
-        machines: [machines(0).len(), machines(1).len()],
-        shared_machines: shared,
-        nights: [0, 1].map(|g| distinct(kept.iter().filter(|o| o.group == g).map(night)).len()),
+        cycles: each(&|g| own(g).count()),
+        left_out: each(&|g| all.iter().filter(|o| o.group == g).count() - own(g).count()),
+        machines: each(&|g| distinct(own(g).map(|o| o.machine)).len()),
+        shared_machines: shared(&kept).len(),
+        nights: each(&|g| distinct(own(g).map(night)).len()),
         exchanged,
         units: answer.units,
         arrangements: answer.arrangements,
         least_p: answer.least_p,
         enough: enough(LEVEL.get()),
         rows: answer.rows,
+        pairs,
         drifts,
         odd,
     }
+}
+
+/// Each pair of more than two groups, by itself: a difference is told where chance makes as much of any question of any pair in five of a hundred.
+fn pairs(kept: &[Observed], (order, cycles): (&[Question], &[Measured]), groups: u8, how: How) -> Vec<Pair> {
+    if groups < 3 {
+        return Vec::new();
+    }
+    let all: Vec<[u8; 2]> = (0..groups).flat_map(|a| (a + 1..groups).map(move |b| [a, b])).collect();
+    let of = |pair: [u8; 2]| {
+        let own = kept.iter().zip(cycles).filter(|(o, _)| pair.contains(&o.group));
+        let relabelled =
+            own.map(|(o, c)| (Observed { group: u8::from(o.group == pair[1]), ..*o }, c.clone()));
+        let (kept, cycles): (Vec<Observed>, Vec<Measured>) = relabelled.unzip();
+        Pair {
+            groups: pair,
+            rows: answer(&kept, (order.to_vec(), &cycles), How { answers: all.len(), ..how }).rows,
+        }
+    };
+    all.iter().map(|pair| of(*pair)).collect()
 }
 
 #[cfg(test)]
@@ -149,8 +181,11 @@ mod tests {
         };
         // One night on each side; two of one machine; two machines on each side.
         let one = compared(|i| ((i / 2) as u8, 0, i / 2));
-        assert!((one.exchanged, one.units, one.nights) == (Exchanged::Cycles, [2, 2], [1, 1]));
-        assert_eq!((one.cycles, one.shared_machines), ([2, 2], 1));
+        assert!(
+            (one.exchanged, one.units.clone(), one.nights.clone())
+                == (Exchanged::Cycles, vec![2, 2], vec![1, 1])
+        );
+        assert_eq!((&*one.cycles, one.shared_machines), (&[2, 2][..], 1));
         assert!(!one.rows.is_empty() && one.rows.iter().all(|r| r.said == Said::CannotTell));
         // Of four and four 2 of 70 arrangements differ as much as can be: 0.029; of three and three 2 of 20.
         assert_eq!(one.enough, 4);
@@ -158,6 +193,32 @@ mod tests {
         let machines = compared(|i| ((i / 2) as u8, i, i));
         assert!(machines.exchanged == Exchanged::Machines && machines.shared_machines == 0);
         assert!(one.rows.iter().all(|r| r.question.measure != Measure::Varies));
+    }
+
+    /// Of three groups of which the third is another, that one differs from both, and the first two do not differ.
+    #[test]
+    fn of_three_groups_the_odd_one_is_in_two_pairs() {
+        let (cycles, machine) = night_of(1);
+        let slow = |cycle: &Cycle| {
+            let mut slow = cycle.clone();
+            let last = slow.intervals.len() - 1;
+            // The last interval goes on for a minute.
+            slow.intervals[last].end = slow.intervals[last].end + Seconds(60.0);
+            slow
+        };
+        let (cycle, slow) = (&cycles[0], slow(&cycles[0]));
+        let one = |i: usize| {
+            let of = if i >= 12 { &slow } else { cycle };
+            Observed { group: (i / 6) as u8, log: i, ..Observed::plain(of) }
+        };
+        let all: Vec<Observed> = (0..18).map(one).collect();
+        let compared = compare(&all, &machine, Asking { most: 2_000, ..Asking::default() });
+        let differs = |rows: &[Row]| rows.iter().filter(|r| r.said == Said::Differs).count();
+        assert_eq!(compared.cycles, [6, 6, 6]);
+        assert!(differs(&compared.rows) > 0 && compared.rows.iter().all(|r| r.groups.len() == 3));
+        let pairs: Vec<([u8; 2], bool)> =
+            compared.pairs.iter().map(|p| (p.groups, differs(&p.rows) > 0)).collect();
+        assert_eq!(pairs, [([0, 1], false), ([0, 2], true), ([1, 2], true)]);
     }
 
     #[test]

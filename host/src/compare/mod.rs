@@ -34,7 +34,7 @@ pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
 pub use drift::Drift;
 pub use faulty::{Faulty, faulty};
-pub use groups::{Asking, Comparison, compare};
+pub use groups::{Asking, Comparison, Pair, compare};
 pub use measures::{Measure, Question};
 pub use observed::Observed;
 pub use outlying::Odd;

@@ -1,4 +1,4 @@
-//! What a question comes to in two groups.
+//! What a question comes to in groups.
 
 use super::constants::{LEVEL, POWER};
 use super::measures::{Measure, Question};
@@ -49,9 +49,9 @@ pub enum Said {
 pub struct Row {
     /// What was asked.
     pub question: Question,
-    /// The first group and the second.
-    pub groups: [Group; 2],
-    /// By how much the second lies above the first: the median of all differences of pairs (Hodges and Lehmann).
+    /// The first group, the second, and on.
+    pub groups: Vec<Group>,
+    /// By how much the second lies above the first: the median of all differences of pairs (Hodges and Lehmann). None of more than two groups.
     pub shift: Option<f64>,
     /// Where that lies with a confidence of 95 %, by itself.
     pub interval: Option<(f64, f64)>,
@@ -72,21 +72,22 @@ pub struct Row {
 }
 
 impl Row {
-    /// Of the question with this index; `values` are those of the units of each group, by stratum, `cycles` those of their cycles.
+    /// Of the question with this index; `values` are those of the units of each of two groups, by stratum, `cycles` those of the cycles of each
+    /// group. Of more than two groups nothing is said but whether any differs: `values` has nothing.
     pub(super) fn of(
         (question, index): (Question, usize),
         tested: &Tested,
         q: f64,
         values: Vec<[Vec<f64>; 2]>,
-        cycles: [Vec<f64>; 2],
+        cycles: &[Vec<f64>],
         (within, least_p): (&[SameWithin], f64),
     ) -> Self {
         let measure = question.measure;
-        let groups = cycles.each_ref().map(|own| Group::of(own, measure));
-        let often = measure == Measure::Comes;
+        let groups: Vec<Group> = cycles.iter().map(|own| Group::of(own, measure)).collect();
+        let (often, two) = (measure == Measure::Comes, groups.len() == 2);
         let pairs = Pairs::of(values);
-        let difference = groups[0].middle.zip(groups[1].middle).map(|(a, b)| b - a);
-        let shift = if often { difference } else { pairs.shift() };
+        let difference = || groups[0].middle.zip(groups[1].middle).filter(|_| two).map(|(a, b)| b - a);
+        let shift = if often { difference() } else { pairs.shift() };
         let margin = within.iter().find_map(|w| match w {
             SameWithin::Seconds(s) => matches!(measure, Measure::Lasts | Measure::Fills).then_some(*s),
             SameWithin::Part(part) if !often => groups[0].middle.map(|m| part * m.abs()),
@@ -110,7 +111,7 @@ impl Row {
             p: tested.p[index],
             of_any,
             q,
-            least_shown: least_shown(tested, index, POWER.get()).filter(|_| least_p <= LEVEL.get()),
+            least_shown: least_shown(tested, index, POWER.get()).filter(|_| two && least_p <= LEVEL.get()),
             same,
             said,
             question,
@@ -135,7 +136,7 @@ mod tests {
         };
         let question = Question { programme: 0, interval: None, measure: Measure::Lasts };
         let own = values.map(<[f64]>::to_vec);
-        Row::of((question, 0), &tested, of_any, vec![own.clone()], own, (within, least_p))
+        Row::of((question, 0), &tested, of_any, vec![own.clone()], &own, (within, least_p))
     }
 
     const A: [f64; 8] = [60.0, 61.0, 62.0, 63.0, 64.0, 65.0, 66.0, 67.0];

@@ -1,4 +1,4 @@
-//! What is exchanged between two groups to see what chance does: cycles, nights or machines.
+//! What is exchanged between groups to see what chance does: cycles, nights or machines.
 
 use std::collections::BTreeMap;
 
@@ -35,25 +35,28 @@ pub(super) fn distinct<T: Ord>(all: impl Iterator<Item = T>) -> Vec<T> {
 
 /// What is exchanged where nobody says.
 pub(super) fn exchange(all: &[Observed]) -> Exchanged {
+    let groups = distinct(all.iter().map(|o| o.group));
     let of = |group: u8| all.iter().filter(move |o| o.group == group);
-    let machines = [0, 1].map(|g| distinct(of(g).map(|o| o.machine)));
-    let nights = [0, 1].map(|g| distinct(of(g).map(night)).len());
-    let shared = machines[0].iter().any(|m| machines[1].contains(m));
-    if !shared && machines.iter().any(|m| m.len() > 1) {
+    let several = groups.iter().any(|g| distinct(of(*g).map(|o| o.machine)).len() > 1);
+    if several && shared(all).is_empty() {
         Exchanged::Machines
-    } else if nights.iter().all(|n| *n > 1) {
+    } else if groups.iter().all(|g| distinct(of(*g).map(night)).len() > 1) {
         Exchanged::Nights
     } else {
         Exchanged::Cycles
     }
 }
 
-/// What is exchanged, and which of it each cycle is part of. Only what is of one machine is exchanged, where that machine is in both groups.
+/// The machines that have cycles in several groups.
+pub(super) fn shared(all: &[Observed]) -> Vec<usize> {
+    let groups =
+        |machine: usize| distinct(all.iter().filter(|o| o.machine == machine).map(|o| o.group)).len();
+    distinct(all.iter().map(|o| o.machine)).into_iter().filter(|&m| groups(m) > 1).collect()
+}
+
+/// What is exchanged, and which of it each cycle is part of. Only what is of one machine is exchanged, where that machine is in several groups.
 pub(super) fn units(all: &[Observed], exchanged: Exchanged) -> (Vec<Unit>, Vec<usize>) {
-    let both =
-        |machine: usize| [0, 1].iter().all(|g| all.iter().any(|o| o.machine == machine && o.group == *g));
-    let shared: Vec<usize> =
-        distinct(all.iter().map(|o| o.machine)).into_iter().filter(|&m| both(m)).collect();
+    let shared = shared(all);
     let stratum = |o: &Observed| shared.iter().position(|m| *m == o.machine).unwrap_or(shared.len());
     let key = |at: usize, o: &Observed| match exchanged {
         Exchanged::Cycles => (o.machine, at, 0),

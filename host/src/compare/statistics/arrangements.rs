@@ -107,14 +107,17 @@ fn multinomial(sizes: &[usize]) -> f64 {
     ways.round()
 }
 
-/// The least p-value that two groups of these units can give: as much difference as can be, either way. Where both groups are as large, the
-/// mirrored arrangement differs as much.
+/// The least p-value that groups of these units can give: as much difference as can be. Groups that are as large may change places, and the groups
+/// differ as much.
 #[must_use]
 pub fn least_p(units: &[Unit]) -> f64 {
     let strata = units.iter().map(|u| u.stratum + 1).max().unwrap_or(0);
+    let groups = units.iter().map(|u| u.group + 1).max().unwrap_or(0);
     let size = |s: usize, g: u8| units.iter().filter(|u| u.stratum == s && u.group == g).count();
-    let mirrored = (0..strata).all(|s| size(s, 0) == size(s, 1));
-    let alike = if mirrored { 2.0 } else { 1.0 };
+    let mut sizes: Vec<Vec<usize>> = (0..groups).map(|g| (0..strata).map(|s| size(s, g)).collect()).collect();
+    sizes.sort();
+    let places = |alike: &[Vec<usize>]| (1..=alike.len()).product::<usize>() as f64;
+    let alike: f64 = sizes.chunk_by(|a, b| a == b).map(places).product();
     (alike / number(units)).min(1.0)
 }
 
@@ -177,6 +180,9 @@ mod tests {
         assert!((least_p(&units(&[(4, 4)])) - 2.0 / 70.0).abs() < 1e-12);
         assert!((least_p(&units(&[(3, 3)])) - 0.1).abs() < 1e-12);
         assert!((least_p(&units(&[(3, 4)])) - 1.0 / 35.0).abs() < 1e-12);
+        // Three groups of two: 90 arrangements, of which 6 differ as much.
+        let three: Vec<Unit> = (0..6).map(|i| Unit { stratum: 0, group: i / 2 }).collect();
+        assert!((least_p(&three) - 6.0 / 90.0).abs() < 1e-12);
         assert_eq!(enough(0.05), 4);
         // Of a machine with its before and after each, six are enough.
         assert!(least_p(&units(&[(1, 1); 5])) > 0.05 && least_p(&units(&[(1, 1); 6])) < 0.05);

@@ -1,4 +1,4 @@
-//! What two groups are called.
+//! What groups are called.
 
 use std::path::Path;
 
@@ -7,8 +7,8 @@ use crate::trace::Trace;
 /// What the groups are called, and how the text is set.
 #[derive(Clone, Copy, Debug)]
 pub struct Called<'a> {
-    /// The first group and the second.
-    pub names: [&'a str; 2],
+    /// The first group, the second, and on.
+    pub names: &'a [&'a str],
     /// Their logs, by their numbers.
     pub logs: &'a [(&'a Path, &'a Trace)],
     /// What they were sorted by.

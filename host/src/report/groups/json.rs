@@ -5,18 +5,18 @@ use serde_json::{Value, json};
 use super::called::Called;
 use super::within::place;
 use super::wording::{exchanged, letter};
-use crate::compare::{Comparison, Drift, Odd, Question, Row, Said};
+use crate::compare::{Comparison, Drift, Odd, Pair, Question, Row, Said};
 
 /// The comparison for programs.
 #[must_use]
 pub fn groups_json(of: &Comparison, called: Called) -> String {
     let group = |g: usize| {
         json!({
-            "name": called.names[g], "cycles": of.cycles[g], "left_out": of.left_out[g], "nights": of.nights[g],
+            "letter": letter(g as u8), "name": called.names[g], "cycles": of.cycles[g], "left_out": of.left_out[g], "nights": of.nights[g],
             "machines": of.machines[g], "units": of.units[g],
         })
     };
-    let programme = |(name, counts): &(String, [usize; 2])| json!({ "name": name, "cycles": counts });
+    let programme = |(name, counts): &(String, Vec<usize>)| json!({ "name": name, "cycles": counts });
     let programme_of = |question: &Question| of.programmes.get(question.programme).map(|p| p.0.as_str());
     let row = |row: &Row| {
         let question = &row.question;
@@ -31,8 +31,8 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
                 Said::NotShown => "not-shown",
                 Said::CannotTell => "cannot-tell",
             },
-            "counts": row.groups.map(|g| g.count),
-            "middles": row.groups.map(|g| g.middle),
+            "counts": row.groups.iter().map(|g| g.count).collect::<Vec<_>>(),
+            "middles": row.groups.iter().map(|g| g.middle).collect::<Vec<_>>(),
             "shift": row.shift,
             "interval_95": row.interval.map(|(low, high)| [low, high]),
             "cliffs_delta": row.delta,
@@ -44,6 +44,7 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
             "p_same": row.same.map(|s| s.1),
         })
     };
+    let pair = |pair: &Pair| json!({ "groups": pair.groups.map(letter), "questions": pair.rows.iter().map(row).collect::<Vec<_>>() });
     let drift = |drift: &Drift| {
         json!({
             "group": letter(drift.group), "machine": drift.machine, "programme": programme_of(&drift.question),
@@ -61,7 +62,7 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
         })
     };
     let all: Value = json!({
-        "groups": [group(0), group(1)],
+        "groups": (0..of.cycles.len()).map(group).collect::<Vec<_>>(),
         "sorted_by": called.machine,
         "programmes": of.programmes.iter().map(programme).collect::<Vec<_>>(),
         "exchanged": exchanged(of.exchanged),
@@ -70,6 +71,7 @@ pub fn groups_json(of: &Comparison, called: Called) -> String {
         "shared_machines": of.shared_machines,
         "least_p": of.least_p,
         "least_in_each_group": of.enough,
+        "pairs": of.pairs.iter().map(pair).collect::<Vec<_>>(),
         "drifts": of.drifts.iter().map(drift).collect::<Vec<_>>(),
         "odd_cycles": of.odd.iter().map(odd).collect::<Vec<_>>(),
         "questions": of.rows.iter().map(row).collect::<Vec<_>>(),

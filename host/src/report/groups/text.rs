@@ -6,7 +6,7 @@ use super::super::style::{ALERT, HEAD};
 use super::called::Called;
 use super::how::how;
 use super::within::{drifts, odd};
-use super::wording::{chance, counted, exchanged, name, signed, value};
+use super::wording::{chance, counted, exchanged, letter, listed, name, signed, value};
 use crate::compare::{Comparison, Measure, Row, Said};
 use crate::text::harmless;
 
@@ -17,46 +17,54 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
     let mut say = |paragraph: &str| {
         let _ = writeln!(text, "{}", textwrap::fill(paragraph, called.width));
     };
-    let names = called.names.map(harmless);
     let differ: Vec<&Row> = of.rows.iter().filter(|r| r.said == Said::Differs).collect();
     say(&format!("{HEAD}{}{HEAD:#}", comes_to(of, differ.len())));
     say("");
-    for (g, name) in names.iter().enumerate() {
+    for (g, name) in called.names.iter().enumerate() {
         let left = match of.left_out[g] {
             0 => String::new(),
             n => format!("; {n} left out: cut by the log, only heard, or of no programme"),
         };
         say(&format!(
-            "{}: {name}, {} of {} and {}{left}",
-            ["A", "B"][g],
+            "{}: {}, {} of {} and {}{left}",
+            letter(g as u8),
+            harmless(name),
             counted(of.cycles[g], "cycle"),
             counted(of.nights[g], "night"),
             counted(of.machines[g], "machine")
         ));
     }
-    for (name, counts) in of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0) {
-        let only = match counts {
-            [0, _] => "; only B has it, so nothing of it is compared",
-            [_, 0] => "; only A has it, so nothing of it is compared",
-            _ => "",
+    for (name, counts) in of.programmes.iter().filter(|(_, n)| n.iter().any(|n| *n > 0)) {
+        let with: Vec<usize> = (0..counts.len()).filter(|g| counts[*g] > 0).collect();
+        let only = match with[..] {
+            [one] => format!("; only {} has it, so nothing of it is compared", letter(one as u8)),
+            _ => String::new(),
         };
         let name = if name.is_empty() {
             "One programme".into()
         } else {
             format!("Programme \"{}\"", harmless(name))
         };
-        say(&format!("{name}: {} in A, {} in B{only}", counts[0], counts[1]));
+        let counts: Vec<String> =
+            (0..).zip(counts).map(|(g, count)| format!("{count} in {}", letter(g))).collect();
+        say(&format!("{name}: {}{only}", counts.join(", ")));
     }
     say("");
     if !differ.is_empty() {
-        say(
-            "What differs (B less A, with its interval of 95 %; p: how often chance makes as much of any question):",
-        );
+        say(match of.pairs.is_empty() {
+            true => {
+                "What differs (B less A, with its interval of 95 %; p: how often chance makes as much of any question):"
+            }
+            false => {
+                "What differs among them (the middles of each; p: how often chance makes as much of any question):"
+            }
+        });
         for row in &differ {
             text.push_str(&line(of, row, ALERT));
         }
         text.push('\n');
     }
+    by_pairs(of, called, &mut text);
     let rest: Vec<&Row> = of.rows.iter().filter(|r| r.said != Said::Differs).collect();
     let same = rest.iter().filter(|r| r.said == Said::Same).count();
     if called.all {
@@ -90,11 +98,31 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
     for (heading, lines) in within.into_iter().filter(|(_, lines)| !lines.is_empty()) {
         say("");
         say(heading);
-        lines.iter().for_each(|line| say(&format!("  {line}")));
+        lines.iter().for_each(|line| say(&format!("  {}", line.replace('\n', " "))));
     }
     say("");
     how(of, called).iter().for_each(|paragraph| say(paragraph));
     text
+}
+
+/// What differs between two of more than two groups.
+fn by_pairs(of: &Comparison, called: Called, text: &mut String) {
+    let Some(pair) = of.pairs.first() else { return };
+    if pair.rows.iter().all(|r| r.said == Said::CannotTell) {
+        let few = "So few cannot tell of any two of them that they differ: of so many pairs each needs more.";
+        let _ = writeln!(text, "{}\n", textwrap::fill(few, called.width));
+        return;
+    }
+    let heading = "Two by two (the second less the first; p: how often chance makes as much of any question of any pair):";
+    let _ = writeln!(text, "{}", textwrap::fill(heading, called.width));
+    for pair in &of.pairs {
+        let [first, second] = pair.groups.map(letter);
+        let differ: Vec<&Row> = pair.rows.iter().filter(|r| r.said == Said::Differs).collect();
+        let none = if differ.is_empty() { ": nothing is shown to differ" } else { ":" };
+        let _ = writeln!(text, " {first} and {second}{none}");
+        differ.iter().for_each(|row| text.push_str(&line(of, row, ALERT)));
+    }
+    text.push('\n');
 }
 
 /// What is not shown, and what could have been.
@@ -118,6 +146,7 @@ fn not_shown(rest: &[&Row], differ: usize) -> String {
                 n => format!(", and {n} by more than they last"),
             }
         ),
+        _ if rest.iter().any(|r| r.groups.len() > 2) => String::new(),
         _ => ": so few would not show a difference as great as an interval is long".to_owned(),
     };
     format!("{not}{could}. --all lists each; --same-within 2s asks whether they are the same.")
@@ -136,10 +165,9 @@ const LEVEL: f64 = 0.05;
 fn comes_to(of: &Comparison, differ: usize) -> String {
     if of.least_p > LEVEL {
         return format!(
-            "Cannot tell: so few {} ({} and {}) differ as much as they can by chance in {:.0} of 100 cases. At least {} in each group could tell",
+            "Cannot tell: so few {} ({}) differ as much as they can by chance in {:.0} of 100 cases. At least {} in each group could tell",
             exchanged(of.exchanged),
-            of.units[0],
-            of.units[1],
+            listed(&of.units),
             100.0 * of.least_p,
             of.enough
         );
@@ -159,6 +187,11 @@ fn line(of: &Comparison, row: &Row, style: anstyle::Style) -> String {
     let interval = row.interval.map_or_else(String::new, |(low, high)| {
         format!(" ({} to {})", signed(measure, low), signed(measure, high))
     });
+    let middles: Vec<String> = row.groups.iter().map(|g| at(g.middle)).collect();
+    let middles = match &middles[..] {
+        [first, second] => format!("{first:>9} -> {second:<9}"),
+        all => all.join(", "),
+    };
     let told = match row.said {
         Said::Differs => format!("  p {}", chance(row.of_any)),
         Said::Same => {
@@ -166,14 +199,15 @@ fn line(of: &Comparison, row: &Row, style: anstyle::Style) -> String {
         }
         Said::CannotTell => "  cannot tell".into(),
         Said::NotShown => could_show(row).map_or_else(
-            || "  not shown, and hardly could be".into(),
+            || {
+                if row.groups.len() > 2 {
+                    "  not shown".into()
+                } else {
+                    "  not shown, and hardly could be".into()
+                }
+            },
             |least| format!("  not shown; {} would have been", value(measure, least)),
         ),
     };
-    format!(
-        "  {style}{:<34}{style:#} {:>9} -> {:<9}{shift}{interval}{told}\n",
-        name(of, &row.question),
-        at(row.groups[0].middle),
-        at(row.groups[1].middle)
-    )
+    format!("  {style}{:<34}{style:#} {middles}{shift}{interval}{told}\n", name(of, &row.question))
 }

@@ -16,6 +16,16 @@ pub(super) fn letter(group: u8) -> char {
     char::from(b'A' + group.min(25))
 }
 
+/// Numbers one after the other: 5, 4 and 6.
+pub(super) fn listed(numbers: &[usize]) -> String {
+    let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+    match &words[..] {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
 pub(super) fn counted(n: usize, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
@@ -25,7 +35,9 @@ pub(super) fn name(of: &Comparison, question: &Question) -> String {
     let interval = question.interval.as_deref().unwrap_or("whole cycle");
     let word = question.measure.word();
     match of.programmes.get(question.programme) {
-        Some((programme, _)) if of.programmes.iter().filter(|(_, n)| n[0] + n[1] > 0).count() > 1 => {
+        Some((programme, _))
+            if of.programmes.iter().filter(|(_, n)| n.iter().any(|n| *n > 0)).count() > 1 =>
+        {
             format!("{}: {}, {word}", harmless(programme), harmless(interval))
         }
         _ => format!("{}, {word}", harmless(interval)),
@@ -48,5 +60,9 @@ pub(super) fn signed(measure: Measure, number: f64) -> String {
 }
 
 pub(super) fn chance(p: f64) -> String {
-    if p < 0.001 { format!("{p:.4}") } else { format!("{p:.3}") }
+    match p {
+        ..0.0001 => "below 0.0001".into(),
+        ..0.001 => format!("{p:.4}"),
+        _ => format!("{p:.3}"),
+    }
 }
