@@ -10,13 +10,14 @@ use super::outcome::{Done, Failure};
 use super::shown::Shown;
 use super::streams::{hand_over, print};
 use super::worked::{About, judgeable, read_logs};
+use super::writing::Writing;
 use crate::compare::{Asking, Exchanged, Observed, Said, SameWithin, compare};
 use crate::intervals::Cycle;
 use crate::learn::draw;
 use crate::loads::Draws;
 use crate::log::Log;
 use crate::output::Rules;
-use crate::report::{Called, groups_json, groups_text};
+use crate::report::{Called, groups_json, groups_page, groups_text};
 use crate::text::json;
 use crate::trace::Trace;
 
@@ -27,7 +28,7 @@ use crate::trace::Trace;
 /// machine by machine, to see what chance alone does. It also tells what drifts within a group, and which cycles are far from the others.
 #[derive(Args)]
 #[command(
-    after_help = "Examples:\n  tubtrace compare before/ --with after/\n  tubtrace compare old*.tub --with new*.tub --machine dishwasher.machine.toml --same-within 2s\n  tubtrace compare before.tub --with after.tub --all\n  tubtrace compare one/ --with two/ --with three/\n\nExit codes: 0 nothing differs, 1 something does, 3 so few cannot tell."
+    after_help = "Examples:\n  tubtrace compare before/ --with after/\n  tubtrace compare old*.tub --with new*.tub --machine dishwasher.machine.toml --same-within 2s\n  tubtrace compare before.tub --with after.tub --all\n  tubtrace compare one/ --with two/ --with three/ --html versions.html\n\nExit codes: 0 nothing differs, 1 something does, 3 so few cannot tell."
 )]
 pub(super) struct Compare {
     /// The first group: logs, or folders of them.
@@ -60,6 +61,11 @@ pub(super) struct Compare {
     /// JSON instead of text.
     #[arg(long)]
     json: bool,
+    /// A page as well, with a picture of each difference and of the cycles of each group.
+    #[arg(long, value_name = "PAGE.html")]
+    html: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
     #[command(flatten)]
     about: About,
     #[command(flatten)]
@@ -132,7 +138,9 @@ impl Compare {
             )));
         }
         let paths: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
-        Rules::new(&paths, false)?;
+        let inputs: Vec<&Path> = paths.iter().copied().chain(self.known.inputs()).collect();
+        Rules::new(&inputs, false)?;
+        let page = self.html.as_ref().map(|page| self.writing.place(page, &inputs)).transpose()?;
         let known = self.known.read()?;
         let logs = read_logs(&paths, &self.about)?;
         let machines = machines_of(self.machines, &paths)?;
@@ -194,6 +202,9 @@ impl Compare {
             width: self.shown.width(),
             all: self.all,
         };
+        if let Some(page) = page {
+            page.write_all(groups_page(&compared, called).as_bytes())?;
+        }
         if self.json {
             hand_over(&(json(&groups_json(&compared, called)) + "\n"))?;
         } else {

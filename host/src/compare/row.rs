@@ -51,6 +51,8 @@ pub struct Row {
     pub question: Question,
     /// The first group, the second, and on.
     pub groups: Vec<Group>,
+    /// The values of the cycles of each group, in order of size.
+    pub values: Vec<Vec<f64>>,
     /// By how much the second lies above the first: the median of all differences of pairs (Hodges and Lehmann). None of more than two groups.
     pub shift: Option<f64>,
     /// Where that lies with a confidence of 95 %, by itself.
@@ -103,8 +105,11 @@ impl Row {
             _ if least_p > LEVEL.get() => Said::CannotTell,
             _ => Said::NotShown,
         };
+        let mut values = cycles.to_vec();
+        values.iter_mut().for_each(|own| own.sort_by(f64::total_cmp));
         Self {
             groups,
+            values,
             shift,
             interval: if often { None } else { pairs.interval(1.0 - LEVEL.get()) },
             delta: pairs.delta(),

@@ -15,7 +15,7 @@ mod verdict;
 mod wording;
 mod words;
 
-pub use groups::{Called, groups_json, groups_text};
+pub use groups::{Called, groups_json, groups_page, groups_text};
 pub use jobs::{JobRow, jobs_json, jobs_table};
 pub use json::{check_json, timeline_json};
 pub use page::{Sheet, beside, page};

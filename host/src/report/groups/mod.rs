@@ -3,10 +3,12 @@
 mod called;
 mod how;
 mod json;
+mod page;
 mod text;
 mod within;
 mod wording;
 
 pub use called::Called;
 pub use json::groups_json;
+pub use page::groups_page;
 pub use text::groups_text;

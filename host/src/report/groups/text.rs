@@ -162,7 +162,8 @@ fn could_show(row: &Row) -> Option<f64> {
 /// The chance of a false alarm at which a difference is told, as it is told.
 const LEVEL: f64 = 0.05;
 
-fn comes_to(of: &Comparison, differ: usize) -> String {
+/// The comparison in a sentence.
+pub(super) fn comes_to(of: &Comparison, differ: usize) -> String {
     if of.least_p > LEVEL {
         return format!(
             "Cannot tell: so few {} ({}) differ as much as they can by chance in {:.0} of 100 cases. At least {} in each group could tell",

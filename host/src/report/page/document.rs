@@ -21,7 +21,7 @@ pub(super) const AT_HOME: &str =
     "A leak or a burning smell: switch off at the breaker, shut the water, call.";
 
 /// The whole file. What could steer or turn around the text is taken out here, of all names, labels and causes at once.
-pub(super) fn document(name: &str, body: &Markup) -> String {
+pub(in crate::report) fn document(name: &str, body: &Markup) -> String {
     let document = html! {
         (DOCTYPE)
         html lang="en" {

@@ -22,7 +22,8 @@ mod tables;
 use maud::html;
 
 pub use beside::beside;
-use document::{AT_HOME, CAUTIONS, document};
+pub(super) use document::document;
+use document::{AT_HOME, CAUTIONS};
 use sections::log;
 pub use sheet::Sheet;
 
