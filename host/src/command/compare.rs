@@ -183,7 +183,7 @@ impl Compare {
             What::Machines => Exchanged::Machines,
         });
         let (within, most) = (&*self.same_within, self.permutations as usize);
-        let asking = Asking { exchanged, within, varies: self.varies, most };
+        let asking = Asking { exchanged, within, varies: self.varies, most, curves: self.html.is_some() };
         let compared = compare(&observed, &machine, asking);
         if let Some(none) = compared.cycles.iter().position(|cycles| *cycles == 0) {
             return Err(Failure::Other(format!(

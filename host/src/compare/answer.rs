@@ -77,7 +77,7 @@ pub(super) fn answer(kept: &[Observed], (order, cycles): (Vec<Question>, &[Measu
 }
 
 /// What is exchanged counts once, with the mean of its cycles.
-fn mean_of_units(of: &[usize], values: &[Option<f64>], units: usize) -> Vec<Option<f64>> {
+pub(super) fn mean_of_units(of: &[usize], values: &[Option<f64>], units: usize) -> Vec<Option<f64>> {
     let mut sums = vec![(0.0, 0.0); units];
     for (&unit, value) in of.iter().zip(values) {
         if let Some(value) = value {

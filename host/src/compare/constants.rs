@@ -17,6 +17,8 @@ constants! { "compare":
     VARIES_FROM: u32 = 8, "values", Guess;
     /// Of fewer cycles in a group none is far from the others.
     OTHERS_FROM: u32 = 8, "values", Guess;
+    /// Parts into which a programme is cut to compare its current along the time, all in all.
+    ALONG: f64 = 200.0, "parts", Guess;
     /// A log that is longer than this is several nights, one for each day of it.
     ONE_NIGHT: Seconds = Seconds(129_600.0), "s", Guess;
     /// How far from the median of its stratum a value counts in full; what is beyond counts as much.

@@ -3,6 +3,7 @@
 use super::answer::{How, answer};
 use super::asked::{Also, Measured, measure};
 use super::constants::LEVEL;
+use super::curves::{Curves, curves};
 use super::drift::{Drift, drift};
 use super::measures::Question;
 use super::observed::Observed;
@@ -48,6 +49,8 @@ pub struct Comparison {
     pub drifts: Vec<Drift>,
     /// Cycles that are far from the others of their group, the furthest first.
     pub odd: Vec<Odd>,
+    /// The current along each programme, where it was asked for.
+    pub curves: Vec<Curves>,
 }
 
 /// Two of several groups.
@@ -72,11 +75,13 @@ pub struct Asking<'a> {
     pub varies: bool,
     /// How many arrangements are tried, where there are more.
     pub most: usize,
+    /// Whether the current along each programme is compared as well; of two groups only.
+    pub curves: bool,
 }
 
 impl Default for Asking<'_> {
     fn default() -> Self {
-        Self { exchanged: None, within: &[], varies: false, most: 10_000 }
+        Self { exchanged: None, within: &[], varies: false, most: 10_000, curves: false }
     }
 }
 
@@ -94,6 +99,10 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
     let how = How { exchanged, also, within: asking.within, most: asking.most, answers: 1 };
     let (drifts, odd) = (drift(&kept, (&order, &cycles), exchanged), outlying(&kept, (&order, &cycles)));
     let groups = all.iter().map(|o| o.group + 1).max().unwrap_or(0);
+    let curves = match asking.curves && groups == 2 {
+        true => curves(&kept, &placed, exchanged, asking.most),
+        false => Vec::new(),
+    };
     let pairs = pairs(&kept, (&order, &cycles), groups, how);
     let answer = answer(&kept, (order, &cycles), how);
     let each = |of: &dyn Fn(u8) -> usize| (0..groups).map(of).collect::<Vec<usize>>();
@@ -119,6 +128,7 @@ pub fn compare(all: &[Observed], machine: &Machine, asking: Asking) -> Compariso
         pairs,
         drifts,
         odd,
+        curves,
     }
 }
 
@@ -219,6 +229,32 @@ mod tests {
         let pairs: Vec<([u8; 2], bool)> =
             compared.pairs.iter().map(|p| (p.groups, differs(&p.rows) > 0)).collect();
         assert_eq!(pairs, [([0, 1], false), ([0, 2], true), ([1, 2], true)]);
+    }
+
+    /// The same cycles in both groups, but that those of the second draw a fifth more: it is told all along, and where it heats by how much.
+    #[test]
+    fn currents_part_where_one_group_draws_more() {
+        let (cycles, machine) = night_of(1);
+        let one = |i: usize| Observed { group: (i / 6) as u8, log: i, ..Observed::plain(&cycles[0]) };
+        let more = |i: usize| {
+            let Observed { volts, .. } = one(i);
+            let wander = 1.0 + 0.002 * (i % 6) as f64;
+            Observed { volts: Volts(volts.0 * wander / if i >= 6 { 1.2 } else { 1.0 }), ..one(i) }
+        };
+        let asking = Asking { most: 1_000, curves: true, ..Asking::default() };
+        let compared = compare(&(0..12).map(more).collect::<Vec<_>>(), &machine, asking);
+        let points: Vec<_> = compared.curves[0].stretches.iter().flat_map(|s| &s.points).collect();
+        let strong: Vec<_> = points.iter().filter(|p| p.middles[0] > 1.0).collect();
+        assert!(!strong.is_empty() && strong.iter().all(|p| p.differs), "{strong:?}");
+        for point in strong {
+            let apart = point.middles[1] / point.middles[0];
+            assert!(
+                (apart - 1.2).abs() < 0.01 && point.within.unwrap() < 0.1 * point.middles[0],
+                "{point:?}"
+            );
+        }
+        let alike = compare(&(0..12).map(one).collect::<Vec<_>>(), &machine, asking);
+        assert!(alike.curves[0].stretches.iter().flat_map(|s| &s.points).all(|p| !p.differs));
     }
 
     #[test]

@@ -5,6 +5,7 @@ mod asked;
 mod chance;
 mod changes;
 mod constants;
+mod curves;
 mod drift;
 #[cfg(test)]
 mod examples;
@@ -32,6 +33,7 @@ pub use chance::NotSeen;
 pub use changes::{Change, changes};
 pub(crate) use constants::ALL as CONSTANTS;
 use constants::FEWEST;
+pub use curves::{Curves, Point, Stretch};
 pub use drift::Drift;
 pub use faulty::{Faulty, faulty};
 pub use groups::{Asking, Comparison, Pair, compare};

@@ -16,7 +16,7 @@ mod trend;
 pub use arrangements::{Arrangements, Unit, enough, least_p, number};
 pub use many::{false_discoveries, holm};
 pub use permutation::{Tested, test};
-pub use power::least_shown;
+pub use power::{band, least_shown};
 pub use prepared::{Column, Scale};
 pub use rank_sum::RankSum;
 pub use shift::Pairs;

@@ -25,6 +25,15 @@ pub fn least_shown(tested: &Tested, question: usize, power: f64) -> Option<f64> 
     Some(beyond * (tested.variance[question] / information).sqrt())
 }
 
+/// How far the groups may differ in a question by chance, where all questions lie within theirs at the level that was tested: the difference that has
+/// the critical score. None where nothing could be shown.
+#[must_use]
+pub fn band(tested: &Tested, question: usize) -> Option<f64> {
+    let (freedom, information) = (tested.freedom[question], tested.information[question]);
+    let can = freedom >= 1.0 && information > 0.0 && tested.critical.is_finite();
+    can.then(|| t_of(tested.critical, freedom) * (tested.variance[question] / information).sqrt())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

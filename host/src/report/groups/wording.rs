@@ -50,8 +50,18 @@ pub(super) fn value(measure: Measure, number: f64) -> String {
         Measure::Purges => format!("{number:.1}"),
         Measure::Current | Measure::Peak => format!("{number:.2} A"),
         Measure::Supply | Measure::Drain => format!("{number:.1} °C"),
-        Measure::Energy => format!("{number:.1} Wh"),
-        Measure::Lasts | Measure::Fills | Measure::Varies => format!("{number:.1} s"),
+        Measure::Energy => format!("{} Wh", three(number)),
+        Measure::Lasts | Measure::Fills | Measure::Varies if number.abs() < 100.0 => format!("{number:.1} s"),
+        Measure::Lasts | Measure::Fills | Measure::Varies => format!("{number:.0} s"),
+    }
+}
+
+/// A number with three digits or so.
+fn three(number: f64) -> String {
+    match number.abs() {
+        ..10.0 => format!("{number:.2}"),
+        ..100.0 => format!("{number:.1}"),
+        _ => format!("{number:.0}"),
     }
 }
 

@@ -24,6 +24,7 @@ use maud::html;
 pub use beside::beside;
 pub(super) use document::document;
 use document::{AT_HOME, CAUTIONS};
+pub(super) use scale::{HEIGHT, Scale, written};
 use sections::log;
 pub use sheet::Sheet;
 

@@ -2,7 +2,7 @@
 
 /// How values become heights.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Shape {
+pub(in crate::report) enum Shape {
     /// By their square root from zero: a valve shows beside a heater.
     Root,
     /// In proportion to the value.
@@ -20,18 +20,18 @@ impl Shape {
 
 /// The values at the bottom and at the top of a panel.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Scale {
+pub(in crate::report) struct Scale {
     pub(super) low: f64,
     pub(super) high: f64,
     pub(super) shape: Shape,
 }
 
 /// Heights of a panel, from its top.
-pub(super) const HEIGHT: f64 = 1_000.0;
+pub(in crate::report) const HEIGHT: f64 = 1_000.0;
 
 impl Scale {
     /// From zero to a little more than `most`.
-    pub(super) fn root(most: f64) -> Self {
+    pub(in crate::report) fn root(most: f64) -> Self {
         Self { low: 0.0, high: (most * 1.1).max(1e-3), shape: Shape::Root }
     }
 
@@ -42,13 +42,13 @@ impl Scale {
     }
 
     /// Height of a value from the top, 0 to [`HEIGHT`].
-    pub(super) fn height(&self, value: f64) -> f64 {
+    pub(in crate::report) fn height(&self, value: f64) -> f64 {
         let part = ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0);
         HEIGHT * (1.0 - if self.shape == Shape::Root { part.sqrt() } else { part })
     }
 
     /// Round values to be written, from the top, this part of the height apart.
-    pub(super) fn ticks(&self, apart: f64) -> Vec<f64> {
+    pub(in crate::report) fn ticks(&self, apart: f64) -> Vec<f64> {
         let candidates = match self.shape {
             Shape::Root => decades(self.high),
             Shape::Line => even(self.low, self.high),
@@ -84,7 +84,7 @@ fn even(low: f64, high: f64) -> Vec<f64> {
 }
 
 /// A number of a scale as it is written: 0.05, 0.5, 5, 50.
-pub(super) fn written(value: f64) -> String {
+pub(in crate::report) fn written(value: f64) -> String {
     format!("{}", (value * 1_000.0).round() / 1_000.0)
 }
 

@@ -53,11 +53,12 @@ pub(super) fn dots(row: &Row, groups: &[u8]) -> Markup {
     if low >= high || measure == crate::compare::Measure::Comes {
         return html! {};
     }
-    let x = |v: f64| FROM + (TO - FROM) * (v - low) / (high - low);
+    // Marks stand on columns, and so does the middle.
+    let x = |v: f64| FROM + ((TO - FROM) * (v - low) / (high - low) / APART).round() * APART;
     let lane = |(values, group): (&Vec<f64>, &u8)| {
         let mut columns: Vec<(f64, usize)> = Vec::new();
         for value in quantiles(values) {
-            let at = (x(value) / APART).round() * APART;
+            let at = x(value);
             match columns.last_mut().filter(|(column, _)| *column == at) {
                 Some((_, count)) => *count += 1,
                 None => columns.push((at, 1)),

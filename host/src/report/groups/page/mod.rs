@@ -1,13 +1,16 @@
 //! The comparison as a page that stands alone, in the look of the report's.
 
+mod along;
 mod dots;
 mod forest;
 
 use maud::{Markup, html};
 
+use self::along::along;
 use self::dots::dots;
 use self::forest::{Axis, forest};
 use super::super::page::document;
+use super::super::wording::capitalised;
 use super::called::Called;
 use super::how::how;
 use super::text::comes_to;
@@ -31,7 +34,7 @@ pub fn groups_page(of: &Comparison, called: Called) -> String {
             @if !differ.is_empty() {
                 section {
                     h2 { "What differs" }
-                    p.soft { (EXPLAINED) }
+                    p.soft { @if of.pairs.is_empty() { (EXPLAINED) " " } (MARKS) }
                     (questions(of, &differ))
                 }
             }
@@ -40,11 +43,19 @@ pub fn groups_page(of: &Comparison, called: Called) -> String {
                 @let own: Vec<&Row> = pair.rows.iter().filter(|r| r.said == Said::Differs).collect();
                 section {
                     h2 { (first) " and " (second) }
+                    @if !own.is_empty() { p.soft { (EXPLAINED) } }
                     @if own.is_empty() {
                         p { "Nothing is shown to differ between these two." }
                     } @else {
                         (questions_of_pair(of, &own, pair.groups))
                     }
+                }
+            }
+            @if !of.curves.is_empty() {
+                section {
+                    h2 { "Current along the programme" }
+                    p.soft { (ALONG) }
+                    @for curves in &of.curves { (along(of, curves)) }
                 }
             }
             @for (heading, about, lines) in [
@@ -63,14 +74,19 @@ pub fn groups_page(of: &Comparison, called: Called) -> String {
                 }
             }
             details { summary { h2 { "Every question" } } (table(of)) }
-            section { h2 { "How it was done" } @for told in how(of, called) { p { (told) } } }
+            section { h2 { "How it was done" } @for told in how(of, called) { p { (told.strip_prefix("How: ").map_or_else(|| told.clone(), capitalised)) } } }
         }
     };
     document("comparison", &body)
 }
 
-const EXPLAINED: &str = "The bar is where the difference lies with a confidence of 95 %, the diamond its middle, in percent of what the first group has; the line in the middle is no difference. \
-     Below it each mark is a cycle, or, where a group has more than 20, a twentieth of its cycles; the stroke is the group's middle.";
+const EXPLAINED: &str = "The bar is where the difference, the second less the first, lies with a confidence of 95 %, the diamond its middle, in percent of what the first has; \
+     the dotted line is no difference.";
+
+const MARKS: &str = "Each mark is a cycle, or, where a group has more than 20, a twentieth of its cycles; the stroke is the group's middle.";
+
+const ALONG: &str = "The median of each group. Intervals stand upon each other, each as long as it lasts as a rule. Around B is shaded how far A may be from it by chance: were the \
+     groups alike, all of A would lie within it in 95 of 100 comparisons.";
 
 /// Which group is which, with the mark that it has in the pictures.
 fn groups(of: &Comparison, called: Called) -> Markup {
