@@ -85,7 +85,7 @@ impl Args for Others {
                 .action(ArgAction::Append)
                 .value_name("B")
                 .value_parser(value_parser!(PathBuf))
-                .help("The second group, likewise. Each further --with is a further group"),
+                .help("The second group, as the first; each further --with is another group"),
         )
     }
 

@@ -35,7 +35,7 @@ pub(super) struct OnPlate {
     /// Watts on the machine's plate, to hold against what is drawn while it heats, where no programme is known.
     #[arg(long, value_name = "WATTS", value_parser = watts)]
     pub(super) rated_watts: Option<f64>,
-    /// Amperes on the machine's plate, likewise.
+    /// The same in amperes.
     #[arg(long, value_name = "AMPERES", value_parser = amperes, conflicts_with = "rated_watts")]
     pub(super) rated_amps: Option<f64>,
 }

@@ -37,7 +37,7 @@ const HEIGHT: f64 = 1_000.0;
 
 /// Full height of the strip of current, at least, in amperes: noise alone is not blown up to fill it.
 const LEAST_AMPS: f64 = 0.5;
-/// The same of the strips of the pickups, in counts.
+/// The same of the strips of the pickups, as flow noise.
 const LEAST_NOISE: f64 = 20.0;
 
 /// Draws the whole screen into a frame of the terminal.
@@ -63,14 +63,14 @@ pub fn draw(frame: &mut Frame, screen: Screen) {
     });
     frame.render_widget(Paragraph::new(intervals(screen, does.width)), does);
     let heard = |window: fn(&Live) -> u16| {
-        screen.latest.map_or_else(|| "-".into(), |l| format!("{:.0} counts", f64::from(window(l)) / 16.0))
+        screen.latest.map_or_else(|| "-".into(), |l| format!("{:.0}", f64::from(window(l)) / 16.0))
     };
     let level = |t: &Trace, a, b, of: fn(Detail) -> Noise| {
         t.between(a, b).filter_map(|s| Some(of(s.detail?).0)).reduce(f64::max)
     };
-    let title = format!("supply pickup {}", heard(|l| l.window.supply));
+    let title = format!("supply pickup, flow noise {}", heard(|l| l.window.supply));
     strip(frame, supply, screen, &title, LEAST_NOISE, |t, a, b| level(t, a, b, |d| d.supply));
-    let title = format!("drain pickup {}", heard(|l| l.window.drain));
+    let title = format!("drain pickup, flow noise {}", heard(|l| l.window.drain));
     strip(frame, drain, screen, &title, LEAST_NOISE, |t, a, b| level(t, a, b, |d| d.drain));
     temperatures(frame, clips, screen);
     frame.render_widget(Paragraph::new(lanes(screen)), loads);
