@@ -114,27 +114,35 @@ fn along(own: &[(Observed, &[Placed])], exchanged: Exchanged, most: usize) -> Ve
     pointed.filter(|stretch| !stretch.points.is_empty()).collect()
 }
 
+/// What is found of an interval: when it begins in each cycle, how long it lasts, in seconds, and in how many cycles of each group.
+struct Found {
+    kind: Kind,
+    starts: Vec<f64>,
+    lasts: Vec<f64>,
+    counts: [usize; 2],
+}
+
 /// The intervals that at least half of the cycles of either group have, in order of when they begin as a rule.
 fn intervals(own: &[(Observed, &[Placed])]) -> Vec<Stretch> {
-    let mut found: BTreeMap<&str, (Kind, Vec<f64>, Vec<f64>, [usize; 2])> = BTreeMap::new();
+    let mut found: BTreeMap<&str, Found> = BTreeMap::new();
     for (observed, places) in own {
         for place in places.iter().filter(|p| !observed.cycle.cuts(p.start, p.end) && p.end > p.start) {
-            let kind = place.expected.kind;
-            let known =
-                found.entry(&place.expected.name).or_insert_with(|| (kind, Vec::new(), Vec::new(), [0; 2]));
-            known.1.push((place.start - observed.cycle.start()).0);
-            known.2.push((place.end - place.start).0);
-            known.3[usize::from(observed.group)] += 1;
+            let none =
+                || Found { kind: place.expected.kind, starts: Vec::new(), lasts: Vec::new(), counts: [0; 2] };
+            let known = found.entry(&place.expected.name).or_insert_with(none);
+            known.starts.push((place.start - observed.cycle.start()).0);
+            known.lasts.push((place.end - place.start).0);
+            known.counts[usize::from(observed.group)] += 1;
         }
     }
     let cycles = [0, 1].map(|g| own.iter().filter(|(o, _)| o.group == g).count());
-    let usual = |counts: &[usize; 2]| counts.iter().zip(cycles).all(|(count, all)| 2 * count >= all);
+    let usual = |found: &Found| found.counts.iter().zip(cycles).all(|(count, all)| 2 * count >= all);
     let mut usual: Vec<(f64, Stretch)> = found
         .into_iter()
-        .filter(|(_, (.., counts))| usual(counts))
-        .map(|(name, (kind, starts, lasts, _))| {
-            let (name, lasts) = (name.to_owned(), Seconds(median(&lasts)));
-            (median(&starts), Stretch { name, kind, lasts, points: Vec::new() })
+        .filter(|(_, found)| usual(found))
+        .map(|(name, found)| {
+            let (name, lasts) = (name.to_owned(), Seconds(median(&found.lasts)));
+            (median(&found.starts), Stretch { name, kind: found.kind, lasts, points: Vec::new() })
         })
         .collect();
     usual.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -213,7 +213,7 @@ mod tests {
             let mut slow = cycle.clone();
             let last = slow.intervals.len() - 1;
             // The last interval goes on for a minute.
-            slow.intervals[last].end = slow.intervals[last].end + Seconds(60.0);
+            slow.intervals[last].end += Seconds(60.0);
             slow
         };
         let (cycle, slow) = (&cycles[0], slow(&cycles[0]));
