@@ -9,7 +9,7 @@ use super::signatures::{Flow, Signatures};
 use super::state::State;
 
 /// What a state's column depends on: the state, and the bits of the levels that it draws.
-type Key = (State, [u64; 7]);
+type Key = (State, [u64; 8]);
 
 /// So many numbers are kept at most: less than half a megabyte. A night has a few hundred segments.
 const MOST_KEPT: usize = 100_000;
@@ -73,6 +73,7 @@ fn key(signatures: &Signatures, state: State) -> Key {
             wash(signatures.wash.0),
             wash(slow).rotate_left(1) ^ wash(fast),
             signatures.heater.map_or(0, |h| h.level.0.to_bits().rotate_left(1) ^ h.dry.0.to_bits()),
+            signatures.heater.map_or(0, |h| h.threshold.0.to_bits()),
             signatures.flow.and_then(|f| f.pump).map_or(0, |p| p.0.to_bits()),
         ],
     )
