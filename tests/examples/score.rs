@@ -1,4 +1,5 @@
-//! `cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]`. A second run over kept nights takes a tenth
+//! `cargo xtask score [--seeds A..B] [--json] [--rules] [--tell] [--limits] [--keep FOLDER]`: `--rules` counts what each pass
+//! over the loads changes. A second run over kept nights takes a tenth
 //! of the time; whoever changes the simulator or the board empties the folder.
 
 use std::ops::Range;
@@ -17,6 +18,7 @@ const OPEN: Range<u64> = 300..340;
 struct Wanted {
     seeds: Range<u64>,
     json: bool,
+    rules: bool,
     tell: bool,
     limits: bool,
     keep: Option<PathBuf>,
@@ -24,7 +26,7 @@ struct Wanted {
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]");
+        eprintln!("cargo xtask score [--seeds A..B] [--json] [--rules] [--tell] [--limits] [--keep FOLDER]");
         return ExitCode::from(2);
     };
     let score = run(&wanted);
@@ -33,15 +35,22 @@ fn main() -> ExitCode {
     } else {
         print!("{}", table(&score));
     }
+    if wanted.rules {
+        for (rules, what) in score.rules.iter().zip(["all channels", "current alone"]) {
+            println!("\n{what}:\n{}", rules.table());
+        }
+    }
     if wanted.limits && !within_limits(&score) { ExitCode::FAILURE } else { ExitCode::SUCCESS }
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted = Wanted { seeds: OPEN, json: false, tell: false, limits: false, keep: None };
+    let mut wanted =
+        Wanted { seeds: OPEN, json: false, rules: false, tell: false, limits: false, keep: None };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--json" => wanted.json = true,
+            "--rules" => wanted.rules = true,
             "--tell" => wanted.tell = true,
             "--limits" => wanted.limits = true,
             "--keep" => wanted.keep = Some(words.next()?.into()),

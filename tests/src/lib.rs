@@ -10,6 +10,7 @@ pub mod paper;
 pub mod program;
 pub mod real;
 pub mod reliability;
+pub mod rules;
 pub mod score;
 pub mod second_world;
 pub mod served;

@@ -9,12 +9,14 @@ use std::time::Instant;
 
 use tubtrace::analysis::Analysis;
 use tubtrace::trace::{Step, Trace};
+use tubtrace_simulator::Truth;
 use tubtrace_simulator::scenario::Case;
 
 pub use cycles::Cycles;
 pub use loads::{LOADS, LoadScore};
 
 use crate::coverage::Coverage;
+use crate::rules::{Known, Rules};
 use crate::{Worked, live_kept};
 
 /// What was counted over some seeds. Sums of two scores are the score of both.
@@ -28,6 +30,8 @@ pub struct Score {
     pub cycles: Cycles,
     /// Stated uncertainties of the healthy nights, with all channels and from the current alone.
     pub stated: [Coverage; 2],
+    /// What each pass over the loads changes, likewise.
+    pub rules: [Rules; 2],
     /// Seconds of log that were worked, from the log to its findings.
     pub hours: f64,
     /// How long that took.
@@ -61,11 +65,11 @@ impl Score {
         score.seconds = begin.elapsed().as_secs_f64();
         score.hours = night.log.trace.duration().0 / 3_600.0;
         assert_eq!(again.cycles.len(), night.cycles.len(), "the same log gives the same cycles");
+        let alone = current_alone(&night.log.trace);
+        let known = known(&night.recording.truth);
+        score.rules = [&night.log.trace, &alone].map(|trace| Rules::of(trace, draws, &known));
         score.all = LoadScore::of(&night.recording.truth, &again.loads.spans);
-        score.current = LoadScore::of(
-            &night.recording.truth,
-            &Analysis::of_known(&current_alone(&night.log.trace), draws).loads.spans,
-        );
+        score.current = LoadScore::of(&night.recording.truth, &Analysis::of_known(&alone, draws).loads.spans);
         for (what, loads) in [("all channels", &score.all), ("current alone", &score.current)] {
             for (load, f1) in loads.f1().into_iter().filter(|(_, f1)| f1.is_some_and(|f| f < WORTH_TELLING)) {
                 tell(format!("seed {seed}: {what}, {load} {:.3}", f1.unwrap_or(0.0)));
@@ -81,11 +85,23 @@ impl Score {
         self.all.add(other.all);
         self.current.add(other.current);
         self.cycles.add(&other.cycles);
+        self.rules.iter_mut().zip(&other.rules).for_each(|(own, other)| own.add(other));
         self.stated.iter_mut().zip(&other.stated).for_each(|(own, other)| own.add(other));
         self.hours += other.hours;
         self.seconds += other.seconds;
         self.unlearned += other.unlearned;
     }
+}
+
+/// Each second of the runs of a night in which the logger itself did not fail.
+fn known(truth: &Truth) -> Vec<Known> {
+    let fair = truth.cycles.iter().filter(|c| c.trouble.is_none_or(|t| !t.fault.is_loggers()));
+    let seconds = |from: f64, to: f64| (from as u64..to as u64).map(|second| second as f64 + 0.5);
+    let of = |at: f64| {
+        let interval = truth.intervals.get(truth.intervals.partition_point(|i| i.end.0 <= at))?;
+        Some(Known { at, loads: interval.loads })
+    };
+    fair.flat_map(|c| seconds(c.start.0, c.end.0)).filter_map(of).collect()
 }
 
 /// The trace as a meter without pickups and clips would give it.

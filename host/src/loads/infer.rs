@@ -39,6 +39,16 @@ pub fn infer(scaled: &ScaledTrace) -> Inferred {
 /// explain it is it learned from the run.
 #[must_use]
 pub fn infer_known(scaled: &ScaledTrace, known: &Draws) -> Inferred {
+    infer_watched(scaled, known, |_, _| {})
+}
+
+/// Likewise; `watch` is shown the spans of the model, under its name, and what each pass has made of them, under that of the pass.
+#[must_use]
+pub fn infer_watched(
+    scaled: &ScaledTrace,
+    known: &Draws,
+    mut watch: impl FnMut(&'static str, &[Span]),
+) -> Inferred {
     let trace = &*scaled.trace;
     let states = match trace.has_pickups() {
         true => State::BY_FLOW,
@@ -67,11 +77,11 @@ pub fn infer_known(scaled: &ScaledTrace, known: &Draws) -> Inferred {
         (spans, Levels::all(hypotheses[0].signatures))
     };
     let apart = known.apart();
+    watch("model", &spans);
     let mut reading = Reading { spans, unseen: Vec::new() };
-    refine(
-        &mut reading,
-        &Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, apart, states },
-    );
+    let evidence =
+        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, apart, states };
+    refine(&mut reading, &evidence, watch);
     Inferred { spans: reading.spans, unseen: reading.unseen, levels, apart }
 }
 

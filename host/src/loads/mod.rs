@@ -34,7 +34,7 @@ mod state;
 
 pub use draws::{Draw, Drawn, Draws, Rest};
 pub use hmm::{Hmm, Steps};
-pub use infer::{Inferred, infer, infer_known};
+pub use infer::{Inferred, infer, infer_known, infer_watched};
 pub use levels::Levels;
 pub use parts::{Part, parts};
 pub use posterior::Posterior;

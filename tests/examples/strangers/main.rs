@@ -1,8 +1,10 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--tell] [--limits]`: what the
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]`: what the
 //! program says of machines from a generator that knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell`
-//! prints what is found in healthy cycles, of seeds that may be looked at. With `--samples` raw samples of a cycle are read instead.
+//! prints what is found in healthy cycles, of seeds that may be looked at. With `--samples` raw samples of a cycle are read instead;
+//! with `--rules` nothing is learned or checked, and what each pass over the loads changes in healthy days is counted.
 
 mod figures;
+mod rules;
 mod samples;
 mod stated;
 mod traces;
@@ -35,6 +37,8 @@ struct Wanted {
     samples: bool,
     /// Recordings of others in this folder instead of the generator's.
     traces: Option<PathBuf>,
+    /// Count what each pass changes instead.
+    rules: bool,
     /// Print every finding of a healthy cycle, or every stretch of samples that is misread.
     tell: bool,
     /// Fail where it is worse than what was reached.
@@ -44,7 +48,7 @@ struct Wanted {
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
         eprintln!(
-            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--tell] [--limits]"
+            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]"
         );
         return ExitCode::from(2);
     };
@@ -71,6 +75,7 @@ fn wanted() -> Option<Wanted> {
         days: 6,
         samples: false,
         traces: None,
+        rules: false,
         tell: false,
         limits: false,
     };
@@ -78,6 +83,7 @@ fn wanted() -> Option<Wanted> {
     while let Some(word) = words.next() {
         match word.as_str() {
             "--samples" => wanted.samples = true,
+            "--rules" => wanted.rules = true,
             "--tell" => wanted.tell = true,
             "--limits" => wanted.limits = true,
             _ => valued(&mut wanted, &word, words.next()?)?,
@@ -106,6 +112,11 @@ fn valued(wanted: &mut Wanted, option: &str, value: String) -> Option<()> {
 fn run(wanted: &Wanted) -> Result<Sums, String> {
     if let Some(folder) = &wanted.traces {
         return traces::run(folder, wanted.tell);
+    }
+    if wanted.rules {
+        let all = rules::run(wanted)?;
+        println!("{}", all.table());
+        return Ok(Sums::default());
     }
     let machines: Vec<(usize, u64)> =
         (0..wanted.kinds.len()).flat_map(|kind| wanted.seeds.clone().map(move |seed| (kind, seed))).collect();

@@ -21,6 +21,8 @@ mod unseen;
 
 pub use pass::{Evidence, Pass, Reading, UnseenRun};
 
+use super::span::Span;
+
 /// All passes, in the order in which they run.
 ///
 /// - `overlay` comes first: it infers some segments anew, and only there is one span one segment.
@@ -47,10 +49,15 @@ pub const PASSES: [Pass; 12] = [
     unseen::PASS,
 ];
 
-/// Runs all passes.
-pub(super) fn refine(reading: &mut Reading, evidence: &Evidence) {
+/// Runs all passes; `watch` is shown what each has made of the spans.
+pub(super) fn refine(
+    reading: &mut Reading,
+    evidence: &Evidence,
+    mut watch: impl FnMut(&'static str, &[Span]),
+) {
     for pass in &PASSES {
         (pass.refine)(reading, evidence);
+        watch(pass.name, &reading.spans);
     }
 }
 
@@ -91,7 +98,7 @@ mod tests {
             apart: RUNS_APART.get(),
             states: State::BY_POWER,
         };
-        refine(&mut reading, &evidence);
+        refine(&mut reading, &evidence, |_, _| {});
         assert_eq!(told(&reading.spans), [(State::Fill, 60.0), (State::Wash, 307.0), (State::Drain, 60.0)]);
     }
 }
