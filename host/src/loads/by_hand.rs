@@ -99,9 +99,14 @@ pub fn told(spans: &[Span]) -> Vec<(State, f64)> {
 
 /// What the pass of this name, and no other, makes of spans.
 pub fn pass(name: &str, spans: Vec<Span>, trace: &Trace) -> Reading {
+    pass_of(name, spans, trace, signatures())
+}
+
+/// Likewise of a machine with these signatures.
+pub fn pass_of(name: &str, spans: Vec<Span>, trace: &Trace, signatures: Signatures) -> Reading {
     let scaled = ScaledTrace::of(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
-    let (levels, mut reading) = (Levels::all(signatures()), Reading { spans, unseen: Vec::new() });
+    let (levels, mut reading) = (Levels::all(signatures), Reading { spans, unseen: Vec::new() });
     let evidence = Evidence {
         trace,
         segments: &scaled.segments,

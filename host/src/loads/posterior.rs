@@ -50,6 +50,13 @@ impl Posterior {
         self
     }
 
+    /// The same where something else speaks for a state: so many times as probable where it is that state as where it is any other.
+    #[must_use]
+    pub fn weighed(mut self, state: State, odds: f64) -> Self {
+        self.0[state as usize] *= odds;
+        Self::new(State::ALL.into_iter().zip(self.0))
+    }
+
     /// The average over two stretches of these durations.
     #[must_use]
     pub fn and(&self, other: &Self, (own, of_other): (f64, f64)) -> Self {
@@ -76,6 +83,13 @@ mod tests {
         let moved =
             Posterior::new([(State::Small, 0.8), (State::Off, 0.2)]).taken(State::Small, State::Fill, 0.5);
         assert_eq!((moved.of(State::Fill), moved.of(State::Small), moved.of(State::Off)), (0.4, 0.4, 0.2));
+    }
+
+    /// By hand: 0.2 to 0.8 are odds of 1 to 4, twelve times as much is 3 to 1.
+    #[test]
+    fn odds_multiply_those_of_a_state() {
+        let weighed = Posterior::new([(State::Wash, 0.2), (State::Drain, 0.8)]).weighed(State::Wash, 12.0);
+        assert!((weighed.of(State::Wash) - 0.75).abs() < 1e-12, "{weighed:?}");
     }
 
     #[test]

@@ -42,6 +42,15 @@ impl Span {
         Self { state, states: self.states.taken(self.state, state, 1.0), ..self }
     }
 
+    /// The same in another state that what surrounds it speaks for, at these odds against `instead`. What it was taken for counts no more: what the
+    /// states draw does not tell them apart, or their place would not have been asked.
+    #[must_use]
+    pub(super) fn named(self, state: State, instead: State, odds: f64) -> Self {
+        let own = if self.state == state { instead } else { self.state };
+        let all = self.states.taken(own, state, 1.0).taken(instead, state, 1.0);
+        Self { state, states: all.taken(state, instead, 1.0 / (1.0 + odds)), ..self }
+    }
+
     /// Time from its start to its end.
     #[must_use]
     pub fn duration(&self) -> Seconds {

@@ -24,11 +24,11 @@ cargo xtask read-back
                     exports in every format, read by pandas, pyarrow, DuckDB, DataFusion, vcdvcd, wave and scipy; needs Python
 cargo xtask uf2     the board's image as a file to drop on its USB drive
 cargo xtask budget  what the image costs: size, memory, time, speed of a pull; needs Node
-cargo xtask score [--seeds A..B] [--json] [--tell] [--limits] [--keep FOLDER]
+cargo xtask score [--seeds A..B] [--json] [--rules] [--tell] [--limits] [--keep FOLDER]
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
-cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER]
+cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER | --rules]
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
 cargo xtask open-data [--tell]
                     the same tables of a machine that others fitted to real recordings, from their open package; needs Python

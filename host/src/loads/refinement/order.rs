@@ -4,7 +4,8 @@
 use super::pass::{Evidence, Pass, Reading};
 use crate::loads::constants::emission::{DRAIN_IN_AIR_LEAST, LEVEL_SPREAD};
 use crate::loads::constants::order::{
-    BY_PLACE, DRAINS_WITHIN, FILL_LEADS_WITHIN, LEADS_NOWHERE, LEADS_STRAIGHT, ORDER_LASTS,
+    DRAINS_WITHIN, FILL_LEADS_WITHIN, LAST_DRAINS, LAST_DRIES, LAST_SMALL, ORDER_LASTS, SILENT_FILLS,
+    SMALL_FILLS,
 };
 use crate::loads::programmes::{in_water, last_wash, programmes};
 use crate::loads::span::Span;
@@ -25,7 +26,7 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             // A valve of a tap that is shut is not heard, but draws what it does at all other times.
             let like_a_fill = || over_a_fill(&before[i], evidence).abs() < 2.0;
             if span.state == State::Small && lets_in(&before, i) && like_a_fill() {
-                name(span, State::Fill, LEADS_STRAIGHT.get());
+                *span = span.named(State::Fill, State::Small, SILENT_FILLS.get());
             }
         }
         return;
@@ -33,72 +34,41 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
     for run in programmes(&before, evidence.apart, evidence.trace.resolution) {
         let last_wash = last_wash(&before, &run);
         for i in run.clone() {
+            let is_last = last_wash.is_some_and(|last| i > last);
             let (small, fill) = (before[i].state == State::Small, before[i].state == State::Fill);
-            let leads_nowhere = fill && before[i].duration() > ORDER_LASTS.get() && !leads(&before, i);
-            let leads_straight = small && lets_in(&before, i);
+            let lasts = before[i].duration();
+            let in_water = in_water(&reading.spans[run.start..i]);
             let after_drain =
                 i > 0 && reading.spans[i - 1].touches(&before[i]) && reading.spans[i - 1].state.drains();
-            let vents = small && follows_heat(&before, i) && !in_water(&reading.spans[run.start..i]);
-            let still_in = in_water(&reading.spans[run.start..i]);
             let span = &mut reading.spans[i];
-            match last_wash {
-                // A run that never washes has no such place: only what follows tells.
-                None if leads_straight => name(span, State::Fill, LEADS_STRAIGHT.get()),
-                None if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
-                // What follows heat in a tub that was drained dries it, though water may come once more.
-                Some(last_wash) if i <= last_wash && vents => {}
-                // Else it lets water in before the last wash, and how sure that is says what follows.
-                Some(last_wash) if i <= last_wash => {
-                    if small {
-                        name(
-                            span,
-                            State::Fill,
-                            if leads_straight { LEADS_STRAIGHT.get() } else { BY_PLACE.get() },
-                        );
-                    } else if leads_nowhere {
-                        name(span, State::Fill, BY_PLACE.get());
-                    }
-                }
-                // After it nothing comes in: water that is still in the tub leaves. What goes on for longer than that takes is no drain: the
-                // pump may be dead.
-                Some(_) if leads_nowhere && still_in && before[i].duration() < DRAINS_WITHIN.get() => {
-                    name(span, State::Drain, BY_PLACE.get())
-                }
-                // A drain goes on that draws air by now.
-                Some(_)
-                    if leads_nowhere
-                        && after_drain
-                        && before[i].duration() < DRAINS_WITHIN.get()
-                        && may_draw_air(&before[i], evidence) =>
-                {
-                    name(span, State::Drain, BY_PLACE.get())
-                }
-                // Or it lets out what is left, or dries.
-                Some(_) if leads_nowhere => name(span, State::Small, LEADS_NOWHERE.get()),
-                Some(_) if (fill || leads_straight) && after_drain => {
-                    name(span, State::Drain, BY_PLACE.get())
-                }
-                Some(_) if fill || leads_straight => name(span, State::Small, BY_PLACE.get()),
-                // What draws what the valve does and does not follow heat is named by its place alone, whoever named it.
-                Some(_)
-                    if small
-                        && !follows_heat(&before, i)
-                        && over_a_fill(&before[i], evidence).abs() < 2.0 =>
-                {
-                    name(span, State::Small, LEADS_NOWHERE.get())
-                }
-                _ => {}
+            if small && !is_last && lasts > ORDER_LASTS.get() && !follows_heat(&before, i) {
+                *span = span.named(State::Fill, State::Small, SMALL_FILLS.get());
+            }
+            // After the last wash nothing comes in.
+            if !is_last || leads(&before, i) {
+                continue;
+            }
+            // Where the readings end with it, nobody knows whether water is used behind it: even odds.
+            let cut = before.get(i + 1).is_none_or(|next| !before[i].touches(next));
+            let odds = |odds: f64| if cut { 1.0 } else { odds };
+            let may_drain = in_water || after_drain && may_draw_air(&before[i], evidence);
+            if fill && may_drain && lasts < DRAINS_WITHIN.get() {
+                *span = span.named(State::Drain, State::Small, odds(LAST_DRAINS.get()));
+            } else if fill {
+                *span = span.named(State::Small, State::Drain, odds(LAST_DRIES.get()));
+            } else if small && !follows_heat(&before, i) && over_a_fill(span, evidence).abs() < 2.0 {
+                *span = span.named(State::Small, State::Fill, odds(LAST_SMALL.get()));
             }
         }
     }
 }
 
-/// Whether a span draws what the drain pump may draw in air.
+/// Whether a span draws what the drain pump may draw in air; of a machine of which it is not known what its pump draws, anything may be.
 fn may_draw_air(span: &Span, evidence: &Evidence) -> bool {
     let signatures = evidence.levels.at(span.start);
     let power = evidence.trace.between(span.start, span.end).map(|s| (s.power.0, s.duration().0));
     let least = signatures.standby.0 + DRAIN_IN_AIR_LEAST.get() * signatures.drain.0;
-    signatures.given && weighted_median(power).is_some_and(|power| power > least)
+    !signatures.given || weighted_median(power).is_some_and(|power| power > least)
 }
 
 /// By how many times the spread of a level a span draws more than the fill valve does; without readings, by nothing.
@@ -108,22 +78,6 @@ fn over_a_fill(span: &Span, evidence: &Evidence) -> f64 {
     let (fill, standby) = (signatures.fill.0, signatures.standby.0);
     let spread = (LEVEL_SPREAD.get() * fill).hypot(signatures.meter.0);
     weighted_median(power).map_or(0.0, |power| (power - standby - fill) / spread)
-}
-
-/// Names a span by its place: it is that state as surely as the model was of its own, and with this probability at most. The rest is the state that it
-/// was taken for, or the other that draws as little.
-fn name(span: &mut Span, state: State, at_most: f64) {
-    let other = match span.state {
-        own if own != state => own,
-        State::Small => State::Fill,
-        _ => State::Small,
-    };
-    let probability = span.certainty().min(at_most);
-    let states = span.states.taken(other, state, 1.0);
-    let all = states.of(state);
-    let rest = if all > 0.0 { (1.0 - probability / all).clamp(0.0, 1.0) } else { 0.0 };
-    span.states = states.taken(state, other, rest);
-    span.state = state;
 }
 
 /// Whether a small load is a valve: it lasts, water is used right after it, and it is no vent that follows heat.
@@ -141,12 +95,11 @@ fn leads_straight(spans: &[Span], i: usize) -> bool {
     spans.get(i + 1).is_some_and(|next| spans[i].touches(next) && uses_water(next))
 }
 
-/// Whether water is used soon after a span, or readings are missing there.
+/// Whether water is used soon after a span.
 fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
-    let soon = || spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN.get());
-    let cut = spans.get(i + 1).is_none_or(|next| !spans[i].touches(next));
-    cut || soon().any(uses_water)
+    let mut soon = spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN.get());
+    soon.any(uses_water)
 }
 
 /// Whether a span follows heat or a vent, as in drying.
@@ -163,6 +116,11 @@ mod tests {
 
     const WATER: [(State, f64); 3] = [(State::Fill, 60.0), (State::Wash, 600.0), (State::Drain, 60.0)];
 
+    /// The probability at these odds.
+    fn sure(odds: f64) -> f64 {
+        1.0 - 1.0 / (1.0 + odds)
+    }
+
     /// What the last of these spans is taken for, and how surely, where it follows a whole water and `then` comes after.
     fn after_a_water(last: State, then: &[(State, f64)], trace: &Trace) -> (State, f64) {
         let model = spans(&[WATER.as_slice(), &[(State::Off, 30.0), (last, 60.0)], then].concat());
@@ -175,11 +133,11 @@ mod tests {
         let wash = [(State::Wash, 600.0)];
         assert_eq!(
             after_a_water(State::Small, &wash, &trace(&[(1_400, 14.0)])),
-            (State::Fill, LEADS_STRAIGHT.get())
+            (State::Fill, sure(SMALL_FILLS.get()))
         );
         assert_eq!(
             after_a_water(State::Small, &wash, &heard(&[(1_400, 14.0)], &[])),
-            (State::Fill, LEADS_STRAIGHT.get())
+            (State::Fill, sure(SILENT_FILLS.get()))
         );
         // Where water is heard, what draws twice as much and is not heard lets none in.
         assert_eq!(after_a_water(State::Small, &wash, &heard(&[(1_400, 26.0)], &[])), (State::Small, 1.0));
@@ -190,7 +148,7 @@ mod tests {
         let later = [(State::Off, 30.0), (State::Wash, 600.0)];
         assert_eq!(
             after_a_water(State::Small, &later, &trace(&[(1_400, 14.0)])),
-            (State::Fill, BY_PLACE.get())
+            (State::Fill, sure(SMALL_FILLS.get()))
         );
         // With pickups a fill would have been heard.
         assert_eq!(after_a_water(State::Small, &later, &heard(&[(1_400, 14.0)], &[])), (State::Small, 1.0));
@@ -203,8 +161,8 @@ mod tests {
             let named = pass("order", model, &trace(&[(720, 2.0), (40, watts), (600, 2.0)])).spans[3];
             (named.state, named.certainty())
         };
-        assert_eq!(after(STANDBY + 0.6 * DRAIN), (State::Drain, BY_PLACE.get()));
-        assert_eq!(after(STANDBY + 0.4 * DRAIN), (State::Small, LEADS_NOWHERE.get()));
+        assert_eq!(after(STANDBY + 0.6 * DRAIN), (State::Drain, sure(LAST_DRAINS.get())));
+        assert_eq!(after(STANDBY + 0.4 * DRAIN), (State::Small, sure(LAST_DRIES.get())));
     }
 
     #[test]
@@ -212,11 +170,9 @@ mod tests {
         let nothing = [(State::Off, 600.0)];
         assert_eq!(
             after_a_water(State::Fill, &nothing, &trace(&[(1_400, 14.0)])),
-            (State::Small, LEADS_NOWHERE.get())
+            (State::Small, sure(LAST_DRIES.get()))
         );
         assert_eq!(after_a_water(State::Fill, &nothing, &heard(&[(1_400, 14.0)], &[])), (State::Fill, 1.0));
-        let drained = spans(&[WATER.as_slice(), &[(State::Fill, 60.0), (State::Drain, 20.0)]].concat());
-        assert_eq!(pass("order", drained, &trace(&[(800, 14.0)])).spans[3].state, State::Drain);
     }
 
     /// A pump that stalls in each water: nothing says which fill is the last.
@@ -234,9 +190,6 @@ mod tests {
             [(State::DryHeat, 300.0), (State::Small, 200.0), (State::Fill, 60.0), (State::Wash, 300.0)];
         let model = spans(&[WATER.as_slice(), &dries].concat());
         assert_eq!(pass("order", model.clone(), &trace(&[(1_580, 14.0)])).spans, model);
-        // In water the same is a fill.
-        let undrained = spans(&[&WATER[..2], &dries[..2], &dries[3..]].concat());
-        assert_eq!(pass("order", undrained, &trace(&[(1_460, 14.0)])).spans[3].state, State::Fill);
     }
 
     #[test]
