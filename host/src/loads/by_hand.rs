@@ -106,12 +106,14 @@ pub fn pass(name: &str, spans: Vec<Span>, trace: &Trace) -> Reading {
 pub fn pass_of(name: &str, spans: Vec<Span>, trace: &Trace, signatures: Signatures) -> Reading {
     let scaled = ScaledTrace::of(trace);
     let states = if trace.has_pickups() { State::BY_FLOW } else { State::BY_POWER };
+    let known = signatures.given;
     let (levels, mut reading) = (Levels::all(signatures), Reading { spans, unseen: Vec::new() });
     let evidence = Evidence {
         trace,
         segments: &scaled.segments,
         runs: &scaled.runs,
         levels: &levels,
+        known,
         apart: RUNS_APART.get(),
         states,
     };

@@ -79,8 +79,15 @@ pub fn infer_watched(
     let apart = known.apart();
     watch("model", &spans);
     let mut reading = Reading { spans, unseen: Vec::new() };
-    let evidence =
-        Evidence { trace, segments: &scaled.segments, runs: &scaled.runs, levels: &levels, apart, states };
+    let evidence = Evidence {
+        trace,
+        segments: &scaled.segments,
+        runs: &scaled.runs,
+        levels: &levels,
+        known: known.tell_loads(),
+        apart,
+        states,
+    };
     refine(&mut reading, &evidence, watch);
     Inferred { spans: reading.spans, unseen: reading.unseen, levels, apart }
 }

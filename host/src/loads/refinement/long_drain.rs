@@ -30,7 +30,7 @@ fn long_drain(reading: &mut Reading, evidence: &Evidence) {
             let dries = last_wash.is_some_and(|last| i > last) && !in_water(&before[run.start..i]);
             let (state, odds) =
                 if dries { (State::Small, LAST_DRIES.get()) } else { (State::Wash, LONG_WASHES.get()) };
-            after[i] = match evidence.levels.at(span.start).given {
+            after[i] = match evidence.known {
                 true => Span { states: span.states.weighed(state, odds), ..*span },
                 false => span.named(state, State::Drain, odds),
             };

@@ -95,6 +95,7 @@ mod tests {
             segments: &scaled.segments,
             runs: &[],
             levels: &levels,
+            known: true,
             apart: RUNS_APART.get(),
             states: State::BY_POWER,
         };

@@ -32,6 +32,8 @@ pub struct Evidence<'a> {
     pub runs: &'a [Run],
     /// What the loads of this machine draw.
     pub levels: &'a Levels,
+    /// Whether its file says what they draw.
+    pub known: bool,
     /// Idle time in an empty tub after which another run begins.
     pub apart: Seconds,
     /// The states of the model.

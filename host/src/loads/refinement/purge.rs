@@ -8,8 +8,8 @@ use tubtrace_units::Seconds;
 use super::pass::{Evidence, Pass, Reading};
 use super::seconds::{edge, seconds};
 use crate::loads::constants::steps::{
-    PURGE_BOTH_LEAST, PURGE_BOTH_MOST, PURGE_CERTAINTY, PURGE_HALF_LONGEST, PURGE_HALF_SHORTEST,
-    PURGE_MARGIN, PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE_LEAST, PURGE_VALVE_MOST, PURGE_VALVE_PART,
+    PURGE_BOTH_LEAST, PURGE_BOTH_MOST, PURGE_HALF_LONGEST, PURGE_HALF_SHORTEST, PURGE_MARGIN,
+    PURGE_STANDS_OUT, PURGE_STEADY, PURGE_VALVE_LEAST, PURGE_VALVE_MOST, PURGE_VALVE_PART, PURGES,
 };
 use crate::loads::signatures::Signatures;
 use crate::loads::span::Span;
@@ -33,17 +33,8 @@ fn purge(reading: &mut Reading, evidence: &Evidence) {
         let mut from = span.start;
         if span.state == State::Wash {
             for [start, middle, end] in purges(&span, evidence.trace, evidence.levels.at(span.start)) {
-                let part = |state, start, end| Span {
-                    state,
-                    start,
-                    end,
-                    states: span.states.taken(
-                        State::Wash,
-                        state,
-                        (PURGE_CERTAINTY.get() / span.certainty()).min(1.0),
-                    ),
-                    ..span
-                };
+                let part =
+                    |state, start, end| Span { start, end, ..span.named(state, State::Wash, PURGES.get()) };
                 split.push(Span { start: from, end: start, ..span });
                 split.push(part(State::Purge, start, middle));
                 split.push(part(State::TopUp, middle, end));
