@@ -31,18 +31,18 @@ constants! { "loads":
 
     /// Water comes in within this, mostly.
     FILLS_WITHIN: Seconds = Seconds(120.0), "s", Practice;
-    /// Odds that something small before the last wash, in no heat's wake and no longer than that, is a valve: 161 of 162 spans, 15 and 1 machines; of
+    /// Odds that something small before the last wash, not behind heat and no longer than that, is a valve: 161 of 162 spans, 15 and 1 machines; of
     /// those that are longer 11 of 21, which is even.
     SMALL_FILLS: f64 = 31.0, "odds", Fitted;
     /// Odds that something small which draws what the valve does, and leads straight to water that is used, is a valve that is not heard: 1 of 1.
     SILENT_FILLS: f64 = 3.0, "odds", Fitted;
-    /// Odds that what leads nowhere after the last wash, in a tub where water may be left, is the drain pump: 25 of 27 spans, 6 and 1 machines.
+    /// Odds that what leads nowhere after the last wash, in a tub where water may be left, is the drain pump, where it lasts no longer than a tub takes: 25 of 27 spans, 6 and 1 machines.
     LAST_DRAINS: f64 = 10.2, "odds", Fitted;
-    /// Odds that it dries and is no drain pump where it lasts for longer than one runs: 57 of 60 spans, 7 and 3 machines.
+    /// Odds that it dries and is no drain pump where it lasts longer: 57 of 60 spans, 7 and 3 machines.
     LAST_DRIES: f64 = 15.0, "odds", Fitted;
-    /// Odds that something small after the last wash, in no heat's wake, is no valve although it draws what the valve does: 3 of 4 spans.
+    /// Odds that something small after the last wash, not behind heat, is no valve although it draws what the valve does: 3 of 4 spans.
     LAST_SMALL: f64 = 2.3, "odds", Fitted;
-    /// Odds that what draws what the drain pump does, and goes on for longer than that before the end, is the wash pump: 62 of 62 spans, 8 machines.
+    /// Odds that what draws what the drain pump does, and goes on for longer than a tub takes before the end, is the wash pump: 62 of 62 spans, 8 machines.
     LONG_WASHES: f64 = 17.0, "odds", Fitted;
 
     /// Shortest fill of a run that was only heard: less is a tap in the kitchen.
