@@ -5,6 +5,7 @@
 //! ```
 pub mod alignment;
 pub mod analysis;
+pub mod bench;
 pub mod chart;
 pub mod checks;
 pub mod command;
@@ -32,8 +33,9 @@ pub mod trace;
 
 /// All constants that could have another value, stage by stage.
 pub fn constants() -> impl Iterator<Item = &'static dyn constant::Listed> {
-    let stages: [&[constant::List]; 11] = [
+    let stages: [&[constant::List]; 12] = [
         &[alignment::CONSTANTS],
+        &[bench::CONSTANTS],
         &checks::CONSTANTS,
         &[compare::CONSTANTS],
         &[diagnosis::CONSTANTS],
@@ -58,7 +60,7 @@ mod tests {
     use super::constants;
 
     /// The modules of this crate, each after all that it may import.
-    const ORDER: [&str; 26] = [
+    const ORDER: [&str; 27] = [
         "parallel",
         "text",
         "stats",
@@ -79,6 +81,7 @@ mod tests {
         "compare",
         "diagnosis",
         "job",
+        "bench",
         "report",
         "export",
         "output",
