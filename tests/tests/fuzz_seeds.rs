@@ -32,6 +32,10 @@ fn none_of_them_panics() {
     for (path, bytes) in seeds("chart") {
         let _ = tubtrace::chart::parse(&String::from_utf8_lossy(&bytes), &path.display().to_string());
     }
+    for (path, bytes) in seeds("plan") {
+        let plan = tubtrace::bench::parse(&String::from_utf8_lossy(&bytes), &path.display().to_string());
+        assert!(plan.is_ok_and(|plan| plan.count() > 0), "{}", path.display());
+    }
     for (path, bytes) in seeds("sheet") {
         let Ok(paper) = tubtrace::sheet::parse(&bytes) else { continue };
         let again = tubtrace::sheet::parse(tubtrace::sheet::to_text(&paper).as_bytes());
