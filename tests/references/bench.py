@@ -92,4 +92,4 @@ for weight, reach in [(0.2, 2.962), (0.3, 3.0)]:
 for shift in (0, 1, 2):
     up, down = cusum_length(0.5, 5, shift), cusum_length(0.5, 5, -shift)
     print("cusum length", shift, f"{1 / (1 / up + 1 / down):.3f}")
-print("t", " ".join(f"{stats.t.ppf(stats.norm.cdf(3), n):.4f}" for n in (4, 6, 10, 13)))
+print("t", " ".join(f"{stats.t.ppf(stats.norm.cdf(3), n):.4f}" for n in (4, 6, 9, 10, 13)))

@@ -1,5 +1,7 @@
 //! Constants of the bench.
 
+use tubtrace_units::Seconds;
+
 use crate::constant::constants;
 
 constants! { "bench":
@@ -15,4 +17,6 @@ constants! { "bench":
     CHARTED_FROM: usize = 15, "runs", Practice;
     /// Fewer runs than these foresee nothing: the quantile of Student's t is by an expansion that is good from four degrees of freedom on.
     FORESEEN_FROM: usize = 5, "runs", Source("Abramowitz and Stegun, 26.7.5, as stats.rs has it");
+    /// Runs of two logs that begin closer together than this are the same run: no programme begins twice in a minute.
+    SAME_RUN: Seconds = Seconds(60.0), "s", Practice;
 }

@@ -1,6 +1,7 @@
 //! What a person sees, and what a program reads.
 
 mod answer;
+mod bench;
 mod groups;
 mod jobs;
 mod json;
@@ -15,6 +16,7 @@ mod verdict;
 mod wording;
 mod words;
 
+pub use bench::{Bench, Input, bench_json, bench_page, bench_text};
 pub use groups::{Called, groups_json, groups_page, groups_text};
 pub use jobs::{JobRow, jobs_json, jobs_table};
 pub use json::{check_json, timeline_json};

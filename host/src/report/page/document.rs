@@ -20,8 +20,18 @@ pub(super) const CAUTIONS: &str = "Mains, hot water and flooding can hurt people
 pub(super) const AT_HOME: &str =
     "A leak or a burning smell: switch off at the breaker, shut the water, call.";
 
-/// The whole file. What could steer or turn around the text is taken out here, of all names, labels and causes at once.
+/// The whole file of a report.
 pub(in crate::report) fn document(name: &str, body: &Markup) -> String {
+    let body = html! {
+        (body)
+        footer { p { "Made by tubtrace " (env!("CARGO_PKG_VERSION")) " from a clip-on logger's record. " (CAUTIONS) } }
+    };
+    let style = colour::variables() + STYLE;
+    file(&format!("{name} \u{2013} tubtrace report"), &style, SCRIPT, &body)
+}
+
+/// A whole file. What could steer or turn around the text is taken out here, of all names, labels and causes at once.
+pub fn file(title: &str, style: &str, script: &str, body: &Markup) -> String {
     let document = html! {
         (DOCTYPE)
         html lang="en" {
@@ -31,13 +41,12 @@ pub(in crate::report) fn document(name: &str, body: &Markup) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 link rel="icon" href="data:,";
-                title { (name) " \u{2013} tubtrace report" }
-                style { (PreEscaped(colour::variables())) (PreEscaped(STYLE)) }
+                title { (title) }
+                style { (PreEscaped(style)) }
             }
             body {
                 (body)
-                footer { p { "Made by tubtrace " (env!("CARGO_PKG_VERSION")) " from a clip-on logger's record. " (CAUTIONS) } }
-                script { (PreEscaped(SCRIPT)) }
+                @if !script.is_empty() { script { (PreEscaped(script)) } }
             }
         }
     };

@@ -22,8 +22,8 @@ mod tables;
 use maud::html;
 
 pub use beside::beside;
-pub(super) use document::document;
 use document::{AT_HOME, CAUTIONS};
+pub(super) use document::{document, file};
 pub(super) use scale::{HEIGHT, Scale, written};
 use sections::log;
 pub use sheet::Sheet;

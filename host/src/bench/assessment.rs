@@ -1,0 +1,240 @@
+//! What all runs together come to.
+
+use super::overlay::named;
+use super::plan::Plan;
+use super::run::{Counts, Found, Run, once};
+use super::series::{Point, Series};
+use super::statistics::{Answer, Sequential, at_most, clean_runs, proportion};
+use crate::chart::Machine;
+use crate::compare::NotSeen;
+
+/// Beyond so many runs nobody waits.
+const PATIENCE: usize = 100_000;
+
+/// What the test comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Every run that was wanted was seen, and is within its limits.
+    Passed,
+    /// A run departs.
+    Failed,
+    /// Nothing departs, and it ran too seldom to say so.
+    NotEnough,
+}
+
+/// A programme of the plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Programme {
+    /// Its name.
+    pub name: String,
+    /// Runs that the plan wants.
+    pub wanted: usize,
+    /// Runs within their limits.
+    pub clean: usize,
+    /// Runs that depart.
+    pub departing: usize,
+    /// Runs in doubt.
+    pub doubtful: usize,
+}
+
+/// What the fault that was repaired asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shown {
+    /// Clean runs that show that it is gone, with how well its rate is known; none where no number would.
+    pub needed: Option<usize>,
+    /// Clean runs that would do if its rate were known to be what was seen.
+    pub if_known: Option<usize>,
+    /// The probability of so many clean runs if nothing had changed.
+    pub by_chance: f64,
+    /// Runs, by their index, in which it came again.
+    pub again: Vec<usize>,
+    /// After how many runs Wald's test was clear, and how; none where it is not asked or not clear.
+    pub clear: Option<(usize, Answer)>,
+}
+
+/// The test, assessed.
+#[derive(Clone, Debug)]
+pub struct Assessment<'a> {
+    /// What it comes to.
+    pub verdict: Verdict,
+    /// The runs, in the order in which they were found.
+    pub runs: Vec<Run<'a>>,
+    /// Runs that stood in two logs, and count once.
+    pub repeated: usize,
+    /// The programmes of the plan.
+    pub programmes: Vec<Programme>,
+    /// Every interval of them.
+    pub series: Vec<Series>,
+    /// What the original fault asks for, where the plan says what it looked like.
+    pub fault: Option<Shown>,
+    /// The rate of failing that it has at most, at the plan's confidence.
+    pub at_most: f64,
+    /// Interval of the rate of failing, at the plan's confidence; none where no run departs.
+    pub rate: Option<(f64, f64)>,
+}
+
+impl Assessment<'_> {
+    /// Runs that count as this.
+    #[must_use]
+    pub fn count(&self, counts: impl Fn(&Counts) -> bool) -> usize {
+        self.runs.iter().filter(|r| counts(&r.counts)).count()
+    }
+
+    /// Runs within their limits.
+    #[must_use]
+    pub fn clean(&self) -> usize {
+        self.count(|c| *c == Counts::Clean)
+    }
+
+    /// Runs that depart.
+    #[must_use]
+    pub fn departing(&self) -> usize {
+        self.count(|c| *c == Counts::Departs)
+    }
+
+    /// Clean runs that are wanted in all: by the plan, and by the fault.
+    #[must_use]
+    pub fn wanted(&self) -> Option<usize> {
+        let planned = self.programmes.iter().map(|p| p.wanted).sum();
+        match &self.fault {
+            Some(fault) => fault.needed.map(|needed| needed.max(planned)),
+            None => Some(planned),
+        }
+    }
+
+    /// Clean runs that are still to come: those that programmes lack, or those that the fault asks for where these are more.
+    #[must_use]
+    pub fn lacking(&self) -> Option<usize> {
+        let planned: usize = self.programmes.iter().map(|p| p.wanted.saturating_sub(p.clean)).sum();
+        Some(planned.max(self.wanted()?.saturating_sub(self.clean())))
+    }
+}
+
+/// Assesses the runs of a control, in the order in which they ran, which were judged by `machine` as the plan has it.
+///
+/// # Errors
+/// A sentence with the line of the plan, where it names a programme that the machine does not have.
+pub fn assess<'a>(plan: &Plan, machine: &Machine, found: &[Found<'a>]) -> Result<Assessment<'a>, String> {
+    let mut programmes: Vec<Programme> = Vec::new();
+    for wanted in &plan.runs {
+        let name = &named(machine, wanted.programme.as_deref(), wanted.line)?.name;
+        match programmes.iter_mut().find(|p| p.name == *name) {
+            Some(known) => known.wanted += wanted.count,
+            None => programmes.push(Programme {
+                name: name.clone(),
+                wanted: wanted.count,
+                clean: 0,
+                departing: 0,
+                doubtful: 0,
+            }),
+        }
+    }
+    let (found, repeated) = once(found);
+    let names: Vec<&str> = programmes.iter().map(|p| &*p.name).collect();
+    let mut runs: Vec<Run> = found.into_iter().map(|found| Run::of(found, &names)).collect();
+    runs.iter_mut().take(1).for_each(|first| first.cold = true);
+    for programme in &mut programmes {
+        let own = || runs.iter().filter(|r| r.programme() == Some(&*programme.name));
+        let clean = own().filter(|r| r.counts == Counts::Clean).count();
+        let departing = own().filter(|r| r.counts == Counts::Departs).count();
+        let doubtful = own().filter(|r| matches!(r.counts, Counts::Doubt(_))).count();
+        (programme.clean, programme.departing, programme.doubtful) = (clean, departing, doubtful);
+    }
+    let series = series(plan, &programmes, &runs);
+    let clean = runs.iter().filter(|r| r.counts == Counts::Clean).count();
+    let departing = runs.iter().filter(|r| r.counts == Counts::Departs).count();
+    let judged = clean + departing;
+    let fault = fault(plan, &runs, clean);
+    let mut assessment = Assessment {
+        verdict: Verdict::Failed,
+        runs,
+        repeated,
+        programmes,
+        series,
+        fault,
+        at_most: at_most(departing, judged, plan.confidence),
+        rate: (departing > 0).then(|| proportion(departing, judged, plan.confidence)),
+    };
+    if departing == 0 {
+        let all = assessment.lacking() == Some(0);
+        assessment.verdict = if all { Verdict::Passed } else { Verdict::NotEnough };
+    }
+    Ok(assessment)
+}
+
+/// What the original fault asks for.
+fn fault(plan: &Plan, runs: &[Run], clean: usize) -> Option<Shown> {
+    let original = plan.fault.as_ref()?;
+    let chance = |after| NotSeen { found: original.found, before: original.before, after }.by_chance();
+    let enough = |after: &usize| chance(*after) <= 1.0 - plan.confidence;
+    // The chance falls with every run.
+    let needed = enough(&PATIENCE).then(|| {
+        let (mut low, mut high) = (0, PATIENCE);
+        while high - low > 1 {
+            let middle = usize::midpoint(low, high);
+            if enough(&middle) { high = middle } else { low = middle }
+        }
+        high
+    });
+    let again = |run: &Run| run.found.judged.findings.iter().any(|f| f.kind() == original.kind);
+    let rate = original.found as f64 / original.before as f64;
+    let test = plan.good_one_in.map(|n| Sequential {
+        good: 1.0 / f64::from(n),
+        bad: rate,
+        refused: 1.0 - plan.confidence,
+        passed: 1.0 - plan.confidence,
+    });
+    Some(Shown {
+        needed,
+        if_known: clean_runs(rate, plan.confidence),
+        by_chance: chance(clean),
+        again: (0..runs.len()).filter(|&i| again(&runs[i])).collect(),
+        clear: test.filter(|t| t.good < t.bad && t.bad < 1.0).and_then(|test| clear(test, runs)),
+    })
+}
+
+/// After how many runs, of those that count, Wald's test was clear.
+fn clear(test: Sequential, runs: &[Run]) -> Option<(usize, Answer)> {
+    let (mut all, mut failed) = (0, 0);
+    for run in runs.iter().filter(|r| matches!(r.counts, Counts::Clean | Counts::Departs)) {
+        all += 1;
+        failed += usize::from(run.counts == Counts::Departs);
+        match test.after(failed, all) {
+            Answer::GoOn => {}
+            answer => return Some((all, answer)),
+        }
+    }
+    None
+}
+
+/// Every interval of the programmes of the plan, in the order in which they came.
+fn series(plan: &Plan, programmes: &[Programme], runs: &[Run]) -> Vec<Series> {
+    let mut all: Vec<Series> = Vec::new();
+    for programme in programmes {
+        for (number, run) in runs.iter().enumerate().filter(|(_, r)| r.programme() == Some(&*programme.name))
+        {
+            for (placed, uncertainty) in run.intervals() {
+                let point = Point { run: number, lasted: placed.lasted, uncertainty };
+                let name = &placed.expected.name;
+                let known = |s: &Series| s.programme == programme.name && s.name == *name;
+                let at = all.iter().position(known).unwrap_or_else(|| {
+                    all.push(Series {
+                        programme: programme.name.clone(),
+                        name: name.clone(),
+                        limits: placed.expected.lasts,
+                        cold: None,
+                        points: Vec::new(),
+                        spread: None,
+                    });
+                    all.len() - 1
+                });
+                if run.cold {
+                    all[at].cold = Some(point);
+                } else {
+                    all[at].points.push(point);
+                }
+            }
+        }
+    }
+    all.into_iter().map(|series| series.worked(plan.confidence)).collect()
+}

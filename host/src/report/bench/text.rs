@@ -1,0 +1,155 @@
+//! The test for people.
+
+use std::fmt::Write;
+
+use textwrap::Options;
+
+use super::super::style::{ALERT, FINE, HEAD};
+use super::told::Bench;
+use super::words::{
+    LIVE_BENCH, came_to, comes_to, counted, departures, fault, limits, not_covered, rate, seconds, signals,
+    verdict, which,
+};
+use crate::bench::{Counts, Verdict};
+use crate::text::{harmless, plain};
+
+/// The test for people.
+#[must_use]
+pub fn bench_text(of: Bench) -> String {
+    let a = of.assessment;
+    let mut text = String::new();
+    let mut say = |paragraph: &str, first: &str, rest: &str| {
+        let options = Options::new(of.width).initial_indent(first).subsequent_indent(rest);
+        let _ = writeln!(text, "{}", textwrap::fill(&plain(paragraph), options));
+    };
+    say(LIVE_BENCH, "Caution: ", "         ");
+    let style = if a.verdict == Verdict::Passed { FINE } else { ALERT };
+    let mut head =
+        format!("\n{HEAD}{}{HEAD:#}: {style}{}{style:#}\n", harmless(&of.plan.control), verdict(a.verdict));
+    head += &textwrap::fill(&comes_to(of), of.width);
+    let _ = writeln!(text, "{head}");
+    let mut say = |paragraph: &str, first: &str, rest: &str| {
+        let options = Options::new(of.width).initial_indent(first).subsequent_indent(rest);
+        let _ = writeln!(text, "{}", textwrap::fill(&plain(paragraph), options));
+    };
+    say(&rate(of), "", "");
+    if let Some(fault) = fault(of) {
+        say(&fault, "", "");
+    }
+    say("", "", "");
+    for p in &a.programmes {
+        let parts = [(p.departing, "departing"), (p.doubtful, "in doubt")];
+        let parts: String =
+            parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!(", {n} {what}")).collect();
+        say(
+            &format!("{}: {} wanted, {} clean{parts}", harmless(&p.name), counted(p.wanted, "run"), p.clean),
+            "  ",
+            "    ",
+        );
+    }
+    if a.repeated > 0 {
+        say(&format!("{} stood in two logs and counts once", counted(a.repeated, "run")), "  ", "    ");
+    }
+    let told: Vec<(usize, &crate::bench::Run)> =
+        a.runs.iter().enumerate().filter(|(_, r)| r.counts != Counts::Clean).collect();
+    if !told.is_empty() {
+        let _ = writeln!(text, "\n{HEAD}Runs that are no pass{HEAD:#}");
+    }
+    for (number, run) in told {
+        text.push_str(&one_run(of, number, run));
+    }
+    text.push_str(&intervals(of));
+    let options = Options::new(of.width).subsequent_indent("  ");
+    let said: Vec<String> = a.series.iter().flat_map(signals).collect();
+    if !said.is_empty() {
+        let _ = writeln!(text, "\n{HEAD}Charts that signal: look there; it is no failure by itself{HEAD:#}");
+        for line in said {
+            let _ = writeln!(text, "{}", textwrap::fill(&plain(&format!("  {line}")), &options));
+        }
+    }
+    let covered = format!("Not covered by this test: {}.", not_covered(of).join("; "));
+    let _ = writeln!(text, "\n{}", textwrap::fill(&covered, of.width));
+    text
+}
+
+fn one_run(of: Bench, number: usize, run: &crate::bench::Run) -> String {
+    let mut text = String::new();
+    let which = which(of, number);
+    let options = Options::new(of.width).initial_indent("  ").subsequent_indent("    ");
+    if run.counts == Counts::Departs {
+        let _ = writeln!(text, "  {ALERT}{which} departs{ALERT:#}");
+        for sentence in departures(of, run) {
+            let options = Options::new(of.width).initial_indent("    - ").subsequent_indent("      ");
+            let _ = writeln!(text, "{}", textwrap::fill(&plain(&sentence), options));
+        }
+    } else {
+        let said = came_to(of, run).unwrap_or_default();
+        let _ = writeln!(text, "{}", textwrap::fill(&plain(&format!("{which}: {said}")), options));
+    }
+    text
+}
+
+/// A table of the intervals.
+fn intervals(of: Bench) -> String {
+    let series = &of.assessment.series;
+    let names: Vec<String> = series.iter().map(|s| harmless(&s.name)).collect();
+    let wide = names.iter().map(|n| n.chars().count()).max().unwrap_or(0).clamp(8, 24);
+    let cut = |name: &str| name.chars().take(wide).collect::<String>();
+    let mut text = format!(
+        "\n{HEAD}{:<wide$}  {:>12} {:>3} {:>7} {:>7} {:>7} {:>5} {:>5} {:>12}{HEAD:#}\n",
+        "seconds", "limits", "n", "least", "median", "most", "SD", "Cpk", "its interval"
+    );
+    let several = of.assessment.programmes.len() > 1;
+    let mut last = "";
+    for (one, name) in series.iter().zip(&names) {
+        if several && last != one.programme {
+            last = &one.programme;
+            let _ = writeln!(text, "{}", harmless(last));
+        }
+        let _ = write!(text, "{:<wide$}  {:>12} {:>3} ", cut(name), limits(one), one.points.len());
+        let Some(spread) = &one.spread else {
+            let _ = writeln!(
+                text,
+                "{}",
+                one.points.first().map_or_else(String::new, |p| format!("{:>7}", seconds(p.lasted.0)))
+            );
+            continue;
+        };
+        let _ = write!(
+            text,
+            "{:>7} {:>7} {:>7} {:>5}",
+            seconds(spread.least),
+            seconds(spread.median),
+            seconds(spread.most),
+            seconds(spread.deviation)
+        );
+        if let Some(c) = spread.capability {
+            let _ = write!(text, " {:>5.2} {:>12}", c.cpk, format!("{:.2} to {:.2}", c.low, c.high));
+        }
+        text.push('\n');
+    }
+    let cold: Vec<&crate::bench::Series> = series.iter().filter(|s| s.cold.is_some()).collect();
+    if !cold.is_empty() {
+        let outside = cold.iter().filter(|s| {
+            let seen = s.spread.as_ref().map(|spread| (spread.least, spread.most));
+            s.cold
+                .zip(seen)
+                .is_some_and(|(cold, (least, most))| cold.lasted.0 < least || cold.lasted.0 > most)
+        });
+        let outside: Vec<String> = outside
+            .map(|s| format!("{} {:.1}", harmless(&s.name), s.cold.map_or(0.0, |c| c.lasted.0)))
+            .collect();
+        let said = match outside.is_empty() {
+            true => {
+                "The first, cold run is in none of these numbers; no interval of it is outside of the others."
+                    .to_owned()
+            }
+            false => format!(
+                "The first, cold run is in none of these numbers. Outside of the others in it: {}.",
+                outside.join(", ")
+            ),
+        };
+        let _ = writeln!(text, "{}", textwrap::fill(&said, of.width));
+    }
+    text
+}
