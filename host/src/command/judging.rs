@@ -36,6 +36,11 @@ pub(super) struct Outcomes {
 }
 
 impl How {
+    /// By the causes that come with the program; of a test run that was cut short by hand, order and loads alone.
+    pub(super) const fn stepped(stepped: bool) -> Self {
+        Self { stepped, causes: None }
+    }
+
     /// The files that are read.
     pub(super) fn inputs(&self) -> Option<&Path> {
         self.causes.as_deref()

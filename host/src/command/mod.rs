@@ -1,11 +1,12 @@
 //! The command line: flags are parsed here, turned once into the types that the stages think in, and what comes back
 //! is printed. Exit code 0: all within, or done; 1: departures found; 2: could not do it; 3: nothing departs, but a cycle
-//! is of no programme that is known.
+//! is of no programme that is known; 4: nothing departs on the bench, and there are not enough runs.
 
 mod about_job;
 mod arm;
 mod asked;
 mod asking;
+mod bench;
 mod check;
 mod compare;
 mod demo;
@@ -48,7 +49,8 @@ Cautions:
   back on before power. Local codes and licensed practice come first.
 
 Exit codes: 0 all within, or done; 1 departures found; 2 could not do it; 3 nothing departs, but a
-  cycle is of no programme that is known, or there is nothing to compare it with.";
+  cycle is of no programme that is known, or there is nothing to compare it with; 4 not enough
+  runs on the bench.";
 
 /// Turns a clip-on logger's record of a dishwasher into timed intervals, and says what departs from its cycle chart.
 #[derive(Parser)]
@@ -70,6 +72,7 @@ enum Command {
     Sheet(sheet::Sheet),
     Check(check::Check),
     Compare(compare::Compare),
+    Bench(bench::OnBench),
     Report(report::Report),
     Jobs(jobs::Jobs),
     Export(export::Export),
@@ -95,6 +98,7 @@ pub fn run() -> ExitCode {
         Command::Sheet(sheet) => sheet.run(),
         Command::Check(check) => check.run(),
         Command::Compare(compare) => compare.run(),
+        Command::Bench(bench) => bench.run(),
         Command::Report(report) => report.run(),
         Command::Jobs(jobs) => jobs.run(),
         Command::Export(export) => export.run(),
@@ -105,6 +109,7 @@ pub fn run() -> ExitCode {
         Ok(Done::Well) => ExitCode::SUCCESS,
         Ok(Done::Departs) => ExitCode::from(1),
         Ok(Done::Unknown) => ExitCode::from(3),
+        Ok(Done::NotEnough) => ExitCode::from(4),
         // Whoever read our output has seen enough.
         Err(Failure::Output(OutputError::Write { error, .. }))
             if error.kind() == std::io::ErrorKind::BrokenPipe =>

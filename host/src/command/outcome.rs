@@ -10,6 +10,8 @@ pub(super) enum Done {
     Well,
     /// Nothing departs, but there is a cycle whose programme is not known: exit code 3.
     Unknown,
+    /// Nothing departs, and there are not enough runs to say that nothing will: exit code 4.
+    NotEnough,
     /// Departures were found: exit code 1.
     Departs,
 }

@@ -1,4 +1,4 @@
-//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | open-data | nights | sheets | groups | sensitivity | speed | sizes | wear | long-run`: everything that is more than
+//! `cargo xtask test | lint | ci | uf2 | budget | score | real | strangers | open-data | nights | sheets | groups | bench | sensitivity | speed | sizes | wear | long-run`: everything that is more than
 //! one command.
 
 mod board;
@@ -40,6 +40,8 @@ cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
 cargo xtask groups [--limits | --power | --real]
                     what compare says where nothing differs and where something does; real days split at random, first half against second
+cargo xtask bench [--limits] [--seeds A..B] [--keep FOLDER]
+                    what the bench says of controls that are well, and with a fault in one of eight runs; with --keep, logs to try it on
 cargo xtask speed   how long each stage takes for twelve hours of log, beside Python; what memory
 cargo xtask sizes [FOLDER]
                     what an hour costs in the log, beside the same windows as CSV
@@ -62,6 +64,7 @@ fn main() -> ExitCode {
             .and_then(|()| slice_of_real_days())
             .and_then(|()| slice_of_strangers())
             .and_then(|()| slice_of_groups())
+            .and_then(|()| slice_of_the_bench())
             .and_then(|()| demo())
             .and_then(|()| page::page())
             .and_then(|()| read_back::read_back()),
@@ -78,6 +81,7 @@ fn main() -> ExitCode {
         Some("nights") => example("nights", &rest),
         Some("sensitivity") => sensitivity(&rest),
         Some("groups") => example("groups", &rest),
+        Some("bench") => example("bench", &rest),
         Some("sizes") => example("sizes", &rest),
         Some("speed") => example("speed", &rest),
         Some("logger") => example("logger", &rest),
@@ -135,6 +139,11 @@ fn slice_of_strangers() -> Result<(), String> {
 /// Comparisons of groups that do not differ and that do, without the real days.
 fn slice_of_groups() -> Result<(), String> {
     run::run(run::ours("examples/groups", Build::Test)?.arg("--limits"))
+}
+
+/// A control that is well, one whose fault comes in one of eight runs, and what the numbers alone come to.
+fn slice_of_the_bench() -> Result<(), String> {
+    run::run(run::ours("examples/bench", Build::Test)?.arg("--limits"))
 }
 
 /// Built apart from all else, for only in it can constants be moved.

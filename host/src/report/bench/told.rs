@@ -33,7 +33,8 @@ pub struct Input {
 
 impl Bench<'_> {
     /// The SHA-256 of the list of logs: of a line for each with its digest, two spaces and its name, as `sha256sum LOGS` prints it.
-    pub(super) fn list(&self) -> String {
+    #[must_use]
+    pub fn list(&self) -> String {
         let lines = self.logs.iter().map(|log| format!("{}  {}\n", log.digest, log.name));
         digest(lines.collect::<String>().as_bytes())
     }
