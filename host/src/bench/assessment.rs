@@ -113,7 +113,7 @@ impl Assessment<'_> {
 /// Assesses the runs of a control, in the order in which they ran, which were judged by `machine` as the plan has it.
 ///
 /// # Errors
-/// A sentence with the line of the plan, where it names a programme that the machine does not have.
+/// A sentence that begins with the line of the plan, where it names a programme that the machine does not have.
 pub fn assess<'a>(plan: &Plan, machine: &Machine, found: &[Found<'a>]) -> Result<Assessment<'a>, String> {
     let mut programmes: Vec<Programme> = Vec::new();
     for wanted in &plan.runs {
@@ -140,7 +140,7 @@ pub fn assess<'a>(plan: &Plan, machine: &Machine, found: &[Found<'a>]) -> Result
         let doubtful = own().filter(|r| matches!(r.counts, Counts::Doubt(_))).count();
         (programme.clean, programme.departing, programme.doubtful) = (clean, departing, doubtful);
     }
-    let series = series(plan, &programmes, &runs);
+    let series = series(plan, machine, &programmes, &runs);
     let clean = runs.iter().filter(|r| r.counts == Counts::Clean).count();
     let departing = runs.iter().filter(|r| r.counts == Counts::Departs).count();
     let judged = clean + departing;
@@ -207,13 +207,21 @@ fn clear(test: Sequential, runs: &[Run]) -> Option<(usize, Answer)> {
     None
 }
 
-/// Every interval of the programmes of the plan, in the order in which they came.
-fn series(plan: &Plan, programmes: &[Programme], runs: &[Run]) -> Vec<Series> {
+/// Every interval of the programmes of the plan, in the order in which they came. Washing that no heat parts stands for several intervals, and is none of them.
+fn series(plan: &Plan, machine: &Machine, programmes: &[Programme], runs: &[Run]) -> Vec<Series> {
     let mut all: Vec<Series> = Vec::new();
     for programme in programmes {
+        let charts = machine.programmes.iter().filter(|c| c.name == programme.name);
+        let intervals = charts.flat_map(|c| c.parts.iter().flat_map(|p| &p.intervals));
+        let own: Vec<&str> = intervals.map(|i| &*i.name).collect();
+        let is_own = |name: &str| {
+            own.iter().any(|own| {
+                name.strip_prefix(own).is_some_and(|rest| rest.is_empty() || rest.starts_with(" ("))
+            })
+        };
         for (number, run) in runs.iter().enumerate().filter(|(_, r)| r.programme() == Some(&*programme.name))
         {
-            for (placed, uncertainty) in run.intervals() {
+            for (placed, uncertainty) in run.intervals().filter(|(p, _)| is_own(&p.expected.name)) {
                 let point = Point { run: number, lasted: placed.lasted, uncertainty };
                 let name = &placed.expected.name;
                 let known = |s: &Series| s.programme == programme.name && s.name == *name;

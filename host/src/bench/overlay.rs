@@ -6,7 +6,7 @@ use crate::chart::{Chart, Machine};
 /// The machine with the plan's limits in place of its own.
 ///
 /// # Errors
-/// A sentence with the line of the plan, where it names a programme or an interval that the machine does not have.
+/// A sentence that begins with the line of the plan, where it names a programme or an interval that the machine does not have.
 pub fn overlaid(machine: &Machine, plan: &Plan) -> Result<Machine, String> {
     for wanted in &plan.runs {
         named(machine, wanted.programme.as_deref(), wanted.line)?;
@@ -29,7 +29,7 @@ pub fn overlaid(machine: &Machine, plan: &Plan) -> Result<Machine, String> {
         if !found {
             let all = machine.programmes.iter().filter(|c| wanted.is_none_or(|name| c.name == name));
             return Err(format!(
-                "line {}: no interval is called \"{}\"; there are: {}",
+                "{}: no interval is called \"{}\"; there are: {}",
                 own.line,
                 own.interval,
                 listed(all.flat_map(|c| c.parts.iter().flat_map(|p| p.intervals.iter().map(|i| &*i.name))))
@@ -43,12 +43,13 @@ pub fn overlaid(machine: &Machine, plan: &Plan) -> Result<Machine, String> {
 pub(super) fn named<'a>(machine: &'a Machine, name: Option<&str>, line: usize) -> Result<&'a Chart, String> {
     let names = || listed(machine.programmes.iter().map(|c| &*c.name));
     match (name, &machine.programmes[..]) {
-        (Some(name), all) => all.iter().find(|c| c.name == name).ok_or_else(|| {
-            format!("line {line}: the machine has no programme \"{name}\"; it has: {}", names())
-        }),
+        (Some(name), all) => all
+            .iter()
+            .find(|c| c.name == name)
+            .ok_or_else(|| format!("{line}: the machine has no programme \"{name}\"; it has: {}", names())),
         (None, [only]) => Ok(only),
         (None, _) => Err(format!(
-            "line {line}: the machine has several programmes, so say of which: programme = \"...\", one of: {}",
+            "{line}: the machine has several programmes, so say of which: programme = \"...\", one of: {}",
             names()
         )),
     }

@@ -90,13 +90,15 @@ impl<'a> Run<'a> {
     }
 }
 
-/// Standard uncertainty of how long an interval of the chart lasted: that of its two ends.
+/// Standard uncertainty of how long an interval of the chart lasted: that of its two ends, and no less than that of two readings of which each stands for a
+/// whole step of time: the square root of a sixth of a step (JCGM 100:2008, F.2.2.1).
 fn uncertainty(cycle: &Cycle, placed: &Placed) -> Seconds {
+    let step = Seconds(cycle.resolution.0 / 6.0_f64.sqrt());
     let mut own = cycle.intervals.iter().filter(|i| i.start >= placed.start && i.end <= placed.end);
     let first = own.next();
     let last = own.next_back().or(first);
-    first.zip(last).map_or(Seconds(0.0), |(first, last)| {
-        Seconds(first.measured.edges.start.0.hypot(last.measured.edges.end.0))
+    first.zip(last).map_or(step, |(first, last)| {
+        Seconds(first.measured.edges.start.0.hypot(last.measured.edges.end.0)).max(step)
     })
 }
 

@@ -3,7 +3,9 @@
 use tubtrace_units::Seconds;
 
 use super::constants::{ALLOWANCE, CHARTED_FROM, DECISION, FORESEEN_FROM, REACH, WEIGHT};
-use super::statistics::{Capability, Individuals, Signal, capability, cusum, ewma, individuals, signals};
+use super::statistics::{
+    Capability, Individuals, Rule, Signal, capability, cusum, ewma, individuals, signals,
+};
 use crate::chart::Limits;
 use crate::stats::{Prior, mean_and_squares, median, predictive};
 
@@ -78,12 +80,16 @@ impl Series {
         let (mean, squares) = mean_and_squares(&values);
         let deviation = (squares / (n as f64 - 1.0)).max(0.0).sqrt();
         let own = self.points.iter().map(|p| p.uncertainty.0.powi(2)).sum::<f64>() / n as f64;
+        // What the logger cannot tell from nothing is no less than its own uncertainty.
+        let least = own.sqrt();
         let limits = self.limits.map(|l| (l.low.0, l.high.0));
-        let chart = individuals(&values).filter(|_| n >= CHARTED_FROM.get());
+        let chart = individuals(&values, least).filter(|_| n >= CHARTED_FROM.get());
         let (mut drifts, mut sums, mut found) = (None, None, Vec::new());
         if let Some(chart) = chart.filter(|c| c.deviation > 0.0) {
             let (centre, sd) = (chart.centre, chart.deviation);
             found = signals(&values, centre, sd);
+            // On which side of the centre a value is, says nothing where all of the spread is the logger's.
+            found.retain(|signal| signal.rule != Rule::Eight || deviation > least);
             drifts = ewma(&values, centre, sd, WEIGHT.get(), REACH.get()).signal();
             sums = cusum(&values, centre, ALLOWANCE.get() * sd, DECISION.get() * sd).signal();
         }
@@ -93,11 +99,17 @@ impl Series {
             median: median(&values),
             most: values.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             deviation,
-            gauge: if squares > 0.0 { (own / deviation.powi(2)).min(1.0) } else { 1.0 },
-            too_tight: limits.is_some_and(|(low, high)| high - low < 4.0 * own.sqrt()),
+            gauge: if deviation > least { own / deviation.powi(2) } else { 1.0 },
+            too_tight: limits.is_some_and(|(low, high)| high - low < 4.0 * least),
             // From nothing on is no lower limit.
             capability: limits.and_then(|(low, high)| {
-                capability(n, mean, deviation, ((low > 0.0).then_some(low), Some(high)), confidence)
+                capability(
+                    n,
+                    mean,
+                    deviation.max(least),
+                    ((low > 0.0).then_some(low), Some(high)),
+                    confidence,
+                )
             }),
             chart,
             foreseen: foreseen.then(|| predictive(&values, Prior { spread: 0.0, worth: 0.0 }, THREE)),
@@ -145,6 +157,18 @@ mod tests {
     #[test]
     fn values_that_never_vary_are_all_the_loggers() {
         let all = series(&[50.0; 20], (40.0, 60.0)).spread.unwrap();
-        assert_eq!((all.gauge, all.capability, all.signals.len()), (1.0, None, 0));
+        assert_eq!((all.gauge, all.signals.len(), all.drifts, all.sums), (1.0, 0, None, None));
+        // Ten from either limit, in three of the logger's half second.
+        assert!((all.capability.unwrap().cpk - 10.0 / 1.5).abs() < 1e-9);
+    }
+
+    /// A tenth of a second that comes and goes is what a logger of half a second cannot tell.
+    #[test]
+    fn what_the_logger_cannot_tell_signals_nothing() {
+        let values: Vec<f64> = (0..30).map(|run| if run < 15 { 50.0 } else { 50.1 }).collect();
+        let all = series(&values, (40.0, 60.0)).spread.unwrap();
+        assert_eq!((all.signals.len(), all.drifts, all.sums), (0, None, None));
+        let values: Vec<f64> = (0..30).map(|run| if run < 15 { 50.0 } else { 53.0 }).collect();
+        assert!(series(&values, (40.0, 60.0)).spread.unwrap().drifts.is_some());
     }
 }

@@ -85,7 +85,7 @@ impl OnBench {
                 "no run in these logs, so there is nothing to hold against the plan".into(),
             ));
         }
-        let wrong = |what: String| Failure::Other(format!("{}: {what}", self.plan.display()));
+        let wrong = |what: String| Failure::Other(format!("{}:{what}", self.plan.display()));
         let assessment = assess(&inputs.plan, &machine, &found).map_err(wrong)?;
         let logs: Vec<Input> = inputs.logs.iter().map(|(_, _, input)| input.clone()).collect();
         let told = Bench {
@@ -125,7 +125,7 @@ impl OnBench {
                 )));
             }
         };
-        let wrong = |what: String| Failure::Other(format!("{}: {what}", self.plan.display()));
+        let wrong = |what: String| Failure::Other(format!("{}:{what}", self.plan.display()));
         let machine = overlaid(&machine, &plan).map_err(wrong)?;
         let files = [input(&self.plan)?, input(&plan.machine)?];
         let all: Vec<&Path> = paths.iter().map(|p| &**p).collect();

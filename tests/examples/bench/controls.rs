@@ -241,7 +241,9 @@ pub fn keep(folder: &Path) -> Result<(), String> {
             .map_err(|e| format!("cannot write {}: {e}", folder.join(name).display()))
     };
     fs::create_dir_all(folder).map_err(|e| format!("cannot make {}: {e}", folder.display()))?;
-    let machine = learned(&log(&Night::healthy(1, appliance.clone(), GOOD), 0)?.1)?;
+    let (good, of_good) = log(&Night::healthy(1, appliance.clone(), GOOD), 0)?;
+    let machine = learned(&of_good)?;
+    write("good.tub", &good)?;
     write("dishwasher.machine.toml", to_toml(&machine).as_bytes())?;
     let fault = "\n[fault]\nkind = \"no-heat heat\"\nseen = [1, 8]\n";
     write("repair.plan.toml", (plan_text(&machine, RUNS) + fault).as_bytes())?;

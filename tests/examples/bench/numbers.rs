@@ -109,7 +109,7 @@ fn sum(values: &[f64]) -> Option<usize> {
 
 /// Whether average or sum signal, where centre and standard deviation are those of the values.
 fn by_itself(values: &[f64]) -> bool {
-    let Some(chart) = individuals(values) else { return false };
+    let Some(chart) = individuals(values, 0.0) else { return false };
     let drifts = ewma(values, chart.centre, chart.deviation, AVERAGE.0, AVERAGE.1).signal();
     let sums = cusum(values, chart.centre, SUM.0 * chart.deviation, SUM.1 * chart.deviation).signal();
     drifts.is_some() || sums.is_some()
@@ -120,7 +120,7 @@ fn alarms(random: &mut Random, rounds: usize) -> bool {
     let (mut rules, mut drifts) = (0, 0);
     for _ in 0..rounds {
         let values: Vec<f64> = (0..20).map(|_| random.normal()).collect();
-        let Some(chart) = individuals(&values) else { continue };
+        let Some(chart) = individuals(&values, 0.0) else { continue };
         rules += usize::from(!signals(&values, chart.centre, chart.deviation).is_empty());
         drifts += usize::from(by_itself(&values));
     }

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::chart::chart;
 use super::told::Bench;
-use super::words::{limits, percent, seconds};
+use super::words::{limits, percent, room, seconds};
 use crate::bench::{Series, Spread};
 
 /// A row for each interval, under its programme where there are several.
@@ -46,7 +46,8 @@ fn row(of: Bench, series: &Series) -> Markup {
             td.n { (number(|s| s.deviation)) }
             td.n {
                 @if let Some(c) = spread.and_then(|s| s.capability) {
-                    (format!("{:.2}", c.cpk)) " " span.soft { (format!("{:.2}\u{2013}{:.2}", c.low, c.high)) }
+                    @let (cpk, interval) = room(c);
+                    (cpk) @if let Some(interval) = interval { " " span.soft { (interval) } }
                 }
             }
             td.n { @if let Some(s) = spread { (percent(s.gauge)) @if s.too_tight { " !" } } }

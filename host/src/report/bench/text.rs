@@ -7,8 +7,8 @@ use textwrap::Options;
 use super::super::style::{ALERT, FINE, HEAD};
 use super::told::Bench;
 use super::words::{
-    LIVE_BENCH, came_to, comes_to, counted, departures, fault, limits, not_covered, rate, seconds, signals,
-    verdict, which,
+    LIVE_BENCH, came_to, comes_to, counted, departures, fault, limits, not_covered, rate, room, seconds,
+    signals, verdict, which,
 };
 use crate::bench::{Counts, Verdict};
 use crate::text::{harmless, plain};
@@ -93,11 +93,11 @@ fn one_run(of: Bench, number: usize, run: &crate::bench::Run) -> String {
 fn intervals(of: Bench) -> String {
     let series = &of.assessment.series;
     let names: Vec<String> = series.iter().map(|s| harmless(&s.name)).collect();
-    let wide = names.iter().map(|n| n.chars().count()).max().unwrap_or(0).clamp(8, 24);
+    let wide = names.iter().map(|n| n.chars().count()).max().unwrap_or(0).clamp(8, 23);
     let cut = |name: &str| name.chars().take(wide).collect::<String>();
     let mut text = format!(
-        "\n{HEAD}{:<wide$}  {:>12} {:>3} {:>7} {:>7} {:>7} {:>5} {:>5} {:>12}{HEAD:#}\n",
-        "seconds", "limits", "n", "least", "median", "most", "SD", "Cpk", "its interval"
+        "\n{HEAD}{:<wide$}  {:>10} {:>3} {:>6} {:>6} {:>6} {:>5} {:>7} {:>12}{HEAD:#}\n",
+        "seconds", "limits", "n", "least", "median", "most", "SD", "Cpk", "interval"
     );
     let several = of.assessment.programmes.len() > 1;
     let mut last = "";
@@ -106,25 +106,27 @@ fn intervals(of: Bench) -> String {
             last = &one.programme;
             let _ = writeln!(text, "{}", harmless(last));
         }
-        let _ = write!(text, "{:<wide$}  {:>12} {:>3} ", cut(name), limits(one), one.points.len());
+        let _ = write!(text, "{:<wide$}  {:>10} {:>3} ", cut(name), limits(one), one.points.len());
         let Some(spread) = &one.spread else {
             let _ = writeln!(
                 text,
                 "{}",
-                one.points.first().map_or_else(String::new, |p| format!("{:>7}", seconds(p.lasted.0)))
+                one.points.first().map_or_else(String::new, |p| format!("{:>6}", seconds(p.lasted.0)))
             );
             continue;
         };
         let _ = write!(
             text,
-            "{:>7} {:>7} {:>7} {:>5}",
+            "{:>6} {:>6} {:>6} {:>5}",
             seconds(spread.least),
             seconds(spread.median),
             seconds(spread.most),
             seconds(spread.deviation)
         );
         if let Some(c) = spread.capability {
-            let _ = write!(text, " {:>5.2} {:>12}", c.cpk, format!("{:.2} to {:.2}", c.low, c.high));
+            let (cpk, interval) = room(c);
+            let interval = interval.map_or_else(String::new, |interval| format!(" {interval:>12}"));
+            let _ = write!(text, " {cpk:>7}{interval}");
         }
         text.push('\n');
     }

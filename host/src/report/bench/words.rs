@@ -2,7 +2,7 @@
 
 use super::super::wording::{headline, in_doubt, list, sentence, unknown_in_short};
 use super::told::Bench;
-use crate::bench::statistics::Answer;
+use crate::bench::statistics::{Answer, Capability, Rule};
 use crate::bench::{Counts, Doubt, Run, Series, Verdict};
 use crate::intervals::Lacks;
 use crate::text::harmless;
@@ -108,8 +108,8 @@ pub(super) fn fault(of: Bench) -> Option<String> {
     }
     said += &match (shown.needed, shown.if_known) {
         (Some(needed), Some(known)) if known < needed => format!(
-            " {needed} clean runs show that it is gone ({known} if it were certain that it came once in {:.1}).",
-            original.before as f64 / original.found as f64
+            " {needed} clean runs show that it is gone ({known} if it were certain that it came in {} of {}).",
+            original.found, original.before
         ),
         (Some(needed), _) => format!(" {} would show that it is gone.", counted(needed, "clean run")),
         (None, _) => " No number of clean runs would show that it is gone.".into(),
@@ -165,34 +165,38 @@ pub(super) fn departures(of: Bench, run: &Run) -> Vec<String> {
     run.found.judged.findings.iter().map(|f| sentence(f, of.units)).collect()
 }
 
-/// What of an interval's chart looks like more than chance, or where the logger cannot tell; a line for each.
-pub(super) fn signals(series: &Series) -> Vec<String> {
-    let Some(spread) = &series.spread else { return Vec::new() };
+/// What of an interval's chart looks like more than chance, and whether the logger can tell its limits apart: a line, or nothing.
+pub(super) fn signals(series: &Series) -> Option<String> {
+    let spread = series.spread.as_ref()?;
     let run = |point: usize| series.points[point].run + 1;
-    let name = harmless(&series.name);
     let mut said: Vec<String> = Vec::new();
-    let mut rules: Vec<(crate::bench::statistics::Rule, Vec<usize>)> = Vec::new();
-    for signal in &spread.signals {
-        match rules.iter_mut().find(|(rule, _)| *rule == signal.rule) {
-            Some((_, at)) => at.push(run(signal.at)),
-            None => rules.push((signal.rule, vec![run(signal.at)])),
-        }
+    for rule in Rule::ALL {
+        let mut at = spread.signals.iter().filter(|s| s.rule == rule).map(|s| run(s.at));
+        let Some(first) = at.next() else { continue };
+        let more = at.count();
+        let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+        said.push(format!("{} (run {first}{more})", rule.words()));
     }
-    for (rule, at) in rules {
-        let at: Vec<String> = at.iter().map(ToString::to_string).collect();
-        said.push(format!("{name}: {}, at run {}", rule.words(), list(&at)));
-    }
-    if let Some(at) = spread.drifts {
-        said.push(format!("{name}: the moving average drifts, from run {} on", run(at)));
-    }
-    if let Some(at) = spread.sums {
-        said.push(format!("{name}: the cumulative sum drifts, from run {} on", run(at)));
+    if let Some(at) = [spread.drifts, spread.sums].into_iter().flatten().min() {
+        said.push(format!("drifts (run {} on)", run(at)));
     }
     if spread.too_tight {
-        said.push(format!("{name}: its limits are closer together than the logger can tell"));
+        said.push("limits closer together than the logger can tell".into());
     }
-    said
+    (!said.is_empty()).then(|| format!("{}: {}", harmless(&series.name), said.join(", ")))
 }
+
+/// Room within the limits; what is far more than enough has no interval.
+pub(super) fn room(capability: Capability) -> (String, Option<String>) {
+    if capability.cpk > PLENTY {
+        return (format!("over {PLENTY:.0}"), None);
+    }
+    let Capability { cpk, low, high } = capability;
+    (format!("{cpk:.2}"), Some(format!("{low:.2} to {high:.2}")))
+}
+
+/// Beyond this nobody asks by how much.
+const PLENTY: f64 = 10.0;
 
 /// What this test does not cover.
 pub(super) fn not_covered(of: Bench) -> Vec<&'static str> {
