@@ -35,7 +35,7 @@ pub(super) fn counted(n: usize, what: &str) -> String {
 
 /// "95 %", "99.9 %".
 pub(super) fn percent(part: f64) -> String {
-    let digits = if part < 0.1 || part > 0.99 { 1 } else { 0 };
+    let digits = usize::from(!(0.1..=0.99).contains(&part));
     let written = format!("{:.digits$}", 100.0 * part);
     format!("{} %", written.strip_suffix(".0").unwrap_or(&written))
 }
