@@ -246,3 +246,68 @@ fn series(plan: &Plan, machine: &Machine, programmes: &[Programme], runs: &[Run]
     }
     all.into_iter().map(|series| series.worked(plan.confidence)).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use jiff::{SignedDuration, Timestamp};
+    use tubtrace_simulator::board::record;
+    use tubtrace_simulator::machine::Appliance;
+    use tubtrace_simulator::scenario::Night;
+    use tubtrace_units::Seconds;
+
+    use super::super::plan::parse;
+    use super::*;
+    use crate::analysis::Analysis;
+    use crate::checks::all;
+    use crate::compare::among;
+    use crate::findings::{Causes, Finding, Judged, Known, Surroundings};
+    use crate::intervals::{Cycle, Kind};
+    use crate::log::{Assumptions, parse as read_log};
+
+    /// A healthy run, and what it is judged by others.
+    fn healthy() -> (Cycle, Judged) {
+        let night = Night::healthy(21, Appliance::on_120_volts(), 4);
+        let log = read_log(&record(&night, 0, |_| {}).unwrap().log, Assumptions::default()).unwrap();
+        let mut cycles = Analysis::of(&log.trace).cycles;
+        let surroundings = Surroundings::of(&log.trace, &cycles);
+        let mut judged = among(&cycles, log.trace.resolution, surroundings, Causes::built_in());
+        let (cycle, mut judged) = (cycles.swap_remove(1), judged.swap_remove(1));
+        judged.programme = "normal".into();
+        judged.undecided.clear();
+        (cycle, judged)
+    }
+
+    #[test]
+    fn only_a_clean_run_of_the_plan_that_was_seen_whole_is_a_pass_and_none_counts_twice() {
+        let (cycle, clean) = healthy();
+        assert!(!clean.departs() && clean.known == Known::Yes && cycle.lacks().is_none());
+        let finding = || Finding::invented(all().next().unwrap(), Kind::Heat, Seconds(0.0));
+        let departs = Judged { findings: vec![finding()], ..clean.clone() };
+        let close = Judged { undecided: vec![finding()], ..clean.clone() };
+        let unknown = Judged { known: Known::Unknown, ..clean.clone() };
+        let other = Judged { programme: "short".into(), ..clean.clone() };
+        let cut = Cycle { cut_at_end: true, ..cycle.clone() };
+        let mut machine = Machine::unknown();
+        machine.programmes[0].name = "normal".into();
+        let plan =
+            parse("bench = 1\ncontrol = \"a\"\nmachine = \"m\"\n[[runs]]\ncount = 3\n", "plan").unwrap();
+        let at = |hours: i64| Some(Timestamp::UNIX_EPOCH + SignedDuration::from_hours(hours));
+        let run = |log, cycle, judged, hours| Found { log, cycle, judged, began: at(hours) };
+        let assessed = |found: &[Found]| {
+            let a = assess(&plan, &machine, found).unwrap();
+            (a.verdict, a.clean(), a.lacking(), a.repeated)
+        };
+        let two = [run(0, &cycle, &clean, 0), run(0, &cycle, &clean, 2)];
+        assert_eq!(assessed(&two), (Verdict::NotEnough, 2, Some(1), 0));
+        let with = |third: Found<'_>| assessed(&[two[0], two[1], third]);
+        assert_eq!(with(run(0, &cycle, &clean, 4)), (Verdict::Passed, 3, Some(0), 0));
+        for no_pass in [(&cycle, &close), (&cycle, &unknown), (&cycle, &other), (&cut, &clean)] {
+            assert_eq!(with(run(0, no_pass.0, no_pass.1, 4)), (Verdict::NotEnough, 2, Some(1), 0));
+        }
+        assert_eq!(with(run(0, &cycle, &departs, 4)).0, Verdict::Failed);
+        // The second run again, in another log; and where one log ends within it, the one that has it whole.
+        assert_eq!(with(run(1, &cycle, &clean, 2)), (Verdict::NotEnough, 2, Some(1), 1));
+        let twice = [run(0, &cycle, &clean, 0), run(0, &cut, &clean, 2), run(1, &cycle, &clean, 2)];
+        assert_eq!(assessed(&twice), (Verdict::NotEnough, 2, Some(1), 1));
+    }
+}

@@ -48,7 +48,7 @@ pub fn bench_text(of: Bench) -> String {
         );
     }
     if a.repeated > 0 {
-        say(&format!("{} stood in two logs and counts once", counted(a.repeated, "run")), "  ", "    ");
+        say(&format!("Found in two logs, counted once: {}", counted(a.repeated, "run")), "  ", "    ");
     }
     let told: Vec<(usize, &crate::bench::Run)> =
         a.runs.iter().enumerate().filter(|(_, r)| r.counts != Counts::Clean).collect();
