@@ -4,7 +4,7 @@ use tubtrace_units::{Load, Seconds};
 
 use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::{LASTED_DOUBT, PLAIN_FROM};
-use super::context::Context;
+use super::context::{Context, hides_a_water};
 use super::event::Event;
 use super::evidence::warmth::was_warm;
 use super::outside::Outside;
@@ -56,7 +56,7 @@ static BROKE_OFF: Check = Check {
     id: "broke-off",
     rank: 310,
     hold: |context| {
-        let last = context.broke_off().filter(|_| !had_only_to_dry(context));
+        let last = context.broke_off().filter(|_| !had_only_to_dry(context) && !may_be_lost(context));
         let outside = |last: &Phase| BROKE_OFF.came(last.end, 1, 0).of(last.kind.word(), last.kind);
         last.map(outside).into_iter().collect()
     },
@@ -78,7 +78,7 @@ static ENDS_EARLY: Check = Check {
     does: Kind::Dry,
     rank: 312,
     hold: |context| {
-        let last = context.broke_off().filter(|_| had_only_to_dry(context));
+        let last = context.broke_off().filter(|_| had_only_to_dry(context) && !may_be_lost(context));
         last.map(|last| ENDS_EARLY.came(last.end, 1, 0)).into_iter().collect()
     },
     grade: Grade::Unusual,
@@ -97,12 +97,25 @@ fn had_only_to_dry(context: &Context) -> bool {
     let water =
         |i: &&Interval| matches!(i.kind, Kind::Fill | Kind::Wash | Kind::Heat | Kind::Drain | Kind::Gap);
     let empty = context.cycle.intervals.iter().rev().find(water).is_some_and(|i| i.kind == Kind::Drain);
-    let left = |last: Place| {
-        let own = context.chart.parts[last.part].intervals.iter().skip(last.interval + 1);
-        own.chain(context.chart.parts[last.part + 1..].iter().flat_map(|part| &part.intervals))
-    };
+    let came = context.matched().next().is_some();
+    empty && came && left_to_come(context).all(|i| !matches!(i.kind, Kind::Fill | Kind::Heat))
+}
+
+/// What of the programme comes after the last interval that came.
+fn left_to_come<'a>(context: &Context<'a>) -> impl Iterator<Item = &'a Expected> {
+    let chart = context.chart;
     let last = context.matched().last().map(|(place, ..)| place);
-    empty && last.is_some_and(|last| left(last).all(|i| !matches!(i.kind, Kind::Fill | Kind::Heat)))
+    let own = last.map(|last| chart.parts[last.part].intervals.iter().skip(last.interval + 1));
+    let others = last.map(|last| chart.parts[last.part + 1..].iter().flat_map(|part| &part.intervals));
+    own.into_iter().flatten().chain(others.into_iter().flatten())
+}
+
+/// Whether all that did not come may have come where readings are lost, and what stands behind that is another part than it is taken for.
+fn may_be_lost(context: &Context) -> bool {
+    let lost = context.cycle.intervals.iter().filter(|i| hides_a_water(i)).map(Interval::duration);
+    let must = left_to_come(context).filter(|i| !i.may).filter_map(|i| i.lasts);
+    let lost: Seconds = lost.sum();
+    lost > Seconds(0.0) && must.map(|limits| limits.low).sum::<Seconds>() <= lost
 }
 
 /// A whole part of the programme is missing: told once, at its first interval.

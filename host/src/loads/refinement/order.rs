@@ -50,10 +50,10 @@ fn order(reading: &mut Reading, evidence: &Evidence) {
             if !is_last || leads(&before, i) {
                 continue;
             }
-            // Even odds where the readings end with it, for water may be used behind it, and of a machine that is known, of which no case was seen: what
+            // Even odds where readings are missing soon after it, for water may be used there, and of a machine that is known, of which no case was seen: what
             // draws what its valve does is not its drain pump because of another machine's.
-            let cut = before.get(i + 1).is_none_or(|next| !before[i].touches(next));
-            let odds = |odds: f64| if cut || evidence.known { 1.0 } else { odds };
+            let hidden = hides_what_comes(&before, i);
+            let odds = |odds: f64| if hidden || evidence.known { 1.0 } else { odds };
             let may_drain = in_water || after_drain && may_draw_air(&before[i], evidence);
             if fill && may_drain && lasts < DRAINS_WITHIN.get() {
                 *span = span.named(State::Drain, State::Small, odds(LAST_DRAINS.get()));
@@ -103,6 +103,13 @@ fn leads(spans: &[Span], i: usize) -> bool {
     let end = spans[i].end;
     let mut soon = spans[i + 1..].iter().take_while(|s| s.start - end < FILL_LEADS_WITHIN.get());
     soon.any(uses_water)
+}
+
+/// Whether the readings end, or some are missing, so soon after a span that it may lead to water all the same.
+fn hides_what_comes(spans: &[Span], i: usize) -> bool {
+    let soon = |pair: &&[Span]| pair[0].end - spans[i].end < FILL_LEADS_WITHIN.get();
+    let missing = spans[i..].windows(2).take_while(soon).any(|pair| !pair[0].touches(&pair[1]));
+    missing || i + 1 == spans.len()
 }
 
 /// Whether a span follows heat or a vent, as in drying.
