@@ -3,14 +3,15 @@
 use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
-    emptying, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, pump_start, purges,
-    restarts, small_loads, stops, supply, times, tries, valve, wash_pump, waters,
+    emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, pump_start,
+    purges, restarts, small_loads, stops, supply, times, tries, valve, wash_pump, waters,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 29] = [
+static SUBJECTS: [&[&Check]; 30] = [
+    &ended::CHECKS,
     &programme::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
@@ -43,8 +44,9 @@ static SUBJECTS: [&[&Check]; 29] = [
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 27] = [
+pub(crate) static CONSTANTS: [List; 28] = [
     constants::ALL,
+    ended::ALL,
     programme::ALL,
     current::ALL,
     pump_start::ALL,

@@ -17,6 +17,7 @@ mod drain_hose;
 mod drain_start;
 mod element;
 mod emptying;
+mod ended;
 mod event;
 mod evidence;
 mod found;

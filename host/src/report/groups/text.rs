@@ -2,6 +2,8 @@
 
 use std::fmt::Write;
 
+use textwrap::Options;
+
 use super::super::style::{ALERT, HEAD};
 use super::called::Called;
 use super::how::how;
@@ -73,7 +75,7 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         text.push('\n');
     }
     let mut say = |paragraph: &str| {
-        let _ = writeln!(text, "{}", textwrap::fill(paragraph, called.width));
+        let _ = writeln!(text, "{}", textwrap::fill(paragraph, item(called.width, paragraph)));
     };
     if same > 0 {
         say(&format!(
@@ -103,6 +105,11 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
     say("");
     how(of, called).iter().for_each(|paragraph| say(paragraph));
     text
+}
+
+/// How a paragraph is wrapped: what follows the first line of one that is indented stands further in.
+fn item(width: usize, paragraph: &str) -> Options<'static> {
+    Options::new(width).subsequent_indent(if paragraph.starts_with(' ') { "    " } else { "" })
 }
 
 /// What differs between two of more than two groups.
