@@ -4,13 +4,10 @@ use tubtrace_units::Seconds;
 
 use super::constants::{ALLOWANCE, CHARTED_FROM, DECISION, FORESEEN_FROM, REACH, WEIGHT};
 use super::statistics::{
-    Capability, Individuals, Rule, Signal, capability, cusum, ewma, individuals, signals,
+    CHART_REACH, Capability, Individuals, Rule, Signal, capability, cusum, ewma, individuals, signals,
 };
 use crate::chart::Limits;
 use crate::stats::{Prior, mean_and_squares, median, predictive};
-
-/// Quantile of the normal distribution that a limit of a chart is at (Shewhart, 1931).
-const THREE: f64 = 3.0;
 
 /// A value of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,7 +109,7 @@ impl Series {
                 )
             }),
             chart,
-            foreseen: foreseen.then(|| predictive(&values, Prior { spread: 0.0, worth: 0.0 }, THREE)),
+            foreseen: foreseen.then(|| predictive(&values, Prior { spread: 0.0, worth: 0.0 }, CHART_REACH)),
             signals: found,
             drifts,
             sums,

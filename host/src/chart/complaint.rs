@@ -1,22 +1,73 @@
-//! What is wrong with a chart, and where in its text.
+//! What is wrong with a file that people write, and where in its text.
 
+use serde::de::DeserializeOwned;
 use toml::Spanned;
 
-/// Something that a chart cannot say.
-pub(super) struct Complaint {
+/// Why a file that people write cannot be used: a sentence with its place and remedy.
+#[derive(Debug, thiserror::Error)]
+pub enum FileError {
+    /// The file could not be read.
+    #[error("cannot read the {what} {name}: {error}")]
+    Io {
+        /// What it is: "chart", "plan".
+        what: &'static str,
+        /// Path of the file, as it was given.
+        name: String,
+        /// What the system says of it.
+        error: std::io::Error,
+    },
+    /// It does not say what such a file must say.
+    #[error("{name}:{line}:{column}: {what}")]
+    Wrong {
+        /// Path of the file, as it was given.
+        name: String,
+        /// Line of the file, from 1.
+        line: usize,
+        /// From 1, in characters.
+        column: usize,
+        /// What is wrong and what to do.
+        what: String,
+    },
+}
+
+/// Something that such a file cannot say.
+pub(crate) struct Complaint {
     /// The byte of the text where it stands.
-    pub(super) at: usize,
+    pub(crate) at: usize,
     /// What is wrong, and what to do.
-    pub(super) what: String,
+    pub(crate) what: String,
+}
+
+impl Complaint {
+    /// As an error of the file with this text and name.
+    pub(crate) fn in_file(self, text: &str, name: &str) -> FileError {
+        let (line, column) = place(text, self.at);
+        FileError::Wrong { name: name.to_owned(), line, column, what: self.what }
+    }
+}
+
+/// The tables of a text in TOML.
+pub(crate) fn tables<T: DeserializeOwned>(text: &str) -> Result<T, Complaint> {
+    toml::from_str(text).map_err(|error| Complaint {
+        at: error.span().map_or(0, |span| span.start),
+        what: spoken(error.message()),
+    })
+}
+
+/// Line and column of a byte of a text, both from 1.
+pub(crate) fn place(text: &str, at: usize) -> (usize, usize) {
+    let before = &text[..at.min(text.len())];
+    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    (before.matches('\n').count() + 1, column)
 }
 
 /// Complains of what stands here.
-pub(super) fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
+pub(crate) fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
     Complaint { at: at.span().start, what: what.into() }
 }
 
 /// What the parser says of a text that people write, as a sentence with its remedy.
-pub(crate) fn spoken(message: &str) -> String {
+fn spoken(message: &str) -> String {
     let unknown = |kind: &str| {
         let (word, instead) = message.strip_prefix(kind)?.split_once("`, expected ")?;
         let instead = instead.trim_start_matches("one of ").replace('`', "");

@@ -11,10 +11,11 @@ mod tables;
 mod write;
 
 pub use baselines::{Baselines, Value};
-pub(crate) use complaint::spoken;
+pub use complaint::FileError;
+pub(crate) use complaint::{Complaint, complain, place, tables};
 pub use expected::{Chart, Expected, Part, is_of_few};
 pub use limits::Limits;
 pub use machine::Machine;
-pub use parse::{ChartError, parse, read};
-pub(crate) use parse::{place, small_text};
+pub(crate) use parse::small_text;
+pub use parse::{parse, read};
 pub use write::to_toml;

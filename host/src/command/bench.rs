@@ -6,21 +6,17 @@ use clap::Args;
 
 use super::grouped::logs as logs_of;
 use super::judging::{How, Outcomes};
-use super::known::{best, read_machines};
+use super::known::read_machines;
 use super::outcome::{Done, Failure};
 use super::shown::Shown;
 use super::streams::{hand_over, print, say};
 use super::worked::{About, Worked, read_logs};
 use super::writing::Writing;
 use crate::analysis::Analysis;
-use crate::bench::{
-    Assessment, Found, Plan, PlanError, Verdict, assess, digest, overlaid, read, without_water,
-};
+use crate::bench::{Assessment, Found, Plan, Verdict, assess, digest, overlaid, read, without_water};
 use crate::chart::Machine;
 use crate::findings::{Causes, Judged};
-use crate::intervals::Cycle;
 use crate::job::Job;
-use crate::loads::Draws;
 use crate::log::Log;
 use crate::output::Rules;
 use crate::parallel;
@@ -59,40 +55,44 @@ pub(super) struct OnBench {
     shown: Shown,
 }
 
-/// What was read.
-struct Inputs {
-    plan: Plan,
-    machine: Machine,
-    files: [Input; 2],
-    logs: Vec<(PathBuf, Log, Input)>,
+/// A log that was read.
+struct Read {
+    path: PathBuf,
+    log: Log,
+    input: Input,
 }
 
 impl OnBench {
     pub(super) fn run(self) -> Result<Done, Failure> {
-        let plan = read(&self.plan).map_err(|e: PlanError| Failure::Other(e.to_string()))?;
+        let plan = read(&self.plan)?;
         let paths = logs_of(&self.logs)?;
         let mut read_too: Vec<&Path> = paths.iter().map(|p| &**p).collect();
         read_too.extend([&*self.plan, &*plan.machine]);
         read_too.extend(self.verify.as_deref());
         let rules = Rules::new(&read_too, self.writing.force)?;
         let place = self.page.as_ref().map(|page| rules.place(page)).transpose()?;
-        let inputs = self.inputs(plan, &paths)?;
-        let (worked, machine) = worked(&inputs)?;
-        let judged = judge(&inputs, &worked, &machine)?;
+        let wrong = |what: String| Failure::Other(format!("{}:{what}", self.plan.display()));
+        let machine = overlaid(&machine_of(&plan)?, &plan).map_err(wrong)?;
+        let files = [input(&self.plan)?, input(&plan.machine)?];
+        let (mut logs, mut worked) = (Vec::new(), Vec::new());
+        for Read { path, log, input } in self.logs(&plan, &paths)? {
+            logs.push(input);
+            worked.push((path, log));
+        }
+        let worked = work(worked, &machine);
+        let judged = judge(&plan, &worked, &machine)?;
         let found: Vec<Found> = found(&worked, &judged);
         if found.is_empty() {
             return Err(Failure::Other(
                 "no run in these logs, so there is nothing to hold against the plan".into(),
             ));
         }
-        let wrong = |what: String| Failure::Other(format!("{}:{what}", self.plan.display()));
-        let assessment = assess(&inputs.plan, &machine, &found).map_err(wrong)?;
-        let logs: Vec<Input> = inputs.logs.iter().map(|(_, _, input)| input.clone()).collect();
+        let assessment = assess(&plan, &machine, &found).map_err(wrong)?;
         let told = Bench {
-            plan: &inputs.plan,
+            plan: &plan,
             assessment: &assessment,
             machine: &machine.name,
-            files: [&inputs.files[0], &inputs.files[1]],
+            files: [&files[0], &files[1]],
             logs: &logs,
             units: self.shown.units(),
             width: self.shown.width(),
@@ -113,45 +113,44 @@ impl OnBench {
         Ok(done(&assessment))
     }
 
-    /// Reads all that is read, each file once for its digest.
-    fn inputs(&self, plan: Plan, paths: &[PathBuf]) -> Result<Inputs, Failure> {
-        let mut machines = read_machines(&plan.machine)?;
-        let machine = match machines.len() {
-            1 => machines.remove(0),
-            n => {
-                return Err(Failure::Other(format!(
-                    "{}: a plan is for one machine, and here are {n}: name the file of one",
-                    plan.machine.display()
-                )));
-            }
-        };
-        let wrong = |what: String| Failure::Other(format!("{}:{what}", self.plan.display()));
-        let machine = overlaid(&machine, &plan).map_err(wrong)?;
-        let files = [input(&self.plan)?, input(&plan.machine)?];
+    /// The logs, in the order of their clocks where all have one, and else as they were given.
+    fn logs(&self, plan: &Plan, paths: &[PathBuf]) -> Result<Vec<Read>, Failure> {
         let all: Vec<&Path> = paths.iter().map(|p| &**p).collect();
         let digests = parallel::map(&all, |path| input(path));
         let read = read_logs(&all, &self.about)?;
-        let mut logs = Vec::new();
-        for ((path, log), input) in paths.iter().zip(read).zip(digests) {
-            logs.push((path.clone(), log, input?));
+        let one = |((path, log), input): ((&PathBuf, Log), Result<Input, Failure>)| {
+            Ok(Read { path: path.clone(), log, input: input? })
+        };
+        let mut logs =
+            paths.iter().zip(read).zip(digests).map(one).collect::<Result<Vec<Read>, Failure>>()?;
+        if logs.iter().all(|read| read.log.trace.clock.is_some()) {
+            logs.sort_by_key(|read| read.log.trace.clock.map(|clock| clock.start));
         }
-        // A stable order: by clock where all have one, and else as they were given.
-        if logs.iter().all(|(_, log, _)| log.trace.clock.is_some()) {
-            logs.sort_by_key(|(_, log, _)| log.trace.clock.map(|clock| clock.start));
-        }
-        for (at, (path, _, input)) in logs.iter().enumerate() {
-            if let Some((same, _, _)) = logs[..at].iter().find(|(_, _, other)| other.digest == input.digest) {
+        for (at, read) in logs.iter().enumerate() {
+            if let Some(same) = logs[..at].iter().find(|other| other.input.digest == read.input.digest) {
                 return Err(Failure::Other(format!(
                     "{} and {} are the same log, and no run counts twice: leave one out",
-                    same.display(),
-                    path.display()
+                    same.path.display(),
+                    read.path.display()
                 )));
             }
         }
         if plan.dummy {
-            logs.iter_mut().for_each(|(_, log, _)| log.trace = without_water(&log.trace));
+            logs.iter_mut().for_each(|read| read.log.trace = without_water(&read.log.trace));
         }
-        Ok(Inputs { plan, machine, files, logs })
+        Ok(logs)
+    }
+}
+
+/// The machine that the plan names.
+fn machine_of(plan: &Plan) -> Result<Machine, Failure> {
+    let mut machines = read_machines(&plan.machine)?;
+    match machines.len() {
+        1 => Ok(machines.remove(0)),
+        n => Err(Failure::Other(format!(
+            "{}: a plan is for one machine, and here are {n}: name the file of one",
+            plan.machine.display()
+        ))),
     }
 }
 
@@ -176,31 +175,27 @@ fn input(path: &Path) -> Result<Input, Failure> {
 }
 
 /// The cycles of all logs, by what the loads of the machine draw.
-fn worked(inputs: &Inputs) -> Result<(Vec<Worked>, Machine), Failure> {
-    let traces: Vec<_> = inputs.logs.iter().map(|(_, log, _)| &log.trace).collect();
-    let by = |draws: &Draws| -> Vec<Vec<Cycle>> {
-        parallel::map(&traces, |trace| Analysis::of_known(trace, draws).cycles)
-    };
-    let (cycles, machine) = best(vec![inputs.machine.clone()], by);
-    let worked = inputs.logs.iter().zip(cycles);
-    let worked = worked.map(|((_, log, _), cycles)| Worked::new(log.clone(), cycles, Job::UNKNOWN)).collect();
-    Ok((worked, machine.unwrap_or_else(|| inputs.machine.clone())))
+fn work(logs: Vec<(PathBuf, Log)>, machine: &Machine) -> Vec<(PathBuf, Worked)> {
+    let traces: Vec<_> = logs.iter().map(|(_, log)| &log.trace).collect();
+    let cycles = parallel::map(&traces, |trace| Analysis::of_known(trace, &machine.draws).cycles);
+    let worked = logs.into_iter().zip(cycles);
+    worked.map(|((path, log), cycles)| (path, Worked::new(log, cycles, Job::UNKNOWN))).collect()
 }
 
 /// What every cycle comes to.
-fn judge(inputs: &Inputs, worked: &[Worked], machine: &Machine) -> Result<Vec<Vec<Judged>>, Failure> {
-    let how = How::stepped(inputs.plan.stepped);
-    let one = |((path, _, _), worked): (&(PathBuf, Log, Input), &Worked)| {
+fn judge(plan: &Plan, worked: &[(PathBuf, Worked)], machine: &Machine) -> Result<Vec<Vec<Judged>>, Failure> {
+    let how = How::stepped(plan.stepped);
+    let one = |(path, worked): &(PathBuf, Worked)| {
         let Outcomes { judged, .. } = how.judge(path, worked, Some(machine), None, Causes::built_in())?;
         Ok(judged)
     };
-    inputs.logs.iter().zip(worked).map(one).collect()
+    worked.iter().map(one).collect()
 }
 
 /// The runs of all logs, one after the other.
-fn found<'a>(worked: &'a [Worked], judged: &'a [Vec<Judged>]) -> Vec<Found<'a>> {
+fn found<'a>(worked: &'a [(PathBuf, Worked)], judged: &'a [Vec<Judged>]) -> Vec<Found<'a>> {
     let mut all = Vec::new();
-    for (log, (worked, judged)) in worked.iter().zip(judged).enumerate() {
+    for (log, ((_, worked), judged)) in worked.iter().zip(judged).enumerate() {
         for (cycle, judged) in worked.cycles.iter().zip(judged) {
             let began = worked.log.trace.clock.and_then(|clock| clock.at(cycle.start()));
             all.push(Found { log, cycle, judged, began });

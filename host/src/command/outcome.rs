@@ -22,7 +22,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Log(#[from] LogError),
     #[error(transparent)]
-    Chart(#[from] crate::chart::ChartError),
+    File(#[from] crate::chart::FileError),
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),
     #[error(transparent)]

@@ -10,6 +10,7 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 use super::cautions::Cautions;
 use super::constants::{MOST_SUSPECTS, ONLY_NAMED};
 use super::measurement::Measurement;
+use crate::chart::{Complaint, place, tables};
 use crate::checks::{Check, all};
 use crate::intervals::Kind;
 
@@ -120,9 +121,9 @@ impl Causes {
         weights_can_be(text, name)?;
         departures_can_be(text, name)?;
         let broken = |what: String| CausesError { name: name.to_owned(), what };
-        let own: File = toml::from_str(text).map_err(|e| {
-            let (line, column) = crate::chart::place(text, e.span().map_or(0, |s| s.start));
-            CausesError { name: format!("{name}:{line}:{column}"), what: crate::chart::spoken(e.message()) }
+        let own: File = tables(text).map_err(|Complaint { at, what }| {
+            let (line, column) = place(text, at);
+            CausesError { name: format!("{name}:{line}:{column}"), what }
         })?;
         let mut all: File = toml::from_str(BUILT_IN_TEXT).map_err(|e| broken(e.to_string()))?;
         all.suspect.extend(own.suspect);
@@ -282,7 +283,7 @@ fn departures_can_be(text: &str, name: &str) -> Result<(), CausesError> {
     let Ok(said) = toml::from_str::<Said>(text) else { return Ok(()) };
     let unknown = said.departure.iter().find(|d| !all().any(|check| check.word() == d.is.get_ref()));
     let Some(Is { is }) = unknown else { return Ok(()) };
-    let (line, column) = crate::chart::place(text, is.span().start);
+    let (line, column) = place(text, is.span().start);
     let what = format!("no finding is called {:?}; `check --json` shows the word of each", is.get_ref());
     Err(CausesError { name: format!("{name}:{line}:{column}"), what })
 }
@@ -324,7 +325,7 @@ fn weights_can_be(text: &str, name: &str) -> Result<(), CausesError> {
             matches_nothing(kind)
         };
         if let Some(what) = what {
-            let (line, column) = crate::chart::place(text, weight.span().start);
+            let (line, column) = place(text, weight.span().start);
             return Err(CausesError { name: format!("{name}:{line}:{column}"), what });
         }
     }

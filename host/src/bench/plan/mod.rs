@@ -10,7 +10,7 @@ use tubtrace_units::Seconds;
 
 use crate::chart::Limits;
 
-pub use parse::{PlanError, parse, read};
+pub use parse::{parse, read};
 
 /// What is to be done, and what is known of what is tested.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,41 +3,16 @@
 use std::path::Path;
 
 use super::Plan;
-use super::tables::{Complaint, Table};
-use crate::chart::{place, small_text, spoken};
-
-/// Why a plan cannot be used: a sentence with file, line, column and remedy.
-#[derive(Debug, thiserror::Error)]
-pub enum PlanError {
-    /// The file could not be read.
-    #[error("cannot read the plan {name}: {error}")]
-    Io {
-        /// Path of the file, as it was given.
-        name: String,
-        /// What the system says of it.
-        error: std::io::Error,
-    },
-    /// It does not say what a plan must say.
-    #[error("{name}:{line}:{column}: {what}")]
-    Wrong {
-        /// Path of the file, as it was given.
-        name: String,
-        /// Line of the file, from 1.
-        line: usize,
-        /// From 1, in characters.
-        column: usize,
-        /// What is wrong and what to do.
-        what: String,
-    },
-}
+use super::tables::Table;
+use crate::chart::{Complaint, FileError, place, small_text, tables};
 
 /// Reads the plan at `path`; its machine file is looked for from the plan's folder.
 ///
 /// # Errors
-/// See [`PlanError`].
-pub fn read(path: &Path) -> Result<Plan, PlanError> {
+/// See [`FileError`].
+pub fn read(path: &Path) -> Result<Plan, FileError> {
     let name = path.display().to_string();
-    let text = small_text(path).map_err(|error| PlanError::Io { name: name.clone(), error })?;
+    let text = small_text(path).map_err(|error| FileError::Io { what: "plan", name: name.clone(), error })?;
     let plan = parse(&text, &name)?;
     Ok(Plan { machine: path.parent().unwrap_or(Path::new("")).join(&plan.machine), ..plan })
 }
@@ -45,16 +20,10 @@ pub fn read(path: &Path) -> Result<Plan, PlanError> {
 /// Reads a plan from `text`; `name` is for messages.
 ///
 /// # Errors
-/// [`PlanError::Wrong`].
-pub fn parse(text: &str, name: &str) -> Result<Plan, PlanError> {
-    let wrong = |Complaint { at, what }: Complaint| {
-        let (line, column) = place(text, at);
-        PlanError::Wrong { name: name.to_owned(), line, column, what }
-    };
-    let table: Table = toml::from_str(text).map_err(|error| {
-        let at = error.span().map_or(0, |s| s.start);
-        wrong(Complaint { at, what: spoken(error.message()) })
-    })?;
+/// [`FileError::Wrong`].
+pub fn parse(text: &str, name: &str) -> Result<Plan, FileError> {
+    let wrong = |complaint: Complaint| complaint.in_file(text, name);
+    let table: Table = tables(text).map_err(wrong)?;
     let line = |at: usize| place(text, at).0;
     table.check(&line).map_err(wrong)
 }

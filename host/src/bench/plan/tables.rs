@@ -5,7 +5,7 @@ use toml::Spanned;
 use tubtrace_units::Seconds;
 
 use super::{Original, Own, Plan, Wanted};
-use crate::chart::Limits;
+use crate::chart::{Complaint, Limits, complain};
 use crate::checks;
 use crate::intervals::Kind;
 
@@ -17,18 +17,6 @@ const MOST_RUNS: u32 = 100_000;
 
 /// Nothing lasts longer than a week.
 const LONGEST: f64 = 604_800.0;
-
-/// Something that a plan cannot say.
-pub(super) struct Complaint {
-    /// The byte of the text where it stands.
-    pub(super) at: usize,
-    /// What is wrong, and what to do.
-    pub(super) what: String,
-}
-
-fn complain<T>(at: &Spanned<T>, what: impl Into<String>) -> Complaint {
-    Complaint { at: at.span().start, what: what.into() }
-}
 
 /// A file.
 #[derive(Deserialize)]

@@ -5,7 +5,7 @@
 const D2: f64 = 1.128;
 
 /// Standard deviations from the centre to a limit of a chart (Shewhart, Economic Control of Quality of Manufactured Product, 1931).
-const REACH: f64 = 3.0;
+pub const REACH: f64 = 3.0;
 
 /// A chart of single values.
 #[derive(Clone, Copy, Debug, PartialEq)]

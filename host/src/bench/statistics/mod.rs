@@ -16,7 +16,7 @@ mod zones;
 pub use capability::{Capability, capability};
 pub use cusum::{Cusum, cusum};
 pub use ewma::{Ewma, ewma};
-pub use individuals::{Individuals, individuals};
+pub use individuals::{Individuals, REACH as CHART_REACH, individuals};
 pub use proportion::{at_most, proportion};
 pub use runs::clean_runs;
 pub use sequential::{Answer, Sequential};
