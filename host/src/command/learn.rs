@@ -13,7 +13,7 @@ use crate::compare::faulty;
 use crate::findings::Finding;
 use crate::intervals::Cycle;
 use crate::learn::{Nights, Odd, add, odd};
-use crate::report::clock_time;
+use crate::report::{clock_time, of_cycles};
 use crate::trace::Trace;
 
 /// Learns a machine from known-good cycles of any of its programmes, in any order.
@@ -99,11 +99,7 @@ impl Learn {
         for programme in &learned.machine.programmes {
             let caution =
                 if is_of_few(programme.seen) { "; its limits are wide, more cycles narrow them" } else { "" };
-            let cycles = if programme.seen == 1 {
-                "one cycle".to_owned()
-            } else {
-                format!("{} cycles", programme.seen)
-            };
+            let cycles = of_cycles(programme.seen);
             let from = if self.add.is_some() { "now from" } else { "from" };
             say(&format!(
                 "{}: programme \"{}\" {from} {cycles}{caution}",

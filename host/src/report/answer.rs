@@ -4,6 +4,7 @@
 use tubtrace_units::Watts;
 
 use super::wording::{capitalised, headline, list};
+use super::words::counted;
 use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion};
 use crate::findings::{Causes, Judged, Outcome, Step};
 use crate::intervals::Kind;
@@ -244,7 +245,7 @@ pub(super) struct NothingFound {
 
 /// How many cycles were recorded, and of how many more a part.
 fn recorded(quiet: &Quiet) -> String {
-    let cycles = |n: usize| if n == 1 { "1 cycle".to_owned() } else { format!("{n} cycles") };
+    let cycles = |n: usize| counted(n, "cycle");
     match (quiet.cycles, quiet.parts) {
         (whole, 0) => cycles(whole),
         (0, parts) => format!("what was recorded of {}", cycles(parts)),

@@ -28,6 +28,6 @@ pub use timeline::timeline;
 pub use units::Units;
 pub use verdict::{overview, verdict};
 pub(crate) use words::letter;
-pub use words::{clock_time, heading, lasts};
+pub use words::{clock_time, heading, lasts, of_cycles};
 
 pub use crate::text::duration;

@@ -2,7 +2,6 @@
 
 use std::fmt::Write;
 
-use textwrap::Options;
 use tubtrace_units::Seconds;
 
 use super::answer::{Answer, Measured, answers, nothing_found};
@@ -14,13 +13,13 @@ use super::wording::{
     as_far, following, groups, headline, held_against, in_doubt, likewise, open_values, reach, sentence,
     sure, unknown_in_short, unusual, when,
 };
-use super::words::{clock_time, heading, minutes};
+use super::words::{clock_time, heading, minutes, wrapped};
 use crate::alignment::{Hypothesis, RunnerUp};
 use crate::compare::OTHERS;
 use crate::diagnosis::Quiet;
 use crate::findings::{Judged, Known, Outcome, Severity};
 use crate::log::Log;
-use crate::text::{harmless, plain};
+use crate::text::harmless;
 
 /// Everything: what is the matter and what to do, or that nothing was found; the overview; then each cycle that departs.
 #[must_use]
@@ -268,9 +267,3 @@ fn rival(verdict: Verdict, judged: &Judged) -> String {
 
 /// An explanation that is less probable than this is told beside the next best.
 const SURE: f64 = 0.8;
-
-/// A paragraph. It has no style of ours in it, so none is left in what causes and charts say.
-fn wrapped(width: usize, text: &str, first: &str, rest: &str) -> String {
-    let options = Options::new(width).initial_indent(first).subsequent_indent(rest);
-    textwrap::fill(&plain(text), options) + "\n"
-}

@@ -1,7 +1,7 @@
 //! Findings in words, the same on every page.
 
 use super::units::Units;
-use super::words::clock_time;
+use super::words::{clock_time, of_cycles};
 use crate::chart::is_of_few;
 use crate::checks::Numbers;
 use crate::checks::constants::TOLD_FROM;
@@ -17,7 +17,7 @@ pub(super) fn reach(judged: &Judged) -> Option<String> {
         Known::Yes if is_of_few(judged.seen) => Some(format!(
             "\"{}\" was learned from {}, so its limits are wide: what is only a little off would not have been seen.",
             harmless(&judged.programme),
-            if judged.seen == 1 { "one cycle".to_owned() } else { format!("{} cycles", judged.seen) },
+            of_cycles(judged.seen),
         )),
         Known::Yes => None,
         Known::Like => Some(format!(
@@ -227,8 +227,9 @@ fn about(measured: Quantity) -> String {
 }
 
 /// "a", "a and b", "a, b and c".
-pub(super) fn list(items: &[String]) -> String {
-    match items {
+pub(super) fn list<T: ToString>(items: &[T]) -> String {
+    let words: Vec<String> = items.iter().map(ToString::to_string).collect();
+    match &words[..] {
         [] => String::new(),
         [one] => one.clone(),
         [all @ .., last] => format!("{} and {last}", all.join(", ")),

@@ -2,12 +2,13 @@
 
 use std::fmt::Write;
 
+use textwrap::Options;
 use tubtrace_units::Seconds;
 
 use super::subject::Subject;
 use crate::alignment::are_means;
 use crate::intervals::Kind;
-use crate::text::{duration, harmless, offset_digits};
+use crate::text::{duration, harmless, offset_digits, plain};
 use crate::trace::{Clock, Trace, Zone};
 
 /// How long something lasts: 1:32, 25:00, 1:02:10.
@@ -26,6 +27,24 @@ pub(super) fn minutes(time: Seconds) -> String {
     } else {
         format!("{minutes} min")
     }
+}
+
+/// "1 run", "20 runs".
+pub(super) fn counted(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
+/// From how many cycles something was learned: "one cycle", "20 cycles".
+#[must_use]
+pub fn of_cycles(seen: u32) -> String {
+    if seen == 1 { "one cycle".to_owned() } else { format!("{seen} cycles") }
+}
+
+/// A paragraph, with what stands before its first line and before the others. It has no style of ours in it, so none is left in what causes and
+/// charts say.
+pub(super) fn wrapped(width: usize, text: &str, first: &str, rest: &str) -> String {
+    let options = Options::new(width).initial_indent(first).subsequent_indent(rest);
+    textwrap::fill(&plain(text), options) + "\n"
 }
 
 /// Time of day where the log knows it, else time into the log.

@@ -4,11 +4,12 @@ use maud::{Markup, html};
 
 use super::super::page::file;
 use super::super::wording::capitalised;
+use super::super::words::counted;
 use super::table::table;
 use super::told::Bench;
 use super::words::{
-    LIVE_BENCH, came_to, comes_to, counted, departures, fault, not_covered, percent, rate, sign, signals,
-    verdict, which,
+    LIVE_BENCH, came_to, comes_to, departures, fault, not_covered, percent, rate, sign, signals, verdict,
+    which,
 };
 use crate::bench::{Counts, Run, Verdict};
 

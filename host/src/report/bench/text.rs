@@ -2,55 +2,45 @@
 
 use std::fmt::Write;
 
-use textwrap::Options;
-
 use super::super::style::{ALERT, FINE, HEAD};
+use super::super::words::{counted, wrapped};
 use super::told::Bench;
 use super::words::{
-    LIVE_BENCH, came_to, comes_to, counted, departures, fault, limits, not_covered, rate, room, seconds,
-    signals, verdict, which,
+    LIVE_BENCH, came_to, comes_to, departures, fault, limits, not_covered, rate, room, seconds, signals,
+    verdict, which,
 };
-use crate::bench::{Counts, Verdict};
-use crate::text::{harmless, plain};
+use crate::bench::{Counts, Run, Series, Verdict};
+use crate::text::harmless;
 
 /// The test for people.
 #[must_use]
 pub fn bench_text(of: Bench) -> String {
     let a = of.assessment;
-    let mut text = String::new();
-    let mut say = |paragraph: &str, first: &str, rest: &str| {
-        let options = Options::new(of.width).initial_indent(first).subsequent_indent(rest);
-        let _ = writeln!(text, "{}", textwrap::fill(&plain(paragraph), options));
-    };
-    say(LIVE_BENCH, "Caution: ", "         ");
+    let mut text = wrapped(of.width, LIVE_BENCH, "Caution: ", "         ");
     let style = if a.verdict == Verdict::Passed { FINE } else { ALERT };
-    let mut head =
-        format!("\n{HEAD}{}{HEAD:#}: {style}{}{style:#}\n", harmless(&of.plan.control), verdict(a.verdict));
-    head += &textwrap::fill(&comes_to(of), of.width);
-    let _ = writeln!(text, "{head}");
-    let mut say = |paragraph: &str, first: &str, rest: &str| {
-        let options = Options::new(of.width).initial_indent(first).subsequent_indent(rest);
-        let _ = writeln!(text, "{}", textwrap::fill(&plain(paragraph), options));
-    };
-    say(&rate(of), "", "");
-    if let Some(fault) = fault(of) {
-        say(&fault, "", "");
+    let _ = writeln!(
+        text,
+        "\n{HEAD}{}{HEAD:#}: {style}{}{style:#}",
+        harmless(&of.plan.control),
+        verdict(a.verdict)
+    );
+    for paragraph in [Some(comes_to(of)), Some(rate(of)), fault(of)].into_iter().flatten() {
+        text.push_str(&wrapped(of.width, &paragraph, "", ""));
     }
-    say("", "", "");
+    text.push('\n');
     for p in &a.programmes {
         let parts = [(p.departing, "departing"), (p.doubtful, "in doubt")];
         let parts: String =
             parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!(", {n} {what}")).collect();
-        say(
-            &format!("{}: {} wanted, {} clean{parts}", harmless(&p.name), counted(p.wanted, "run"), p.clean),
-            "  ",
-            "    ",
-        );
+        let told =
+            format!("{}: {} wanted, {} clean{parts}", harmless(&p.name), counted(p.wanted, "run"), p.clean);
+        text.push_str(&wrapped(of.width, &told, "  ", "    "));
     }
     if a.repeated > 0 {
-        say(&format!("Found in two logs, counted once: {}", counted(a.repeated, "run")), "  ", "    ");
+        let told = format!("Found in two logs, counted once: {}", counted(a.repeated, "run"));
+        text.push_str(&wrapped(of.width, &told, "  ", "    "));
     }
-    let told: Vec<(usize, &crate::bench::Run)> =
+    let told: Vec<(usize, &Run)> =
         a.runs.iter().enumerate().filter(|(_, r)| r.counts != Counts::Clean).collect();
     if !told.is_empty() {
         let _ = writeln!(text, "\n{HEAD}Runs that are no pass{HEAD:#}");
@@ -59,34 +49,24 @@ pub fn bench_text(of: Bench) -> String {
         text.push_str(&one_run(of, number, run));
     }
     text.push_str(&intervals(of));
-    let options = Options::new(of.width).subsequent_indent("  ");
     let said: Vec<String> = a.series.iter().flat_map(signals).collect();
     if !said.is_empty() {
         let _ = writeln!(text, "\n{HEAD}Charts that signal: look there; it is no failure by itself{HEAD:#}");
-        for line in said {
-            let _ = writeln!(text, "{}", textwrap::fill(&plain(&format!("  {line}")), &options));
-        }
+        said.iter().for_each(|line| text.push_str(&wrapped(of.width, line, "  ", "  ")));
     }
     let covered = format!("Not covered by this test: {}.", not_covered(of).join("; "));
-    let _ = writeln!(text, "\n{}", textwrap::fill(&covered, of.width));
-    text
+    text + "\n" + &wrapped(of.width, &covered, "", "")
 }
 
-fn one_run(of: Bench, number: usize, run: &crate::bench::Run) -> String {
-    let mut text = String::new();
+fn one_run(of: Bench, number: usize, run: &Run) -> String {
     let which = which(of, number);
-    let options = Options::new(of.width).initial_indent("  ").subsequent_indent("    ");
-    if run.counts == Counts::Departs {
-        let _ = writeln!(text, "  {ALERT}{which} departs{ALERT:#}");
-        for sentence in departures(of, run) {
-            let options = Options::new(of.width).initial_indent("    - ").subsequent_indent("      ");
-            let _ = writeln!(text, "{}", textwrap::fill(&plain(&sentence), options));
-        }
-    } else {
+    if run.counts != Counts::Departs {
         let said = came_to(of, run).unwrap_or_default();
-        let _ = writeln!(text, "{}", textwrap::fill(&plain(&format!("{which}: {said}")), options));
+        return wrapped(of.width, &format!("{which}: {said}"), "  ", "    ");
     }
-    text
+    let told = departures(of, run);
+    let told = told.iter().map(|sentence| wrapped(of.width, sentence, "    - ", "      "));
+    format!("  {ALERT}{which} departs{ALERT:#}\n") + &told.collect::<String>()
 }
 
 /// A table of the intervals.
@@ -130,7 +110,7 @@ fn intervals(of: Bench) -> String {
         }
         text.push('\n');
     }
-    let cold: Vec<&crate::bench::Series> = series.iter().filter(|s| s.cold.is_some()).collect();
+    let cold: Vec<&Series> = series.iter().filter(|s| s.cold.is_some()).collect();
     if !cold.is_empty() {
         let outside = cold.iter().filter(|s| {
             let seen = s.spread.as_ref().map(|spread| (spread.least, spread.most));
@@ -151,7 +131,7 @@ fn intervals(of: Bench) -> String {
                 outside.join(", ")
             ),
         };
-        let _ = writeln!(text, "{}", textwrap::fill(&said, of.width));
+        text.push_str(&wrapped(of.width, &said, "", ""));
     }
     text
 }

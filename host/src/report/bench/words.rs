@@ -1,6 +1,7 @@
 //! What is said of a test, in the same words on a terminal and on its page.
 
 use super::super::wording::{headline, in_doubt, list, sentence, unknown_in_short};
+use super::super::words::counted;
 use super::told::Bench;
 use crate::bench::statistics::{Answer, Capability, Rule};
 use crate::bench::{Counts, Doubt, Run, Series, Verdict};
@@ -27,10 +28,6 @@ pub(super) const fn sign(verdict: Verdict) -> &'static str {
         Verdict::Failed => "\u{2717}",
         Verdict::NotEnough => "\u{2026}",
     }
-}
-
-pub(super) fn counted(n: usize, what: &str) -> String {
-    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
 }
 
 /// "95 %", "99.9 %".

@@ -1,7 +1,9 @@
 //! What was done to compare groups, and what it can and cannot show.
 
+use super::super::wording::list;
+use super::super::words::counted;
 use super::called::Called;
-use super::wording::{counted, exchanged, listed};
+use super::wording::exchanged;
 use crate::compare::{Comparison, Exchanged};
 use crate::text::harmless;
 
@@ -15,7 +17,7 @@ pub(super) fn how(of: &Comparison, called: Called) -> Vec<String> {
         if of.pairs.is_empty() { "both" } else { "all" },
         harmless(called.machine),
         of.rows.len(),
-        listed(&of.units),
+        list(&of.units),
         if of.pairs.is_empty() { "" } else { ", and as much for all pairs together" }
     )];
     told.push(match of.exchanged {

@@ -2,13 +2,13 @@
 
 use std::fmt::Write;
 
-use textwrap::Options;
-
 use super::super::style::{ALERT, HEAD};
+use super::super::wording::list;
+use super::super::words::{counted, wrapped};
 use super::called::Called;
 use super::how::how;
 use super::within::{drifts, odd};
-use super::wording::{chance, counted, exchanged, letter, listed, name, signed, value};
+use super::wording::{chance, exchanged, letter, name, signed, value};
 use crate::compare::{Comparison, Measure, Row, Said};
 use crate::text::harmless;
 
@@ -74,9 +74,7 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         rest.iter().for_each(|row| text.push_str(&line(of, row, anstyle::Style::new())));
         text.push('\n');
     }
-    let mut say = |paragraph: &str| {
-        let _ = writeln!(text, "{}", textwrap::fill(paragraph, item(called.width, paragraph)));
-    };
+    let mut say = |paragraph: &str| text.push_str(&wrapped(called.width, paragraph, "", ""));
     if same > 0 {
         say(&format!(
             "{} of the other {} are shown to be the same within what you asked for.",
@@ -98,18 +96,14 @@ pub fn groups_text(of: &Comparison, called: Called) -> String {
         ),
     ];
     for (heading, lines) in within.into_iter().filter(|(_, lines)| !lines.is_empty()) {
-        say("");
-        say(heading);
-        lines.iter().for_each(|line| say(&format!("  {}", line.replace('\n', " "))));
+        text.push_str(&format!("\n{}", wrapped(called.width, heading, "", "")));
+        lines
+            .iter()
+            .for_each(|line| text.push_str(&wrapped(called.width, &line.replace('\n', " "), "  ", "    ")));
     }
-    say("");
-    how(of, called).iter().for_each(|paragraph| say(paragraph));
+    text.push('\n');
+    how(of, called).iter().for_each(|paragraph| text.push_str(&wrapped(called.width, paragraph, "", "")));
     text
-}
-
-/// How a paragraph is wrapped: what follows the first line of one that is indented stands further in.
-fn item(width: usize, paragraph: &str) -> Options<'static> {
-    Options::new(width).subsequent_indent(if paragraph.starts_with(' ') { "    " } else { "" })
 }
 
 /// What differs between two of more than two groups.
@@ -175,7 +169,7 @@ pub(super) fn comes_to(of: &Comparison, differ: usize) -> String {
         return format!(
             "Cannot tell: so few {} ({}) differ as much as they can by chance in {:.0} of 100 cases. At least {} in each group could tell",
             exchanged(of.exchanged),
-            listed(&of.units),
+            list(&of.units),
             100.0 * of.least_p,
             of.enough
         );

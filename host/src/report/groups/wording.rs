@@ -16,20 +16,6 @@ pub(super) fn letter(group: u8) -> char {
     char::from(b'A' + group.min(25))
 }
 
-/// Numbers one after the other: 5, 4 and 6.
-pub(super) fn listed(numbers: &[usize]) -> String {
-    let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-    match &words[..] {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
-}
-
-pub(super) fn counted(n: usize, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
-}
-
 /// What was asked, in words.
 pub(super) fn name(of: &Comparison, question: &Question) -> String {
     let interval = question.interval.as_deref().unwrap_or("whole cycle");

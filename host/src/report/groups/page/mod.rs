@@ -11,11 +11,12 @@ use self::dots::dots;
 use self::forest::{Axis, forest};
 use super::super::page::document;
 use super::super::wording::capitalised;
+use super::super::words::counted;
 use super::called::Called;
 use super::how::how;
 use super::text::comes_to;
 use super::within::{drifts, odd};
-use super::wording::{chance, counted, letter, name, signed, value};
+use super::wording::{chance, letter, name, signed, value};
 use crate::compare::{Comparison, Measure, Row, Said};
 
 /// The comparison as one HTML file.
