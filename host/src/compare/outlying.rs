@@ -6,6 +6,7 @@ use super::asked::{Measured, step};
 use super::constants::{LEVEL, OTHERS_FROM};
 use super::measures::Question;
 use super::observed::Observed;
+use super::units::distinct;
 use crate::stats::{median, normal_mad, reach};
 
 /// A cycle that is far from the others of its group.
@@ -32,9 +33,7 @@ pub struct Odd {
 /// The cycles that are so far from the median of their group that, were all values normal, the chance of any such cycle would be five in a hundred;
 /// the furthest first. Real values have longer tails, so it says where to look, and not that something is wrong.
 pub(super) fn outlying(kept: &[Observed], (order, cycles): (&[Question], &[Measured])) -> Vec<Odd> {
-    let mut groups: Vec<u8> = kept.iter().map(|o| o.group).collect();
-    groups.sort_unstable();
-    groups.dedup();
+    let groups = distinct(kept.iter().map(|o| o.group));
     let mut all: Vec<(usize, &Question, f64, f64, f64)> = Vec::new();
     for (&group, question) in groups.iter().flat_map(|group| order.iter().map(move |q| (group, q))) {
         let own = kept.iter().zip(cycles).enumerate().filter(|(_, (o, _))| o.group == group);

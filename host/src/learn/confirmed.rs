@@ -9,15 +9,16 @@ use crate::chart::{Baselines, Chart, Machine};
 use crate::loads::Draws;
 use crate::programme::recognise;
 
-/// The groups, of which a cycle that the others of its group do not confirm is one by itself. Groups of many confirm themselves.
-pub(super) fn confirmed<'a>(
-    groups: Vec<Vec<Example<'a>>>,
+/// The groups anew, where a cycle that the others of its group do not confirm is one by itself; none where all are confirmed. Groups of many confirm
+/// themselves.
+pub(super) fn regrouped<'a>(
+    groups: &[Vec<Example<'a>>],
     baselines: &Baselines,
     spreads: &Spreads,
-) -> Vec<Vec<Example<'a>>> {
+) -> Option<Vec<Vec<Example<'a>>>> {
     let is_small = |group: &[Example]| (2..ENOUGH.get()).contains(&group.len());
     if groups.len() < 2 || !groups.iter().any(|group| is_small(group)) {
-        return groups;
+        return None;
     }
     let chart = |examples: &[Example]| programme(examples, "", baselines, spreads).chart;
     let charts: Vec<Chart> = groups.iter().map(|group| chart(group)).collect();
@@ -37,8 +38,11 @@ pub(super) fn confirmed<'a>(
         singles.extend(alone.into_iter().map(|member| vec![group[member].clone()]));
         kept.extend((!own.is_empty()).then(|| own.into_iter().map(|m| group[m].clone()).collect()));
     }
+    if singles.is_empty() {
+        return None;
+    }
     kept.extend(singles);
     // The most frequent first, as they were.
     kept.sort_by_key(|group| std::cmp::Reverse(group.len()));
-    kept
+    Some(kept)
 }

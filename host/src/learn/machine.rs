@@ -2,7 +2,7 @@
 
 use tubtrace_units::Seconds;
 
-use super::confirmed::confirmed;
+use super::confirmed::regrouped;
 use super::cores::{Core, cores};
 use super::draws::draws;
 use super::example::{Example, useless};
@@ -62,18 +62,20 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let mut machine = Machine { name: name.to_owned(), programmes: Vec::new(), draws: Draws::default() };
     let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
     let mut lengths = Vec::new();
-    let groups: Vec<Vec<Example>> = programmes(&cores, resolution)
+    let mut groups: Vec<Vec<Example>> = programmes(&cores, resolution)
         .into_iter()
         .map(|members| members.into_iter().map(|m| examples[m].clone()).collect())
         .collect();
     let spreads = |groups: &[Vec<Example>]| {
         Spreads::of(&groups.iter().map(|own| profile(own).0).collect::<Vec<Profile>>())
     };
-    let first = spreads(&groups);
-    let groups = confirmed(groups, &baselines, &first);
-    let spreads = spreads(&groups);
+    let mut spread = spreads(&groups);
+    if let Some(others) = regrouped(&groups, &baselines, &spread) {
+        groups = others;
+        spread = spreads(&groups);
+    }
     for own in groups {
-        let drawn = draw(&own, name, &baselines, &spreads);
+        let drawn = draw(&own, name, &baselines, &spread);
         lengths.push(median(&own.iter().map(|e| e.cycle.duration().0).collect::<Vec<_>>()));
         used.extend(drawn.used);
         left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
