@@ -4,6 +4,7 @@ pub mod bench;
 mod causes;
 pub mod command;
 pub mod coverage;
+pub mod csv;
 pub mod emulator;
 pub mod long_run;
 pub mod paper;
