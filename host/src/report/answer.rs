@@ -237,6 +237,8 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
 
 /// A log in which nothing was found, in words.
 pub(super) struct NothingFound {
+    /// What it comes to, in two or three words.
+    pub title: &'static str,
     /// What was tried, what that shows, and what to do.
     pub paragraphs: Vec<String>,
     /// What to tell the customer: two sentences.
@@ -343,5 +345,6 @@ pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
         n => format!("In {n} runs {seen}."),
     };
     let customer = format!("{happened} If it fails now and then, the recorder should stay on until it does.");
-    NothingFound { paragraphs, customer }
+    let title = if unusual.is_empty() { "nothing found" } else { "no fault found" };
+    NothingFound { title, paragraphs, customer }
 }

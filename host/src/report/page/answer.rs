@@ -21,7 +21,7 @@ pub(super) fn answers(sheet: Sheet) -> Markup {
             @let nothing = nothing_found(&Quiet::of(sheet.subject.cycles), verdicts);
             (customer(sheet, [nothing.customer.as_str()].into_iter()))
             section.answer {
-                h2 { (sheet.titled("nothing found")) }
+                h2 { (sheet.titled(nothing.title)) }
                 @for paragraph in &nothing.paragraphs { p { (paragraph) } }
             }
         }
