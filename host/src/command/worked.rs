@@ -142,7 +142,7 @@ pub(super) fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
 
 fn say_notes(path: &Path, log: &Log) {
     for note in log.notes.all() {
-        say(&format!("{}: {note}", path.display()));
+        say(&format!("{}: {}", path.display(), note.told(log.trace.clock.as_ref())));
     }
 }
 

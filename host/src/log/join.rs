@@ -22,7 +22,9 @@ pub(super) fn join(mut first: Log, second: Log) -> Log {
     };
     first.notes.add(what, || from_start(end));
     let at = at.unwrap_or(end + LOGS_APART.get());
-    first.notes.append(second.notes, |first| format!("{first} of the log that begins at {}", from_start(at)));
+    first
+        .notes
+        .append(second.notes, at, |first| format!("{first} of the log that begins at {}", from_start(at)));
     append(&mut first.trace, second.trace, at);
     first
 }

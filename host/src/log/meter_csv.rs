@@ -41,7 +41,7 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
         // Where the meter stood still, that is told already.
         let told = damaged.iter().any(|(still, _)| (from..from + after).contains(&still.0));
         if after - lasts > ROUNDING.get().0 && next.is_some() && !told {
-            notes.add("gap without readings", || crate::text::from_start(Seconds(from)));
+            notes.add_missing("gap without readings", Seconds(from), Seconds(after - lasts));
         }
         if lasts < after {
             // There are fewer than eight million rows.
@@ -77,7 +77,7 @@ pub(super) fn parse(source: &Source, assumptions: Assumptions, layout: &Layout) 
 }
 
 /// What it is called where a meter gave one reading for minutes.
-const STOOD_STILL: &str = "stretch in which the meter stood still, giving one reading again and again: what the machine did there is not known";
+const STOOD_STILL: &str = "stretch in which the meter stood still, giving one reading again and again, so that what the machine did is not known";
 
 /// Leaves out the rows in which the meter stood still: from and to of each stretch.
 fn leave_out_still(rows: &mut Rows, hold: &Hold, notes: &mut Notes) -> Vec<(Seconds, Seconds)> {
@@ -88,7 +88,7 @@ fn leave_out_still(rows: &mut Rows, hold: &Hold, notes: &mut Notes) -> Vec<(Seco
     let until = |end: usize| rows.times.get(end).copied().unwrap_or(rows.times[end - 1] + hold.typical);
     let stretch = |s: &Range<usize>| (Seconds(rows.times[s.start]), Seconds(until(s.end)));
     let stretches: Vec<_> = still.iter().map(stretch).collect();
-    stretches.iter().for_each(|(from, _)| notes.add(STOOD_STILL, || crate::text::from_start(*from)));
+    stretches.iter().for_each(|(from, to)| notes.add_missing(STOOD_STILL, *from, *to - *from));
     let ends = still.iter().map(|s| s.end);
     let between = [0].into_iter().chain(ends).zip(still.iter().map(|s| s.start).chain([rows.len()]));
     // There are fewer than eight million rows.

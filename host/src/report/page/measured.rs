@@ -113,7 +113,7 @@ fn health(sheet: Sheet) -> Markup {
                 p { "Nothing of the record is damaged or missing." }
             } @else {
                 p { "What was wrong with the record:" }
-                ul { @for note in notes { li { (note) } } }
+                ul { @for note in notes { li { (note.told(trace.clock.as_ref())) } } }
             }
             @if !trace.marks.is_empty() {
                 p {
