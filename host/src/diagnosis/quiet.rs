@@ -4,6 +4,7 @@ use tubtrace_units::{Load, Seconds, Watts};
 
 use super::constants::WOULD_BE_SEEN;
 use crate::alignment::{BLINK, are_means};
+use crate::checks::constants::PLAIN_FROM;
 use crate::intervals::{Cycle, Interval, Kind};
 use crate::stats::weighted_median;
 
@@ -27,8 +28,10 @@ pub struct Quiet {
 pub struct Tried {
     /// What it did.
     pub does: Kind,
-    /// How often: what a hole, a pause or a blink interrupts within one water is one.
+    /// How often that is plain: what a hole, a pause or a blink interrupts within one water is one.
     pub times: usize,
+    /// How often it was this only as likely as not, and may have been something else.
+    pub in_doubt: usize,
     /// The median of what it drew.
     pub power: Watts,
 }
@@ -43,7 +46,9 @@ impl Quiet {
                 let all = told().flat_map(|c| c.intervals.iter().filter(move |i| is(does, i, c.resolution)));
                 let drew = all.map(|i| (i.measured.power.0, i.duration().0));
                 let power = Watts(weighted_median(drew)?);
-                Some(Tried { does, times: told().map(|c| times(does, c)).sum(), power })
+                let (times, in_doubt) =
+                    told().map(|c| times(does, c)).fold((0, 0), |(a, b), (c, d)| (a + c, b + d));
+                Some(Tried { does, times, in_doubt, power })
             });
         let heated = cycles.iter().flat_map(|c| &c.intervals).any(|i| i.loads.has(Load::Heater));
         let means = cycles.iter().map(|c| c.resolution).find(|resolution| are_means(*resolution));
@@ -71,8 +76,8 @@ fn is(does: Kind, interval: &Interval, resolution: Seconds) -> bool {
     interval.kind == does || heats
 }
 
-/// How often a cycle does this. Means that rise to it or fall from it are none of it.
-fn times(does: Kind, cycle: &Cycle) -> usize {
+/// How often a cycle does this plainly, and how often perhaps. Means that rise to it or fall from it are none of it.
+fn times(does: Kind, cycle: &Cycle) -> (usize, usize) {
     let interrupts = |i: &Interval| {
         matches!(i.kind, Kind::Gap | Kind::Pause) || i.kind != does && i.duration() < BLINK.get()
     };
@@ -81,7 +86,10 @@ fn times(does: Kind, cycle: &Cycle) -> usize {
     let lasts = |stretch: &[&Interval]| stretch.iter().map(|i| i.duration()).sum::<Seconds>() > least;
     let all: Vec<&Interval> = cycle.intervals.iter().filter(|i| !interrupts(i)).collect();
     let stretches = all.chunk_by(|a, b| (is(a), a.water) == (is(b), b.water));
-    stretches.filter(|stretch| is(stretch[0]) && lasts(stretch)).count()
+    let plain = |stretch: &&[&Interval]| stretch.iter().any(|i| i.certainty >= PLAIN_FROM.get());
+    let (plain, in_doubt): (Vec<_>, Vec<_>) =
+        stretches.filter(|stretch| is(stretch[0]) && lasts(stretch)).partition(plain);
+    (plain.len(), in_doubt.len())
 }
 
 /// Whether readings so far apart show what this is: means show what is long, washing and heat.

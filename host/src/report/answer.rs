@@ -5,7 +5,7 @@ use tubtrace_units::Watts;
 
 use super::wording::{capitalised, headline, list};
 use super::words::counted;
-use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion};
+use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion, Tried};
 use crate::findings::{Causes, Judged, Outcome, Step};
 use crate::intervals::Kind;
 use crate::text::harmless;
@@ -245,6 +245,22 @@ pub(super) struct NothingFound {
     pub customer: String,
 }
 
+/// What the machine did and how often; nothing of what it never did plainly.
+fn tried(Tried { does, times, in_doubt, power }: &Tried) -> Option<String> {
+    let word = match (times, does) {
+        (0, _) => return None,
+        (1, Kind::Dry) if *in_doubt == 0 => "drying phase",
+        (1, does) if *in_doubt == 0 => does.word(),
+        (_, does) => does.plural(),
+    };
+    let perhaps = match in_doubt {
+        0 => String::new(),
+        1 => format!(" or {}", times + 1),
+        more => format!(" to {}", times + more),
+    };
+    Some(format!("{times}{perhaps} {word} at {}", watts(*power)))
+}
+
 /// How many cycles were recorded, and of how many more a part.
 fn recorded(quiet: &Quiet) -> String {
     let cycles = |n: usize| counted(n, "cycle");
@@ -264,18 +280,7 @@ pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
         .enumerate()
         .flat_map(|(i, j)| j.unusual.iter().map(move |f| format!("cycle {}: {}", i + 1, headline(f))))
         .collect();
-    let tried: Vec<String> = quiet
-        .tried
-        .iter()
-        .map(|t| {
-            let word = match (t.times, t.does) {
-                (1, Kind::Dry) => "drying phase",
-                (1, does) => does.word(),
-                (_, does) => does.plural(),
-            };
-            format!("{} {word} at {}", t.times, watts(t.power))
-        })
-        .collect();
+    let tried: Vec<String> = quiet.tried.iter().filter_map(tried).collect();
     let rough = match open {
         0 => String::new(),
         all if all == judged.len() => {
