@@ -10,6 +10,7 @@ use super::event::Event;
 use super::found::Found;
 use super::list::all;
 use super::measure::signs;
+use super::moved::with_moved_boundaries;
 use super::outside::Outside;
 use super::uncertainty::Band;
 use crate::alignment::Explanation;
@@ -85,7 +86,7 @@ pub(crate) fn judge(context: &Context, known: Needs) -> Vec<Found> {
     let found: Vec<Found> = found.collect();
     let stands: Vec<bool> = found.iter().map(|f| stands(f.check, &found)).collect();
     let found = found.into_iter().zip(stands).filter(|(_, stands)| *stands).map(|(found, _)| found).collect();
-    with_causes(found)
+    with_moved_boundaries(context, with_causes(found))
 }
 
 /// The same, each with what it follows from: what is told, does not begin after it, and brings such things about.

@@ -32,6 +32,7 @@ mod logger;
 mod made;
 mod mains;
 mod measure;
+mod moved;
 mod outside;
 mod pickups;
 mod programme;
