@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use tubtrace_units::{Amps, Load, Seconds};
 
-use super::constants::{MEANS_FROM, MEANS_OF_OWN};
+use super::constants::{BLINK, MEANS_FROM, MEANS_OF_OWN};
 use crate::intervals::{Interval, Kind};
 
 /// Neighbouring intervals of one kind.
@@ -48,7 +48,7 @@ pub fn are_means(resolution: Seconds) -> bool {
 #[must_use]
 pub fn phases(intervals: &[Interval], resolution: Seconds, heats: Amps) -> Vec<Phase> {
     if !are_means(resolution) {
-        return joined(single(intervals), |_, _| true);
+        return switched(joined(single(intervals), |_, _| true));
     }
     let least = resolution * MEANS_OF_OWN.get();
     let told = single(intervals)
@@ -56,6 +56,29 @@ pub fn phases(intervals: &[Interval], resolution: Seconds, heats: Amps) -> Vec<P
     let near = joined(told, |before, next| next.start - before.end < least);
     let long = near.into_iter().filter(|a| a.kind == Kind::Gap || a.duration() >= least);
     joined(long, |_, _| true)
+}
+
+/// What a control switches off for moments and on again is one interval, however often it does: heat that is regulated by slices of seconds, a
+/// pump that rests while the water turns to another spray arm, a valve or a drain pump in pulses.
+fn switched(phases: Vec<Phase>) -> Vec<Phase> {
+    let mut all: Vec<Phase> = Vec::new();
+    for phase in phases {
+        all.push(phase);
+        let [.., first, off, on] = &all[..] else { continue };
+        let rests = match off.kind {
+            Kind::Pause => matches!(on.kind, Kind::Fill | Kind::Wash | Kind::Heat | Kind::Drain),
+            Kind::Wash => on.kind == Kind::Heat,
+            _ => false,
+        };
+        if first.kind == on.kind && rests && off.duration() < BLINK.get() {
+            let (end, last) = (on.end, on.intervals.end);
+            all.truncate(all.len() - 2);
+            if let Some(first) = all.last_mut() {
+                (first.end, first.intervals.end) = (end, last);
+            }
+        }
+    }
+    all
 }
 
 /// What means can tell of an interval: that it heats, whether or not the pump runs beside the element, or that it washes. What is smaller
@@ -106,4 +129,36 @@ fn joined(phases: impl Iterator<Item = Phase>, may: impl Fn(&Phase, &Phase) -> b
         }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the machine does, and for how long.
+    fn kinds(of: &[(Kind, f64)]) -> Vec<(Kind, f64)> {
+        let mut start = Seconds(0.0);
+        let phases = of.iter().enumerate().map(|(i, (kind, lasts))| {
+            let phase = Phase { kind: *kind, intervals: i..i + 1, start, end: start + Seconds(*lasts) };
+            start = phase.end;
+            phase
+        });
+        switched(phases.collect()).iter().map(|p| (p.kind, p.duration().0)).collect()
+    }
+
+    #[test]
+    fn heat_in_slices_is_a_hold_and_a_pump_that_rests_for_moments_is_a_wash() {
+        let slices = [(Kind::Heat, 6.0), (Kind::Wash, 4.0)].repeat(20);
+        assert_eq!(kinds(&slices), [(Kind::Heat, 196.0), (Kind::Wash, 4.0)]);
+        let turns = [(Kind::Wash, 34.0), (Kind::Pause, 7.0)].repeat(3);
+        assert_eq!(kinds(&turns), [(Kind::Wash, 116.0), (Kind::Pause, 7.0)]);
+    }
+
+    #[test]
+    fn what_rests_for_longer_or_is_something_else_stays_apart() {
+        let rest = [(Kind::Heat, 300.0), (Kind::Wash, 60.0), (Kind::Heat, 300.0)];
+        assert_eq!(kinds(&rest), rest);
+        let blink = [(Kind::Wash, 300.0), (Kind::Heat, 4.0), (Kind::Wash, 300.0)];
+        assert_eq!(kinds(&blink), blink);
+    }
 }
