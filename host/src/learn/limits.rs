@@ -1,6 +1,6 @@
 //! Limits from few examples, as wide as few examples make them.
 
-use super::constants::{ENOUGH, OUTLYING, WORTH};
+use super::constants::{ODD_OF, OUTLYING, WORTH};
 use crate::stats::{Prior, median, normal_mad, predictive};
 
 /// Limits, and the example that they leave out.
@@ -38,7 +38,7 @@ pub(super) fn predict_all(values: &[f64], drawn: Drawn) -> Predicted {
 
 /// The only outlier, if there is exactly one.
 fn lone_outlier(values: &[f64], spread: f64) -> Option<usize> {
-    if values.len() < ENOUGH.get() {
+    if values.len() < ODD_OF.get() {
         return None;
     }
     let middle = median(values);
@@ -56,7 +56,7 @@ mod tests {
 
     #[test]
     fn one_that_is_unlike_all_others_is_set_aside_and_two_are_not() {
-        let alike = [100.0, 102.0, 99.0, 101.0, 100.0, 98.0, 101.0];
+        let alike = [100.0, 102.0, 99.0, 101.0, 100.0, 98.0, 101.0].repeat(3);
         let with = |more: &[f64]| predict(&[&alike, more].concat(), DRAWN);
         let plain = with(&[]);
         let one = with(&[160.0]);
@@ -64,7 +64,8 @@ mod tests {
         assert_eq!((one.low, one.high), (plain.low, plain.high));
         let two = with(&[160.0, 158.0]);
         assert!(two.set_aside.is_none() && two.high > 160.0);
-        assert!(predict(&[100.0, 101.0, 160.0], DRAWN).set_aside.is_none());
+        let few = predict(&[100.0, 101.0, 99.0, 100.0, 102.0, 98.0, 160.0], DRAWN);
+        assert!(few.set_aside.is_none() && few.high > 160.0);
     }
 
     #[test]
