@@ -2,7 +2,7 @@
 
 use tubtrace_units::{Load, Seconds};
 
-use super::check::{Check, Harm, Headline, Needs, Numbers};
+use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::{LASTED_DOUBT, PLAIN_FROM};
 use super::context::Context;
 use super::event::Event;
@@ -16,7 +16,7 @@ use crate::constant::constants;
 use crate::intervals::{Interval, Kind};
 use crate::quantity::Quantity;
 
-pub(super) static CHECKS: [&Check; 3] = [&LEFT_OUT, &MISSING, &EXTRA];
+pub(super) static CHECKS: [&Check; 4] = [&LEFT_OUT, &MISSING, &EXTRA, &STANDS_STILL];
 
 constants! { "checks.programme":
     /// A pause that the chart does not have and that is at least as long as this is worth telling.
@@ -164,13 +164,9 @@ static EXTRA: Check = Check {
     id: "extra",
     rank: 490,
     hold: |context| {
-        let extra = |step: &Step| match step {
-            Step::Extra { phase } if worth_telling(context, *phase) => {
-                Some(extra(context, &context.explanation.phases[*phase]))
-            }
-            _ => None,
-        };
-        context.explanation.steps.iter().filter_map(extra).collect()
+        let once = stands_still_once(context).map(|pause| pause.start);
+        let told = extras(context).filter(|phase| Some(phase.start) != once);
+        told.map(|phase| extra(context, &EXTRA, phase)).collect()
     },
     unusual_in_drying: true,
     of_whole_waters: true,
@@ -181,6 +177,37 @@ static EXTRA: Check = Check {
     of_order_or_load: true,
     ..Check::PLAIN
 };
+
+/// Everything stands still once for minutes, where the programme has no pause, and goes on: somebody opened the door to put something in. A
+/// latch or a plug that is loose does so more than once.
+static STANDS_STILL: Check = Check {
+    id: "stands-still",
+    does: Kind::Pause,
+    rank: 491,
+    hold: |context| {
+        stands_still_once(context).map(|pause| extra(context, &STANDS_STILL, pause)).into_iter().collect()
+    },
+    grade: Grade::Unusual,
+    masked_by: &["opened"],
+    headline: Headline::Is("everything stops in the middle, and goes on"),
+    harm: Harm::Little,
+    ..EXTRA
+};
+
+/// What is in no chart and worth telling.
+fn extras<'a>(context: &Context<'a>) -> impl Iterator<Item = &'a Phase> {
+    let explanation = context.explanation;
+    explanation.steps.iter().filter_map(move |step| match step {
+        Step::Extra { phase } if worth_telling(context, *phase) => Some(&explanation.phases[*phase]),
+        _ => None,
+    })
+}
+
+/// The only pause that is in no chart, if there is exactly one.
+fn stands_still_once<'a>(context: &Context<'a>) -> Option<&'a Phase> {
+    let mut pauses = extras(context).filter(|phase| phase.kind == Kind::Pause);
+    pauses.next().filter(|_| pauses.next().is_none())
+}
 
 fn worth_telling(context: &Context, phase: usize) -> bool {
     let phases = &context.explanation.phases;
@@ -198,12 +225,12 @@ fn worth_telling(context: &Context, phase: usize) -> bool {
 }
 
 /// Something that is in no chart, for long enough to be something: about as long as a blink, it cannot be told from one.
-fn extra(context: &Context, phase: &Phase) -> Outside {
+fn extra(context: &Context, check: &'static Check, phase: &Phase) -> Outside {
     let none = Some(Quantity::Time(Seconds(0.0)));
     let doubt = context.surroundings.resolution * LASTED_DOUBT.get();
     let band = if phase.duration() > BLINK.get() + doubt { Band::Beyond } else { Band::Guard };
     let measured = Quantity::Time(phase.duration());
-    let outside = EXTRA.outside(phase.start, measured, (none, none), Quantity::Time(doubt));
+    let outside = check.outside(phase.start, measured, (none, none), Quantity::Time(doubt));
     let certainty = context.certainty(std::slice::from_ref(phase));
     outside.of(phase.kind.word(), phase.kind).sure(certainty).band(band)
 }

@@ -6,7 +6,7 @@ use super::programme::{Programme, programme};
 use super::spreads::Spreads;
 use crate::alignment::explain;
 use crate::chart::{Baselines, Chart};
-use crate::checks::{self, Context, Found, Needs, Surroundings, widen};
+use crate::checks::{self, Context, Found, Grade, Needs, Surroundings, widen};
 use crate::intervals::Cycle;
 
 /// A wider limit may let a run be explained in another way, which hits another limit: so often.
@@ -92,10 +92,12 @@ fn widen_for(chart: &mut Chart, cycle: &Cycle, odd: bool) -> Widened {
     let departs = |f: &&Found| f.outside.is_decided() && !(odd && OF_ODD.contains(&f.check.id));
     let mut widened = Widened::NoNeed;
     for found in found.iter().filter(departs) {
-        if !widen(chart, found) {
-            return Widened::InVain;
+        match widen(chart, found) {
+            true => widened = Widened::Once,
+            // What is unusual and held by no limit makes no cycle depart.
+            false if found.grade == Grade::Unusual => {}
+            false => return Widened::InVain,
         }
-        widened = Widened::Once;
     }
     widened
 }
