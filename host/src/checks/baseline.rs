@@ -177,7 +177,11 @@ impl Good<'_> {
 
     /// The most that any of them did, with room, and never less than what is common.
     pub(super) fn over(&self, common: f64, check: &'static str, of: fn(&[Sign]) -> Option<Sign>) -> f64 {
-        let room = if self.few() { ROOM_OF_FEW.get() } else { ROOM_OF_MANY.get() };
-        common.max(room * self.most(check, of))
+        common.max(self.room() * self.most(check, of))
+    }
+
+    /// How many times the most that any of them did is still usual.
+    pub(super) fn room(&self) -> f64 {
+        if self.few() { ROOM_OF_FEW.get() } else { ROOM_OF_MANY.get() }
     }
 }

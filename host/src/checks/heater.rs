@@ -59,7 +59,11 @@ static HEAT_CYCLES: Check = Check {
 static CYCLES: Baseline<f64> = Baseline {
     key: "heater_cycles",
     common: || CYCLES_AT_MOST.get(),
-    learn: |good, common| common.max(good.most(HEAT_CYCLES.id, greatest) + f64::from(u8::from(good.few()))),
+    learn: |good, common| {
+        let most = good.most(HEAT_CYCLES.id, greatest);
+        // Heat that is regulated in slices goes off as often as it has to heat for longer.
+        common.max(most + f64::from(u8::from(good.few()))).max((good.room() * most).floor())
+    },
 };
 
 /// In each run of holding and washing: how often the heater goes off and comes again.

@@ -61,7 +61,9 @@ static STOPS: Baseline<u32> = Baseline {
         let counts =
             good.signs(DROPS_OUT.id).map(|stops| stops.iter().filter(|s| is_short(s)).count() as u32);
         let most = counts.max().unwrap_or(0);
-        most + if good.few() { STOPS_MORE_THAN_FEW.get() } else { u32::from(most > 0) }
+        let more = if good.few() { STOPS_MORE_THAN_FEW.get() } else { u32::from(most > 0) };
+        // A pump that rests in turn does so as often as it washes for longer.
+        (most + more).max((good.room() * f64::from(most)) as u32)
     },
 };
 

@@ -84,11 +84,8 @@ impl Learn {
             let at = clock_time(traces[log], cycle.start());
             say(&format!("{}: the cycle at {at} is left out: {why}", self.logs[log].display()));
         }
-        for odd in &learned.set_aside {
-            say(&format!(
-                "{}: {odd} was unlike the others: ignored when setting limits",
-                self.output.display()
-            ));
+        for odd in &learned.unlike {
+            say(&format!("{}: {odd}", self.output.display()));
         }
         let used: Vec<&Cycle> = learned.used.iter().map(|i| cycles[*i].1).collect();
         for odd in odd(&learned.machine, &used) {

@@ -51,12 +51,12 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
         }
     }
     let only: Vec<&Cycle> = new.iter().map(|&i| cycles[i]).collect();
-    let (mut set_aside, mut odd) = (Vec::new(), Vec::new());
+    let (mut unlike, mut odd) = (Vec::new(), Vec::new());
     if let Ok(others) = learn(&only, &machine.name, resolution) {
         used.extend(others.used.into_iter().map(|i| new[i]));
         odd.extend(others.odd.into_iter().map(|i| new[i]));
         left_out.extend(others.left_out.into_iter().map(|(i, why)| (new[i], why)));
-        set_aside = others.set_aside;
+        unlike = others.unlike;
         names::add(&mut machine, others.machine.programmes);
     }
     if used.is_empty() {
@@ -66,7 +66,7 @@ pub fn add(machine: Machine, cycles: &[&Cycle], resolution: Seconds) -> Result<L
     let further: Vec<&Cycle> = used.iter().map(|&i| cycles[i]).collect();
     let all = with(&machine.draws, &draws(&further));
     machine.take_draws(all);
-    Ok(Learned { machine, used, left_out, set_aside, odd })
+    Ok(Learned { machine, used, left_out, unlike, odd })
 }
 
 /// What departs gravely in a cycle of a machine that is known, such as heat that never comes; none of a programme that is not known.

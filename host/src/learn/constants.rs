@@ -57,7 +57,7 @@ constants! { "learn":
     CURRENT_LESS: Amps = Amps(0.02), "A", Guess;
     /// See CURRENT_HIGHER: what is added where a load draws next to nothing.
     CURRENT_MORE: Amps = Amps(0.03), "A", Guess;
-    /// Programmes of fewer cycles than this are confirmed by the others.
+    /// With fewer examples than this nobody can say which one is odd.
     ENOUGH: usize = 5, "examples", Guess;
     /// Of fewer examples, one that is unlike all others may be what one healthy cycle in twenty does, or more.
     ODD_OF: usize = 20, "examples", Source("at most one healthy cycle in twenty may depart");

@@ -6,7 +6,7 @@ use super::constants::{
     CURRENT_HIGHER, CURRENT_LESS, CURRENT_LOWER, CURRENT_MORE, CUT_SHORT, HEATED, SUPPLY, WARMER,
 };
 use super::cores::Core;
-use super::limits::{Predicted, predict, predict_all};
+use super::limits::{Lone, Predicted, predict, predict_all};
 use super::profile::{Column, Profile};
 use super::spreads::{Spreads, blur};
 use crate::chart::{Expected, Limits};
@@ -23,10 +23,24 @@ pub(super) fn limits_of(profile: &Profile) -> usize {
 pub(super) struct Odd {
     /// Of which cycle, in the order of adding.
     pub(super) row: usize,
+    /// A sentence that names it.
     pub(super) what: String,
+    /// Whether the limits leave it out.
+    pub(super) set_aside: bool,
 }
 
-/// What the column expects, and what of it was set aside.
+impl Odd {
+    fn new(row: usize, what: &str, set_aside: bool) -> Self {
+        let comes_to = if set_aside {
+            "ignored when setting limits"
+        } else {
+            "the limits allow it; if its cycle was not a good one, learn again without it"
+        };
+        Self { row, what: format!("{what} was unlike the others: {comes_to}"), set_aside }
+    }
+}
+
+/// What the column expects, and what of it is unlike the rest.
 pub(super) fn expected(
     column: &Column,
     resolution: Seconds,
@@ -37,16 +51,16 @@ pub(super) fn expected(
     let mut expected = Expected::new("", kind);
     let cores: Vec<&Core> = column.cores.iter().flatten().collect();
     let durations: Vec<f64> = cores.iter().map(|c| c.duration.0).collect();
-    let mut set_aside = Vec::new();
+    let mut odd_ones = Vec::new();
     // A hold ends by temperature: one that took longer than the others is no odd one.
     let mut drawn = spreads.durations(kind, limits);
     drawn.spread = drawn.spread.hypot(blur(resolution, Seconds(median(&durations))));
     let predict_durations = if kind == Kind::Heat { predict_all } else { predict };
-    let Predicted { low, high, set_aside: odd } = predict_durations(&durations, drawn);
+    let Predicted { low, high, odd } = predict_durations(&durations, drawn);
     let row_of = |own: &dyn Fn(&Core) -> bool| column.cores.iter().position(|c| c.as_ref().is_some_and(own));
-    set_aside.extend(odd.and_then(|seconds| {
-        let what = format!("one {kind} of {seconds:.0} s among {}", durations.len());
-        Some(Odd { row: row_of(&|c| c.duration.0 == seconds)?, what })
+    odd_ones.extend(odd.and_then(|Lone { value, set_aside }| {
+        let what = format!("one {kind} of {value:.0} s among {}", durations.len());
+        Some(Odd::new(row_of(&|c| c.duration.0 == value)?, &what, set_aside))
     }));
     // What is short is cut short by what comes before and after.
     let margin = CUT_SHORT.get().0;
@@ -58,10 +72,10 @@ pub(super) fn expected(
         // What dries without heat is a vent or a fan, whose few watts say little.
         let small = kind == Kind::Dry && amps.iter().any(|amps| *amps < HEATED.get().0);
         if !amps.is_empty() && !small {
-            let Predicted { low, high, set_aside: odd } = predict(&amps, spreads.currents(kind, limits));
-            set_aside.extend(odd.and_then(|odd| {
-                let what = format!("one {kind} at {odd:.2} A among {}", amps.len());
-                Some(Odd { row: row_of(&|c| c.amps == Some(Amps(odd)))?, what })
+            let Predicted { low, high, odd } = predict(&amps, spreads.currents(kind, limits));
+            odd_ones.extend(odd.and_then(|Lone { value, set_aside }| {
+                let what = format!("one {kind} at {value:.2} A among {}", amps.len());
+                Some(Odd::new(row_of(&|c| c.amps == Some(Amps(value)))?, &what, set_aside))
             }));
             let low = Amps(low) * CURRENT_LOWER.get() - CURRENT_LESS.get();
             let high = Amps(high) * CURRENT_HIGHER.get() + CURRENT_MORE.get();
@@ -85,7 +99,7 @@ pub(super) fn expected(
     if kind == Kind::Heat {
         expected.until = all(|c| c.drained_at).and_then(|d| d.into_iter().min_by(Celsius::total_cmp));
     }
-    (expected, set_aside)
+    (expected, odd_ones)
 }
 
 /// Limits of a hold, from water that is colder or warmer than in any of so many examples: the more there are, the less of it was not seen.

@@ -21,8 +21,8 @@ pub struct Learned {
     pub used: Vec<usize>,
     /// Cycles that were left out, and why.
     pub left_out: Vec<(usize, String)>,
-    /// Single examples that were unlike all the others, which the limits leave out: a sentence for each.
-    pub set_aside: Vec<String>,
-    /// The cycles that those are of, likewise as indices.
+    /// Single examples that were unlike all the others, and whether the limits leave them out: a sentence for each.
+    pub unlike: Vec<String>,
+    /// The cycles that those are of which the limits leave out, likewise as indices.
     pub odd: Vec<usize>,
 }

@@ -1,14 +1,22 @@
 //! Limits from few examples, as wide as few examples make them.
 
-use super::constants::{ODD_OF, OUTLYING, WORTH};
+use super::constants::{ENOUGH, ODD_OF, OUTLYING, WORTH};
 use crate::stats::{Prior, median, normal_mad, predictive};
 
-/// Limits, and the example that they leave out.
+/// Limits, and the example that may not have been a good one.
 pub(super) struct Predicted {
     pub low: f64,
     pub high: f64,
     /// The one that is unlike all the others, if there is one.
-    pub set_aside: Option<f64>,
+    pub odd: Option<Lone>,
+}
+
+/// An example that is unlike all the others.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Lone {
+    pub value: f64,
+    /// Whether the limits leave it out.
+    pub set_aside: bool,
 }
 
 /// How limits are drawn around examples.
@@ -20,25 +28,27 @@ pub(super) struct Drawn {
     pub reach: f64,
 }
 
-/// Limits of examples. One that is unlike all the others is set aside first: a cycle among the good ones that was not, or
-/// that was read wrongly. Two that are alike are a habit.
+/// Limits of examples. One of many that is unlike all the others is set aside first: a cycle among the good ones that was not, or
+/// that was read wrongly. Two that are alike are a habit, and one of a few may be.
 pub(super) fn predict(values: &[f64], drawn: Drawn) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
     let Some(lone) = lone_outlier(&logs, drawn.spread) else { return predict_all(values, drawn) };
-    let others: Vec<f64> = values.iter().enumerate().filter(|(i, _)| *i != lone).map(|(_, v)| *v).collect();
-    Predicted { set_aside: Some(values[lone]), ..predict_all(&others, drawn) }
+    let set_aside = values.len() >= ODD_OF.get();
+    let kept = values.iter().enumerate().filter(|(i, _)| !set_aside || *i != lone);
+    let kept: Vec<f64> = kept.map(|(_, v)| *v).collect();
+    Predicted { odd: Some(Lone { value: values[lone], set_aside }), ..predict_all(&kept, drawn) }
 }
 
 /// Limits of examples of which none is odd.
 pub(super) fn predict_all(values: &[f64], drawn: Drawn) -> Predicted {
     let logs: Vec<f64> = values.iter().map(|v| v.max(1e-3).ln()).collect();
     let (low, high) = predictive(&logs, Prior { spread: drawn.spread, worth: WORTH.get() }, drawn.reach);
-    Predicted { low: low.exp(), high: high.exp(), set_aside: None }
+    Predicted { low: low.exp(), high: high.exp(), odd: None }
 }
 
 /// The only outlier, if there is exactly one.
 fn lone_outlier(values: &[f64], spread: f64) -> Option<usize> {
-    if values.len() < ODD_OF.get() {
+    if values.len() < ENOUGH.get() {
         return None;
     }
     let middle = median(values);
@@ -55,17 +65,23 @@ mod tests {
     const DRAWN: Drawn = Drawn { spread: 0.05, reach: 3.090_232_306 };
 
     #[test]
-    fn one_that_is_unlike_all_others_is_set_aside_and_two_are_not() {
+    fn one_of_many_that_is_unlike_all_others_is_set_aside_and_two_are_not() {
         let alike = [100.0, 102.0, 99.0, 101.0, 100.0, 98.0, 101.0].repeat(3);
         let with = |more: &[f64]| predict(&[&alike, more].concat(), DRAWN);
         let plain = with(&[]);
         let one = with(&[160.0]);
-        assert_eq!((plain.set_aside, one.set_aside), (None, Some(160.0)));
+        assert_eq!((plain.odd, one.odd), (None, Some(Lone { value: 160.0, set_aside: true })));
         assert_eq!((one.low, one.high), (plain.low, plain.high));
         let two = with(&[160.0, 158.0]);
-        assert!(two.set_aside.is_none() && two.high > 160.0);
+        assert!(two.odd.is_none() && two.high > 160.0);
+        assert!(predict(&[100.0, 101.0, 160.0], DRAWN).odd.is_none());
+    }
+
+    #[test]
+    fn one_of_a_few_that_is_unlike_the_others_is_named_and_allowed() {
         let few = predict(&[100.0, 101.0, 99.0, 100.0, 102.0, 98.0, 160.0], DRAWN);
-        assert!(few.set_aside.is_none() && few.high > 160.0);
+        assert_eq!(few.odd, Some(Lone { value: 160.0, set_aside: false }));
+        assert!(few.high > 160.0);
     }
 
     #[test]

@@ -60,7 +60,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
     let mut baselines = checks::learn(&good, resolution);
     let cores: Vec<Vec<Core>> = examples.iter().map(|e| e.cores.clone()).collect();
     let mut machine = Machine { name: name.to_owned(), programmes: Vec::new(), draws: Draws::default() };
-    let (mut used, mut set_aside, mut odd) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut used, mut unlike, mut odd) = (Vec::new(), Vec::new(), Vec::new());
     let mut lengths = Vec::new();
     let mut groups: Vec<Vec<Example>> = programmes(&cores, resolution)
         .into_iter()
@@ -79,7 +79,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         lengths.push(median(&own.iter().map(|e| e.cycle.duration().0).collect::<Vec<_>>()));
         used.extend(drawn.used);
         left_out.extend(drawn.left_out.into_iter().map(|(i, why)| (i, why.to_owned())));
-        set_aside.extend(drawn.set_aside);
+        unlike.extend(drawn.unlike);
         odd.extend(drawn.odd);
         // What one programme needs wider is the machine's.
         baselines.clone_from(&drawn.chart.baselines);
@@ -90,7 +90,7 @@ fn drawn(cycles: &[&Cycle], name: &str, resolution: Seconds, draw: Draw) -> Resu
         return Err(LearnError::NoCycle);
     }
     names::give(&mut machine, &lengths.into_iter().map(Seconds).collect::<Vec<_>>());
-    Ok(Learned { machine, used, left_out, set_aside, odd })
+    Ok(Learned { machine, used, left_out, unlike, odd })
 }
 
 /// A programme of which a single cycle is known, and which may as well be one of the others with something wrong, is no programme: a good

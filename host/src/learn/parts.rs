@@ -15,7 +15,7 @@ pub(super) fn parts(
     profile: &Profile,
     resolution: Seconds,
     spreads: &Spreads,
-    set_aside: &mut Vec<Odd>,
+    odd_ones: &mut Vec<Odd>,
 ) -> Vec<Part> {
     let limits = limits_of(profile);
     let mut parts: Vec<Part> = Vec::new();
@@ -36,7 +36,7 @@ pub(super) fn parts(
             }
             drained |= kind == Kind::Drain;
             let (mut expected, odd) = expected(column, resolution, spreads, limits);
-            set_aside.extend(odd);
+            odd_ones.extend(odd);
             // A pause that does not come is nobody's complaint.
             expected.may = kind == Kind::Pause || (!always && !conditional);
             if let Some(lasts) = expected.lasts.as_mut().filter(|_| expected.may) {

@@ -16,7 +16,7 @@ pub(super) struct Programme {
     pub(super) chart: Chart,
     pub(super) used: Vec<usize>,
     pub(super) left_out: Vec<(usize, &'static str)>,
-    pub(super) set_aside: Vec<String>,
+    pub(super) unlike: Vec<String>,
     pub(super) odd: Vec<usize>,
 }
 
@@ -51,14 +51,14 @@ pub(super) fn programme(
     let resolution = examples.iter().map(|e| e.cycle.resolution).fold(Seconds(0.0), Seconds::max);
     let mut found = Vec::new();
     let parts = parts(&profile, resolution, spreads, &mut found);
-    let mut odd: Vec<usize> = found.iter().map(|o| used[o.row]).collect();
+    let mut odd: Vec<usize> = found.iter().filter(|o| o.set_aside).map(|o| used[o.row]).collect();
     odd.sort_unstable();
     odd.dedup();
-    let set_aside = found.into_iter().map(|o| o.what).collect();
+    let unlike = found.into_iter().map(|o| o.what).collect();
     let seen = used.len() as u32;
     let mut chart =
         Chart { name: name.to_owned(), parts, baselines: baselines.clone(), seen, of_sheet: false };
     as_written(&mut chart);
     used.sort_unstable();
-    Programme { chart, used, left_out, set_aside, odd }
+    Programme { chart, used, left_out, unlike, odd }
 }
