@@ -1,12 +1,10 @@
 //! What stands before all else: what most likely is the matter, how sure that is, what speaks for and against it, what to measure first, and
 //! what to tell the customer. The same words in the text and on the page.
 
-use tubtrace_units::Watts;
-
 use super::wording::{capitalised, headline, list};
-use super::words::counted;
-use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Quiet, Suspicion, Tried};
-use crate::findings::{Causes, Judged, Outcome, Step};
+use super::words::watts;
+use crate::diagnosis::{Diagnosis, Evidence, MOST_SURE, Suspicion};
+use crate::findings::{Causes, Step};
 use crate::intervals::Kind;
 use crate::text::harmless;
 
@@ -186,10 +184,6 @@ const fn ran(kind: Kind) -> &'static str {
     }
 }
 
-fn watts(power: Watts) -> String {
-    format!("{:.0} W", power.0)
-}
-
 fn measured(step: &Step, suspects: &[Suspicion]) -> Measured {
     let meaning = |means: Option<(usize, f64)>| {
         means.map_or_else(
@@ -233,123 +227,4 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
         None => "What is behind it has to be looked at.".to_owned(),
     };
     format!("{first} {second}")
-}
-
-/// A log in which nothing was found, in words.
-pub(super) struct NothingFound {
-    /// What it comes to, in two or three words.
-    pub title: &'static str,
-    /// What was tried, what that shows, and what to do.
-    pub paragraphs: Vec<String>,
-    /// What to tell the customer: two sentences.
-    pub customer: String,
-}
-
-/// What the machine did and how often; nothing of what it never did plainly.
-fn tried(Tried { does, times, in_doubt, power }: &Tried) -> Option<String> {
-    let word = match (times, does) {
-        (0, _) => return None,
-        (1, Kind::Dry) if *in_doubt == 0 => "drying phase",
-        (1, does) if *in_doubt == 0 => does.word(),
-        (_, does) => does.plural(),
-    };
-    let perhaps = match in_doubt {
-        0 => String::new(),
-        1 => format!(" or {}", times + 1),
-        more => format!(" to {}", times + more),
-    };
-    Some(format!("{times}{perhaps} {word} at {}", watts(*power)))
-}
-
-/// How many cycles were recorded, and of how many more a part.
-fn recorded(quiet: &Quiet) -> String {
-    let cycles = |n: usize| counted(n, "cycle");
-    match (quiet.cycles, quiet.parts) {
-        (whole, 0) => cycles(whole),
-        (0, parts) => format!("what was recorded of {}", cycles(parts)),
-        (whole, parts) => format!("{} and what was recorded of {parts} more", cycles(whole)),
-    }
-}
-
-/// The words of a log in which nothing was found, of whose cycles this was judged.
-pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
-    let cycles = recorded(quiet);
-    let open = judged.iter().filter(|j| j.outcome() == Outcome::Unknown).count();
-    let unusual: Vec<String> = judged
-        .iter()
-        .enumerate()
-        .flat_map(|(i, j)| j.unusual.iter().map(move |f| format!("cycle {}: {}", i + 1, headline(f))))
-        .collect();
-    let tried: Vec<String> = quiet.tried.iter().filter_map(tried).collect();
-    let rough = match open {
-        0 => String::new(),
-        all if all == judged.len() => {
-            " Nothing to compare it with: what is only a little off would not have been seen.".to_owned()
-        }
-        some => format!(
-            " {some} of them had nothing to be compared with: what is only a little off would not have been seen there."
-        ),
-    };
-    let rough = match quiet.means {
-        None => rough,
-        Some(apart) => format!(
-            "{rough} Its readings are {:.0} s apart, and show no fill, no drain and nothing that is brief: a reading each second or two would.",
-            apart.0
-        ),
-    };
-    let seen = |every: u32| match 100.0 * quiet.seen_if_once_in(every) {
-        sure if sure > 99.0 => "more than 99\u{a0}%".to_owned(),
-        probability => format!("{probability:.0}\u{a0}%"),
-    };
-    // The most frequent fault that so many cycles do not show almost surely.
-    let rare = [5, 10, 20].into_iter().find(|&every| Quiet::enough_for_once_in(every) > quiet.cycles as u32);
-    let longer = rare.map_or_else(
-        || "That is as much as a log can show".to_owned(),
-        |every| {
-            format!(
-                "Leave the logger on for {} cycles in all to see one in {} almost surely (95\u{a0}%)",
-                Quiet::enough_for_once_in(every),
-                if every == 5 { "five".to_owned() } else { every.to_string() }
-            )
-        },
-    );
-    let heat =
-        if quiet.heated || quiet.parts > 0 { "" } else { " No programme that heats was run: run one." };
-    let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
-    let shown = if quiet.cycles == 0 {
-        "No cycle was recorded whole, so that a fault may have come unseen.".to_owned()
-    } else {
-        let (half, fifth) = (seen(2), seen(5));
-        let fault = if quiet.means.is_some() { "fault of the heat or of a long wash" } else { "fault" };
-        format!(
-            "A {fault} that comes in every second cycle would have shown by now with a probability of {half}, one in five with {fifth}."
-        )
-    };
-    let paragraphs = vec![
-        match unusual.as_slice() {
-            [] => format!("Nothing found in {cycles}{tried}.{rough}"),
-            some => {
-                format!("No fault found in {cycles}{tried}, but something unusual: {}.{rough}", list(some))
-            }
-        },
-        format!(
-            "{shown} {longer}, or make it happen: the programme that failed, as full, and at the hour of the day at which it did.{heat}"
-        ),
-    ];
-    let seen = match (quiet.means, open, unusual.as_slice()) {
-        (Some(_), 0, []) => "heating and washing were right, and filling and draining could not be seen",
-        (Some(_), ..) => {
-            "no plain fault of heating or washing was seen, and filling and draining could not be seen"
-        }
-        (None, 0, []) => "nothing went wrong",
-        _ => "no plain fault was seen",
-    };
-    let happened = match quiet.cycles {
-        0 => "The recorder saw no run in full.".to_owned(),
-        1 => format!("In one run {seen}."),
-        n => format!("In {n} runs {seen}."),
-    };
-    let customer = format!("{happened} If it fails now and then, the recorder should stay on until it does.");
-    let title = if unusual.is_empty() { "nothing found" } else { "no fault found" };
-    NothingFound { title, paragraphs, customer }
 }

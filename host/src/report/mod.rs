@@ -5,6 +5,7 @@ mod bench;
 mod groups;
 mod jobs;
 mod json;
+mod nothing;
 mod page;
 mod paper;
 mod strip;

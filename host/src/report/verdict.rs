@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use tubtrace_units::Seconds;
 
-use super::answer::{Answer, Measured, answers, nothing_found};
+use super::answer::{Answer, Measured, answers};
+use super::nothing::nothing_found;
 use super::paper::explained;
 use super::strip::{legend, strip};
 use super::style::{ALERT, FAINT, FINE, HEAD};

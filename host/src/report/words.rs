@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use textwrap::Options;
-use tubtrace_units::Seconds;
+use tubtrace_units::{Seconds, Watts};
 
 use super::subject::Subject;
 use crate::alignment::are_means;
@@ -27,6 +27,11 @@ pub(super) fn minutes(time: Seconds) -> String {
     } else {
         format!("{minutes} min")
     }
+}
+
+/// A power to the watt: "2135 W".
+pub(super) fn watts(power: Watts) -> String {
+    format!("{:.0} W", power.0)
 }
 
 /// "1 run", "20 runs".

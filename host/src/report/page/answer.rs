@@ -2,7 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::super::answer::{Answer, Measured, answers as answers_of, nothing_found};
+use super::super::answer::{Answer, Measured, answers as answers_of};
+use super::super::nothing::nothing_found;
 use super::sheet::Sheet;
 use crate::diagnosis::Quiet;
 
