@@ -76,10 +76,12 @@ fn is(does: Kind, interval: &Interval, resolution: Seconds) -> bool {
     interval.kind == does || heats
 }
 
-/// How often a cycle does this plainly, and how often perhaps. Means that rise to it or fall from it are none of it.
+/// How often a cycle does this plainly, and how often perhaps. Means that rise to it or fall from it are none of it, and what they cannot show
+/// between two of its stretches in one water parts none, as it parts no hold of a programme.
 fn times(does: Kind, cycle: &Cycle) -> (usize, usize) {
     let interrupts = |i: &Interval| {
-        matches!(i.kind, Kind::Gap | Kind::Pause) || i.kind != does && i.duration() < BLINK.get()
+        let unseen = are_means(cycle.resolution) && !matches!(i.kind, Kind::Wash | Kind::Heat | Kind::Dry);
+        unseen || matches!(i.kind, Kind::Gap | Kind::Pause) || i.kind != does && i.duration() < BLINK.get()
     };
     let is = |i: &Interval| is(does, i, cycle.resolution);
     let least = if are_means(cycle.resolution) { cycle.resolution * 2.0 } else { Seconds(0.0) };
