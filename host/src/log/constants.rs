@@ -33,8 +33,10 @@ constants! { "log":
     /// What is put between two logs of which nobody knows how far they are apart: so long that no run goes on over it.
     LOGS_APART: Seconds = Seconds(3_600.0), "s", Practice;
 
-    /// Readings that are alike for less than this hide little, and a pump that has settled may well give one value for five minutes.
-    STILL: f64 = 600.0, "s", Practice;
+    /// Readings that are alike for less than this hide little.
+    STILL: f64 = 300.0, "s", Practice;
+    /// A pump that has settled may well give one value for five minutes; a meter that stands still does so for this long at least once.
+    SURELY_STILL: f64 = 600.0, "s", Practice;
     /// Loads are said to wander by a part in fifty and more, so that what is fewer steps of the meter than this may well read alike for long.
     STEADY_STEPS: f64 = 50.0, "steps", Guess;
     /// What draws up to this many times as much wanders alike.

@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use super::constants::{
-    BY_CHANCE, STEADY_STEPS, STILL, STRETCHES, TIMES_LONGER, WANDERS_ALIKE, ZEROS_BEHIND,
+    BY_CHANCE, STEADY_STEPS, STILL, STRETCHES, SURELY_STILL, TIMES_LONGER, WANDERS_ALIKE, ZEROS_BEHIND,
 };
 
 /// The rows that say nothing, for the meter stood still: all but the first of each stretch. Times are in seconds, those of consecutive rows at
@@ -12,7 +12,8 @@ use super::constants::{
 pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Range<usize>> {
     let off = values.iter().copied().fold(f64::INFINITY, f64::min);
     let wanders = off + STEADY_STEPS.get() * step(values).unwrap_or(f64::INFINITY);
-    let is_long = |s: &Range<usize>| times[s.end - 1] - times[s.start] >= STILL.get();
+    let lasts = |s: &Range<usize>| times[s.end - 1] - times[s.start];
+    let is_long = |s: &Range<usize>| lasts(s) >= STILL.get();
     let of_a_load = || stretches(times, values, limit).filter(|s| values[s.start] >= wanders);
     // Each lasts for minutes, so there are few.
     let mut long: Vec<Range<usize>> = of_a_load().filter(is_long).collect();
@@ -30,8 +31,12 @@ pub(super) fn stands_still(times: &[f64], values: &[f64], limit: f64) -> Vec<Ran
         so_far.take(*own);
         so_far.is_unlike(long.len())
     });
-    let mut rows: Vec<Range<usize>> =
-        still.map(|(s, _)| s.start + 1..zeros_behind(times, values, s.end, off)).collect();
+    let still: Vec<Range<usize>> = still.map(|(stretch, _)| stretch).collect();
+    if !still.iter().any(|stretch| lasts(stretch) >= SURELY_STILL.get()) {
+        return Vec::new();
+    }
+    let until = |s: &Range<usize>| s.start + 1..zeros_behind(times, values, s.end, off);
+    let mut rows: Vec<Range<usize>> = still.iter().map(until).collect();
     rows.sort_by_key(|s| s.start);
     rows
 }
@@ -119,6 +124,12 @@ mod tests {
     #[test]
     fn a_few_readings_alike_are_a_pump() {
         let (times, values) = minutes(4, &[70.0, 71.0]);
+        assert!(stands_still(&times, &values, 180.0).is_empty());
+    }
+
+    #[test]
+    fn a_pump_that_has_settled_is_no_meter_that_stands_still() {
+        let (times, values) = minutes(7, &[2_200.0, 2_190.0]);
         assert!(stands_still(&times, &values, 180.0).is_empty());
     }
 
