@@ -88,7 +88,9 @@ fn times(does: Kind, cycle: &Cycle) -> (usize, usize) {
     let lasts = |stretch: &[&Interval]| stretch.iter().map(|i| i.duration()).sum::<Seconds>() > least;
     let all: Vec<&Interval> = cycle.intervals.iter().filter(|i| !interrupts(i)).collect();
     let stretches = all.chunk_by(|a, b| (is(a), a.water) == (is(b), b.water));
-    let plain = |stretch: &&[&Interval]| stretch.iter().any(|i| i.certainty >= PLAIN_FROM.get());
+    // An element and a wash pump are like nothing else; the doubt of their intervals is about what small loads run beside them.
+    let is_small = matches!(does, Kind::Fill | Kind::Drain | Kind::Dry);
+    let plain = |stretch: &&[&Interval]| !is_small || stretch.iter().any(|i| i.certainty >= PLAIN_FROM.get());
     let (plain, in_doubt): (Vec<_>, Vec<_>) =
         stretches.filter(|stretch| is(stretch[0]) && lasts(stretch)).partition(plain);
     (plain.len(), in_doubt.len())

@@ -134,8 +134,9 @@ pub fn overview(verdict: Verdict) -> String {
     let mut said: Vec<String> = Vec::new();
     // Where nothing was compared, the heading says so already.
     let any = verdict.judged.iter().any(|j| j.outcome() != Outcome::Unknown);
-    let told = verdict.judged.iter().filter(|j| any || j.known != Known::Alone);
-    for why in told.filter_map(reach) {
+    let told = verdict.judged.iter().zip(verdict.subject.cycles);
+    let told = told.filter(|(judged, _)| any || judged.known != Known::Alone);
+    for why in told.filter_map(|(judged, cycle)| reach(judged, cycle)) {
         if !said.contains(&why) {
             let _ = write!(text, "\n{}", wrapped(width, &why, "", ""));
             said.push(why);

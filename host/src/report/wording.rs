@@ -12,7 +12,7 @@ use crate::text::harmless;
 use crate::trace::Trace;
 
 /// How far what is said of a cycle reaches, where its programme is not known, or from few cycles; nothing of others.
-pub(super) fn reach(judged: &Judged) -> Option<String> {
+pub(super) fn reach(judged: &Judged, cycle: &Cycle) -> Option<String> {
     match judged.known {
         Known::Yes if is_of_few(judged.seen) => Some(format!(
             "\"{}\" was learned from {}, so its limits are wide: what is only a little off would not have been seen.",
@@ -25,9 +25,13 @@ pub(super) fn reach(judged: &Judged) -> Option<String> {
              all else is held against that one.",
             harmless(&judged.programme)
         )),
+        Known::Unknown if cycle.lacks().is_some() => Some(
+            "Too much of it is missing to tell which programme it is of. Only what can be said without one is told."
+                .to_owned(),
+        ),
         Known::Unknown => Some(
-            "Not a programme that is known of this machine: another programme, or another machine. Only what can be said \
-             without one is told."
+            "Not a programme that is known of this machine: perhaps another one was chosen. Only what can be said without one \
+             is told."
                 .to_owned(),
         ),
         Known::Alone => Some(

@@ -9,16 +9,17 @@ use super::super::wording::{
 use super::cutout::cutout;
 use super::picture::Scene;
 use crate::findings::{Finding, Judged, Quantity};
+use crate::intervals::Cycle;
 
 /// What a cycle departs by; nothing for one that does not. Where its picture is `drawn`, each finding has a cut-out of it.
-pub(super) fn findings(scene: Scene, judged: &Judged, drawn: bool) -> Markup {
-    if !judged.has_to_tell() && reach(judged).is_none() {
+pub(super) fn findings(scene: Scene, cycle: &Cycle, judged: &Judged, drawn: bool) -> Markup {
+    if !judged.has_to_tell() && reach(judged, cycle).is_none() {
         return html! {};
     }
     html! {
         article.findings id={ "findings-" (scene.id) } {
             h3 { (scene.title) }
-            @if let Some(reach) = reach(judged) {
+            @if let Some(reach) = reach(judged, cycle) {
                 p.soft { (reach) }
             }
             ol {

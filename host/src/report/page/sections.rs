@@ -90,7 +90,7 @@ fn found(sheet: Sheet) -> Markup {
                 h2 { (sheet.titled("findings")) }
                 @for i in which {
                     @let (id, title) = (sheet.id(i), title(sheet, i));
-                    (findings::findings(sheet.scene(i, &id, &title, MOST), &all[i], shown.contains(&i)))
+                    (findings::findings(sheet.scene(i, &id, &title, MOST), &sheet.subject.cycles[i], &all[i], shown.contains(&i)))
                     @if let Some(options) = options(i) { p.soft { (explained(i + 1, options)) } }
                 }
             }
