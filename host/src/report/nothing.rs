@@ -19,11 +19,7 @@ pub(super) struct NothingFound {
 /// The words of a log in which nothing was found, of whose cycles this was judged.
 pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
     let open = judged.iter().filter(|j| j.outcome() == Outcome::Unknown).count();
-    let unusual: Vec<String> = judged
-        .iter()
-        .enumerate()
-        .flat_map(|(i, j)| j.unusual.iter().map(move |f| format!("cycle {}: {}", i + 1, headline(f))))
-        .collect();
+    let unusual = unusual(judged);
     let cycles = recorded(quiet);
     let tried: Vec<String> = quiet.tried.iter().filter_map(tried).collect();
     let tried = if tried.is_empty() { String::new() } else { format!(": {}", list(&tried)) };
@@ -32,7 +28,7 @@ pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
     let found = match unusual.as_slice() {
         [] => format!("Nothing found in {cycles}{tried}.{compared}{means}"),
         some => {
-            let some = list(some);
+            let some = some.join("; ");
             format!("No fault found in {cycles}{tried}, but something unusual: {some}.{compared}{means}")
         }
     };
@@ -41,6 +37,26 @@ pub(super) fn nothing_found(quiet: &Quiet, judged: &[Judged]) -> NothingFound {
         paragraphs: vec![found, format!("{} {}", shown(quiet), to_do(quiet))],
         customer: customer(quiet, open == 0 && unusual.is_empty()),
     }
+}
+
+/// What is unusual, with its cycles: what is alike in several is told once.
+fn unusual(judged: &[Judged]) -> Vec<String> {
+    let mut alike: Vec<(String, Vec<String>)> = Vec::new();
+    for (i, of) in judged.iter().enumerate() {
+        for what in of.unusual.iter().map(headline) {
+            let cycle = (i + 1).to_string();
+            match alike.iter_mut().find(|(known, _)| *known == what) {
+                Some((_, cycles)) if cycles.contains(&cycle) => {}
+                Some((_, cycles)) => cycles.push(cycle),
+                None => alike.push((what, vec![cycle])),
+            }
+        }
+    }
+    let told = |(what, cycles): &(String, Vec<String>)| match cycles.as_slice() {
+        [cycle] => format!("cycle {cycle}: {what}"),
+        cycles => format!("cycles {}: {what}", list(cycles)),
+    };
+    alike.iter().map(told).collect()
 }
 
 /// How many cycles were recorded, and of how many more a part.
