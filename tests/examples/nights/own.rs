@@ -32,7 +32,7 @@ pub fn nights(wanted: &Wanted, figures: &Mutex<Figures>) -> Result<(), String> {
         .seeds(OPEN)
         .flat_map(|seed| all().filter(|f| has(*f)).map(move |fault| (seed, fault)))
         .collect();
-    nights.par_iter().try_for_each(|&(seed, fault)| night(seed, fault, figures))
+    nights.par_iter().try_for_each(|&(seed, fault)| night(wanted, seed, fault, figures))
 }
 
 /// The night of a seed: as many runs, and as many of them with the fault, as the seed says.
@@ -64,7 +64,7 @@ fn happens_once(fault: Fault) -> bool {
     )
 }
 
-fn night(seed: u64, fault: Option<Fault>, figures: &Mutex<Figures>) -> Result<(), String> {
+fn night(wanted: &Wanted, seed: u64, fault: Option<Fault>, figures: &Mutex<Figures>) -> Result<(), String> {
     let (night, faulty) = drawn(seed, fault);
     let recording = record(&night, 1_800_000_000_000, |_| {}).map_err(|e| format!("seed {seed}: {e:?}"))?;
     // As a technician reads them from the nameplate.
@@ -88,6 +88,9 @@ fn night(seed: u64, fault: Option<Fault>, figures: &Mutex<Figures>) -> Result<()
         }
         let file = folder.path().join("night.tub");
         std::fs::write(&file, bytes).map_err(|e| e.to_string())?;
+        let what = fault.map_or_else(|| "healthy".to_owned(), |f| format!("{f:?}"));
+        let channels = group.rsplit(", ").next().unwrap_or_default();
+        wanted.kept(&file, &format!("{seed} {what} {channels} {volts} V {rated} W"))?;
         let said = check_with(&file, &["--volts", &volts, "--rated-watts", &rated].map(OsStr::new))?;
         let times: Vec<(Seconds, Seconds)> = faulty
             .iter()

@@ -26,10 +26,11 @@ pub fn nights(wanted: &Wanted, figures: &Mutex<Figures>) -> Result<(), String> {
         .flat_map(|kind| wanted.seeds(OPEN).map(move |seed| (kind, seed)))
         .flat_map(|(kind, seed)| all().map(move |fault| (kind, seed, fault)))
         .collect();
-    nights.par_iter().try_for_each(|&(kind, seed, fault)| night(kind, seed, fault, figures))
+    nights.par_iter().try_for_each(|&(kind, seed, fault)| night(wanted, kind, seed, fault, figures))
 }
 
 fn night(
+    wanted: &Wanted,
     kind: &Kind,
     seed: u64,
     fault: Option<&'static str>,
@@ -49,6 +50,7 @@ fn night(
     // As a technician reads it from the machine's plate: what it takes while it heats, element and pump.
     let machine = kind.machine(seed);
     let rated = format!("{:.0}", machine.heater.watts + machine.wash.watts);
+    wanted.kept(&file, &format!("{} {seed} {} {rated} W", kind.name, fault.unwrap_or("healthy")))?;
     let said = check_with(&file, &["--rated-watts", &rated].map(OsStr::new))?;
     let worked = Worked {
         group: GROUP.to_owned(),
