@@ -90,6 +90,24 @@ fn a_control_that_waits_for_an_empty_tub_has_a_blocked_drain() {
     assert_eq!(first(&full), is("gives-up-draining", "drain-blocked"));
 }
 
+/// A tub that is full takes next to no water, and is drained at once, for as long as the control waits.
+#[test]
+fn a_long_drain_right_after_a_short_fill_is_a_blocked_drain_and_no_relay() {
+    let full = [&CYCLE[..10], &[(12, 12.0), (260, 27.0)]].concat();
+    assert_eq!(first(&full), is("gives-up-draining", "drain-blocked"));
+}
+
+/// From its second drain on the drain pump's 26 W are beside everything, and remain.
+#[test]
+fn a_drain_pump_that_goes_on_through_the_next_water_has_a_relay_that_sticks() {
+    let beside = CYCLE[10..14].iter().map(|(seconds, watts)| (*seconds, watts + 26.0));
+    let stuck: Vec<_> =
+        CYCLE[..8].iter().copied().chain([(53, 27.0)]).chain(beside).chain([(900, 27.0)]).collect();
+    let (kind, suspect) = first(&stuck);
+    assert!(["drain-goes-on", "drain-stays-on"].contains(&kind.as_str()), "{kind}");
+    assert_eq!(suspect, "drain-relay-welded");
+}
+
 #[test]
 fn a_contact_that_flutters_is_no_pump_that_stalls() {
     let (mut flutters, times) = (CYCLE[..6].to_vec(), [40, 5, 70, 3, 21, 90, 8, 60]);
@@ -112,6 +130,34 @@ fn a_pump_that_tries_again_and_again_is_seized() {
     let (kind, suspect) = first(&seized);
     assert!(["pump-tries", "pump-stalls"].contains(&kind.as_str()), "{kind}");
     assert_eq!(suspect, "wash-pump-seized");
+}
+
+/// What is told as unusual of a cycle in which something else is done from this second of its long wash on.
+fn unusual(instead: &[(u32, f64)]) -> Vec<String> {
+    let rest = 600 - 200 - instead.iter().map(|part| part.0).sum::<u32>();
+    let run = [&CYCLE[..7], &[(200, 91.0)], instead, &[(rest, 91.0)], &CYCLE[8..]].concat();
+    let said = judged(&run, &[]);
+    assert!(!said.departs, "{:?}", said.told);
+    said.unusual
+}
+
+#[test]
+fn what_stands_still_or_sags_once_is_unusual() {
+    assert_eq!(unusual(&[(150, 1.0)]), ["opened-once"]);
+    assert_eq!(unusual(&[(150, 68.0)]), ["draws-less"]);
+}
+
+#[test]
+fn drying_before_the_last_water_and_not_after_it_is_unusual() {
+    let early = [&CYCLE[..10], &[(350, 1_950.0)], &CYCLE[10..]].concat();
+    assert_eq!(judged(&early, &[]).unusual, ["dries-early"]);
+}
+
+/// Some controls do it, so it is unusual and not wrong.
+#[test]
+fn an_element_that_is_stopped_every_minute_is_unusual() {
+    let limited: Vec<_> = (0..8).flat_map(|_| [(50, 2_040.0), (60, 92.0)]).collect();
+    assert_eq!(judged(&[&CYCLE[..6], &limited, &CYCLE[7..]].concat(), &[]).unusual, ["heat-cycles"]);
 }
 
 /// A cold programme does that, so it is unusual and not wrong.

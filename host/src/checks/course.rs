@@ -106,6 +106,8 @@ static ENDS_FULL: Check = Check {
     stands_in: true,
     masked_by: &[
         "never-drains",
+        "drain-goes-on",
+        "drain-stays-on",
         "pump-silent",
         "pump-stalls",
         "pump-tries",
@@ -271,6 +273,7 @@ static NEVER_HEATS: Check = Check {
     grade: Grade::Unusual,
     harm: Harm::Stops,
     stands_in: true,
+    masked_by: &["drain-goes-on"],
     headline: Headline::Is("a whole programme without heat"),
     numbers: Numbers::Without,
     ..Check::PLAIN

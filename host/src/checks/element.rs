@@ -223,6 +223,7 @@ static HEATS_BETWEEN: Check = Check {
     },
     grade: Grade::Unusual,
     stands_in: true,
+    masked_by: &["dries-early"],
     headline: Headline::Is("the element is on between two waters"),
     numbers: Numbers::Measured,
     ..Check::PLAIN
@@ -236,6 +237,8 @@ static FAR_BELOW_PLATE: Check = Check {
     rank: 278,
     hold: |context| beside_plate(context, &FAR_BELOW_PLATE, |part, least| part < least),
     stands_in: true,
+    // What is heated in a tub without water is heated without the pump.
+    masked_by: &["drain-goes-on"],
     headline: Headline::Is("while it heats it draws far less than its plate says"),
     ..Check::PLAIN
 };
@@ -249,6 +252,7 @@ static BELOW_PLATE: Check = Check {
     hold: |context| beside_plate(context, &BELOW_PLATE, |part, least| part < OF_PLATE.get() && part >= least),
     grade: Grade::Unusual,
     stands_in: true,
+    masked_by: &["drain-goes-on", "draws-less"],
     headline: Headline::Is("while it heats it draws less than its plate says"),
     ..Check::PLAIN
 };

@@ -82,11 +82,12 @@ static GIVES_UP_DRAINING: Check = Check {
     ..Check::PLAIN
 };
 
-/// What follows the last washing, where that is drains with short rests alone. It is sure whatever they are taken for: no other drain came
-/// after that water.
+/// What follows the last water, washed with or only let in, where that is drains with short rests alone: a tub that is full takes no more, and is
+/// drained at once. It is sure whatever they are taken for: no other drain came after that water.
 fn gives_up_draining(context: &Context) -> Option<Outside> {
     let all = &context.cycle.intervals;
-    let last = all.iter().rposition(washes)?;
+    let first = all.iter().position(washes)?;
+    let last = all.iter().rposition(|i| washes(i) || i.kind == Kind::Fill).filter(|last| *last >= first)?;
     let (before, tail) = all.split_at(last + 1);
     let rests = |i: &Interval| i.kind == Kind::Pause && i.duration() < TRIES_AGAIN.get();
     let waits: Vec<&Interval> = tail.iter().take_while(|i| i.kind == Kind::Drain || rests(i)).collect();
@@ -132,7 +133,7 @@ static STAYS_FULL: Check = Check {
     },
     harm: Harm::Stops,
     stands_in: true,
-    masked_by: &["gives-up-draining", "drain-stays-on", "clips", "out-of-scale"],
+    masked_by: &["gives-up-draining", "drain-stays-on", "drain-goes-on", "clips", "out-of-scale"],
     event: Event::Lasts(NO_FILL),
     headline: Headline::Is("it drains, and washes on without taking water: the tub was still full"),
     numbers: Numbers::Measured,
@@ -171,7 +172,7 @@ static DRAINS_AGAIN: Check = Check {
     },
     grade: Grade::Unusual,
     stands_in: true,
-    masked_by: &["gives-up-draining"],
+    masked_by: &["gives-up-draining", "drain-goes-on"],
     event: Event::Lasts(A_DRAIN),
     headline: Headline::Is("it drains again at once, as if water were left"),
     numbers: Numbers::Measured,

@@ -49,8 +49,10 @@ static HEAT_CYCLES: Check = Check {
         let counted = |s: Sign| HEAT_CYCLES.counted(s.at, s.value.number() as usize, usual as u32);
         worst.map(counted).into_iter().collect()
     },
+    masked_by: &["heat-in-bursts", "heat-flutters"],
     event: Event::Lasts(OFF_AND_ON),
     headline: Headline::Is("the heater goes off and on within a hold"),
+    unusual_alone: true,
     needs: Needs::Machine,
     ..Check::PLAIN
 };

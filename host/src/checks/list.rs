@@ -3,14 +3,15 @@
 use super::check::Check;
 use super::{
     balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
-    emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, pickups, programme, pump_start,
-    purges, restarts, small_loads, stops, supply, times, tries, valve, wash_pump, waters,
+    emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, order, pickups, programme,
+    pump_start, purges, restarts, sag, small_loads, stops, supply, times, tries, unheard, valve, wash_pump,
+    waters,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 30] = [
+static SUBJECTS: [&[&Check]; 33] = [
     &ended::CHECKS,
     &programme::CHECKS,
     &times::CHECKS,
@@ -41,10 +42,13 @@ static SUBJECTS: [&[&Check]; 30] = [
     &contacts::CHECKS,
     &balance::CHECKS,
     &waters::CHECKS,
+    &sag::CHECKS,
+    &order::CHECKS,
+    &unheard::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 28] = [
+pub(crate) static CONSTANTS: [List; 31] = [
     constants::ALL,
     ended::ALL,
     programme::ALL,
@@ -71,6 +75,9 @@ pub(crate) static CONSTANTS: [List; 28] = [
     contacts::ALL,
     balance::ALL,
     waters::ALL,
+    sag::ALL,
+    order::ALL,
+    unheard::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];

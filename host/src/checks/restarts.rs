@@ -43,7 +43,7 @@ static RESTARTS: Check = Check {
     },
     harm: Harm::Stops,
     stands_in: true,
-    masked_by: &["pump-silent", "pump-stalls", "pump-tries", "pump-jams"],
+    masked_by: &["pump-silent", "pump-stalls", "pump-tries", "pump-jams", "drain-goes-on"],
     event: super::event::Event::Lasts(STANDS_STILL),
     headline: Headline::Is("it stops in the middle, and begins again from the start"),
     numbers: Numbers::Measured,

@@ -122,6 +122,7 @@ static STAYS_ON: Check = Check {
         BESIDE_WATER.say(&mut chart.baselines, Seconds(outside.up(1)));
         true
     },
+    masked_by: &["drain-goes-on"],
     event: Event::Lasts(A_SMALL_LOAD),
     headline: Headline::Of("stays on where it should not be"),
     unusual_alone: true,

@@ -3,17 +3,18 @@
 use tubtrace_units::Seconds;
 
 use super::baseline::Baseline;
-use super::check::{Check, Grade, Harm, Headline, Needs};
+use super::check::{Check, Grade, Harm, Headline, Needs, Numbers};
 use super::constants::A_VALVE;
 use super::context::Context;
 use super::event::Event;
+use super::outside::Outside;
 use super::pump_start::chatter;
 use super::run::{Run, washes};
 use crate::constant::constants;
 use crate::intervals::{Interval, Kind, Sign};
 use crate::quantity::Quantity;
 
-pub(super) static CHECKS: [&Check; 3] = [&DROPS_OUT, &DIPS, &OPENED];
+pub(super) static CHECKS: [&Check; 5] = [&DROPS_OUT, &DIPS, &OPENED, &DIPS_ONCE, &OPENED_ONCE];
 
 constants! { "checks.stops":
     /// The wash pump that stops for a moment so often stops again and again.
@@ -115,6 +116,51 @@ static OPENED: Check = Check {
     harm: Harm::Little,
     ..Check::PLAIN
 };
+
+/// Everything stops for seconds, once, and in no other run of the log: where those are few, nobody knows that they never do.
+static DIPS_ONCE: Check = Check {
+    id: "dips-once",
+    subject: "wash",
+    does: Kind::Wash,
+    rank: 516,
+    hold: |context| once(context, &DIPS_ONCE, is_short),
+    grade: Grade::Unusual,
+    stands_in: true,
+    masked_by: &["dips", "drops-out", "pump-stalls", "pump-jams", "restarts"],
+    event: Event::Lasts(A_DIP),
+    headline: Headline::Is("everything stops for a moment, once, and goes on"),
+    numbers: Numbers::Measured,
+    harm: Harm::Little,
+    ..Check::PLAIN
+};
+
+/// Likewise, for longer: somebody at the door.
+static OPENED_ONCE: Check = Check {
+    id: "opened-once",
+    subject: "wash",
+    does: Kind::Wash,
+    rank: 517,
+    hold: |context| once(context, &OPENED_ONCE, |stop| !is_short(stop)),
+    grade: Grade::Unusual,
+    stands_in: true,
+    masked_by: &["opened", "pump-stalls", "pump-jams", "restarts"],
+    event: Event::Lasts(AT_THE_DOOR),
+    headline: Headline::Is("everything stops in the middle, once, and goes on"),
+    numbers: Numbers::Measured,
+    harm: Harm::Little,
+    ..Check::PLAIN
+};
+
+/// The one stop of a run, if it is such a one and the few other runs have none.
+fn once(context: &Context, check: &'static Check, such: fn(&Sign) -> bool) -> Vec<Outside> {
+    let others_have_none = (1..=STOPS_MORE_THAN_FEW.get()).contains(&context.usual(&STOPS));
+    match context.signs(DROPS_OUT.id) {
+        [stop] if others_have_none && such(stop) => {
+            vec![check.lasted(context, stop.at, stop.value, Seconds(0.0))]
+        }
+        _ => Vec::new(),
+    }
+}
 
 /// Pauses with washing on both sides, or with filling. A drain that rests and goes on is what many controls do.
 fn stops(run: &Run) -> Vec<Sign> {

@@ -47,7 +47,7 @@ static FILLS_UNDRAINED: Check = Check {
     grade: Grade::Unusual,
     harm: Harm::Stops,
     stands_in: true,
-    masked_by: &["never-drains", "restarts", "stays-full", "gives-up-draining"],
+    masked_by: &["never-drains", "restarts", "stays-full", "gives-up-draining", "drain-goes-on"],
     event: Event::Lasts(A_DRAIN),
     headline: Headline::Is("each water is taken on top of the one before, and no drain is seen between"),
     numbers: Numbers::Measured,

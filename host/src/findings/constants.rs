@@ -22,7 +22,7 @@ constants! { "findings":
     /// Probability that a measurement shows something where none of its suspects is at fault: a slip, or something else that is wrong as well.
     FALSE_SIGN: f64 = 0.03, "probability", Guess;
     /// What each step of effort costs, in bits: a question is asked before a panel comes off for so much less.
-    EFFORT: f64 = 0.05, "bits", Guess;
+    EFFORT: f64 = 0.1, "bits", Guess;
 
     /// So many of the causes that explain most are put first beside a finding.
     PUT_FIRST: usize = 3, "causes", Guess;

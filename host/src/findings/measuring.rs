@@ -133,4 +133,18 @@ mod tests {
         assert!(sum <= 1.0 + 1e-9, "{sum}");
         assert!(best(&[], causes, None).is_none());
     }
+
+    /// Common practice, no source.
+    #[test]
+    fn what_is_free_is_done_before_anything_is_opened() {
+        let first = |suspects: &[Suspected]| {
+            best(suspects, Causes::built_in(), None).unwrap().measurement.word.clone()
+        };
+        assert_eq!(first(&[("flow-low", 0.6), ("inlet-valve-weak", 0.3)]), "bucket");
+        assert_eq!(first(&[("drain-relay-welded", 0.7), ("base-pan-wet", 0.25)]), "base-pan");
+        assert_eq!(
+            first(&[("drain-hose-loop", 0.38), ("light-soil", 0.35), ("soil-sensor", 0.09)]),
+            "ask-load"
+        );
+    }
 }

@@ -20,7 +20,7 @@ type Outcomes = &'static [&'static [&'static str]];
 /// The measurement that the answer names first, by its word, and what comes of it.
 const MEASUREMENTS: [(&str, Outcomes); 39] = [
     ("ask-programme", &[&["programme-changed"]]),
-    ("ask-load", &[&["partly-loaded"], &["detergent-or-soil"]]),
+    ("ask-load", &[&["partly-loaded"], &["light-soil"], &["detergent-or-soil"]]),
     ("ask-house", &[&["mains-lost", "mains-dip", "mains-low"], &["neutral-loose"]]),
     ("run-again", &[&["control-timing", "control-clock"]]),
     ("panel", &[&["mains-lost"], &["control-resets"]]),
