@@ -2,9 +2,9 @@
 
 use super::check::Check;
 use super::{
-    balance, clamp, clips, constants, contacts, course, current, drain_end, drain_hose, drain_start, element,
-    emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, order, pickups, programme,
-    pump_start, purges, restarts, sag, small_loads, stops, supply, times, tries, unheard, valve, wash_pump,
+    balance, clamp, clips, constants, contacts, course, current, deaf, drain_end, drain_hose, drain_start,
+    element, emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, order, pickups,
+    programme, pump_start, purges, restarts, sag, small_loads, stops, supply, times, tries, valve, wash_pump,
     waters,
 };
 use crate::constant::List;
@@ -44,7 +44,7 @@ static SUBJECTS: [&[&Check]; 33] = [
     &waters::CHECKS,
     &sag::CHECKS,
     &order::CHECKS,
-    &unheard::CHECKS,
+    &deaf::CHECKS,
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
@@ -77,7 +77,7 @@ pub(crate) static CONSTANTS: [List; 31] = [
     waters::ALL,
     sag::ALL,
     order::ALL,
-    unheard::ALL,
+    deaf::ALL,
     evidence::drains::ALL,
     evidence::fills::ALL,
 ];
