@@ -47,6 +47,9 @@ constants! { "log":
     TIMES_LONGER: usize = 3, "factor", Guess;
     /// And a stretch as long comes by chance in fewer files than this.
     BY_CHANCE: f64 = 1e-4, "part", Guess;
+    /// Part of the readings of what draws as much, or more, above which such stretches are how this file has its loads: a meter that stands still does so now
+    /// and then. Of machines f and g as many stretches are left out as without it.
+    NEVER_WANDERS: f64 = 0.9, "part", Guess;
     /// Zeros behind it for longer than this are a machine that has ended meanwhile.
     ZEROS_BEHIND: f64 = 3_600.0, "s", Guess;
 }
