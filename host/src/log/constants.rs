@@ -50,6 +50,9 @@ constants! { "log":
     /// Part of the readings of what draws as much, or more, above which such stretches are how this file has its loads: a meter that stands still does so now
     /// and then. Of machines f and g as many stretches are left out as without it.
     NEVER_WANDERS: f64 = 0.9, "part", Guess;
+    /// Where stretches are of so many readings on average, loads are smooth or modelled, and how long one is says nothing of the meter; by the minute real ones are of
+    /// one or two.
+    SMOOTH: f64 = 10.0, "readings", Guess;
     /// Zeros behind it for longer than this are a machine that has ended meanwhile.
     ZEROS_BEHIND: f64 = 3_600.0, "s", Guess;
 }

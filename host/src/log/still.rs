@@ -4,7 +4,8 @@
 use std::ops::Range;
 
 use super::constants::{
-    BY_CHANCE, NEVER_WANDERS, STEADY_STEPS, STILL, STRETCHES, SURELY_STILL, TIMES_LONGER, WANDERS_ALIKE,
+    BY_CHANCE, NEVER_WANDERS, SMOOTH, STEADY_STEPS, STILL, STRETCHES, SURELY_STILL, TIMES_LONGER,
+    WANDERS_ALIKE, ZEROS_BEHIND,
     ZEROS_BEHIND,
 };
 
@@ -92,7 +93,12 @@ impl Others {
         let Self { count, readings, longest } = self;
         let again = (readings - count + 1) as f64 / (readings + 2) as f64;
         let by_chance = count as f64 * again.powf((alike - 1) as f64);
-        count >= STRETCHES.get() && alike >= TIMES_LONGER.get() * longest && by_chance < BY_CHANCE.get()
+        // What reads alike for long at a time does not change from one reading to the next as chance has it.
+        let by_reading = (readings as f64) < SMOOTH.get() * count as f64;
+        by_reading
+            && count >= STRETCHES.get()
+            && alike >= TIMES_LONGER.get() * longest
+            && by_chance < BY_CHANCE.get()
     }
 }
 
