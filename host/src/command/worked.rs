@@ -14,6 +14,7 @@ use crate::analysis::Analysis;
 use crate::findings::Surroundings;
 use crate::intervals::{Cycle, too_much_lost};
 use crate::job::Job;
+use crate::loads::house;
 use crate::log::{Assumptions, Log, read_as};
 use crate::parallel;
 use crate::report::Subject;
@@ -133,7 +134,7 @@ pub(super) fn read_logs(paths: &[&Path], about: &About) -> Result<Vec<Log>, Fail
     paths.iter().zip(all).map(told).collect()
 }
 
-/// Reads a log and says on the error stream what was wrong with it.
+/// Reads a log and says on the error stream what was wrong with it, and what else was on its meter.
 pub(super) fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
     let log = here(read_as(path, about.assumptions(), &about.meter.layout(false)?)?);
     say_notes(path, &log);
@@ -143,6 +144,9 @@ pub(super) fn read_log(path: &Path, about: &About) -> Result<Log, Failure> {
 fn say_notes(path: &Path, log: &Log) {
     for note in log.notes.all() {
         say(&format!("{}: {}", path.display(), note.told(log.trace.clock.as_ref())));
+    }
+    for house in house(&log.trace) {
+        say(&format!("{}: {house}", path.display()));
     }
 }
 

@@ -25,7 +25,7 @@ pub(super) fn cycle(
     scaled: &ScaledTrace,
     inferred: &Inferred,
 ) -> Cycle {
-    let trace = scaled.original;
+    let trace = &*scaled.original;
     let (start, end) = (run[0].start, run[run.len() - 1].end);
     // Only shortly before it: earlier, an unseen run may have been heard.
     let idle = |from: Seconds| idle_noise(&inferred.spans, from.max(start - RUNS_APART.get()), start, trace);

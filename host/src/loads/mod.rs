@@ -1,6 +1,7 @@
 //! Loads: which of them run when, inferred from all channels together.
 //!
 //! 1. The readings are grouped into segments of steady power and noise (`segment.rs`).
+//!    What comes on again and again and is not of the machine is taken off them first (`house`).
 //! 2. The segments are split into runs of the machine, and runs of another clamp are brought to the scale of the others (`runs.rs`).
 //! 3. What each load of this machine draws ([`Signatures`]) is learned from the trace itself (`learning.rs`), or given by the machine's file
 //!    ([`Draws`], `given.rs`).
@@ -17,6 +18,7 @@ mod draws;
 mod emission;
 mod given;
 mod hmm;
+mod house;
 mod infer;
 mod initial;
 mod learning;
@@ -34,6 +36,7 @@ mod state;
 
 pub use draws::{Draw, Drawn, Draws, Rest};
 pub use hmm::{Hmm, Steps};
+pub use house::{House, house};
 pub use infer::{Inferred, infer, infer_known, infer_watched};
 pub use levels::Levels;
 pub use parts::{Part, parts};

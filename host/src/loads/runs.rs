@@ -10,6 +10,7 @@ use super::constants::runs::{
     CLIPPED_AT_MOST, IDLE_BELOW, IDLE_SMALL_CLAMP, IDLE_STEADY, IDLE_STEADY_PART, MOST_DRAWN, OUT_OF_SCALE,
     PROGRAMME_DRAWS, PROGRAMME_LASTS, RUNS_APART,
 };
+use super::house::{House, apart};
 use super::segment::{Segment, steady_segments};
 use crate::stats::{weighted_median, weighted_quantile};
 use crate::trace::{Meter, Trace};
@@ -32,23 +33,30 @@ pub struct Run {
 /// A trace split into its runs, all of them at one scale.
 #[derive(Clone, Debug)]
 pub struct ScaledTrace<'a> {
-    /// The trace as it was metered.
-    pub original: &'a Trace,
+    /// The trace as it was metered, but for what is not the machine's.
+    pub original: Cow<'a, Trace>,
     /// The trace with the power of each run divided by its scale.
     pub trace: Cow<'a, Trace>,
     /// Segments of the scaled trace, in order of time.
     pub segments: Vec<Segment>,
     /// Its runs in order of time. Each segment belongs to one of them.
     pub runs: Vec<Run>,
+    /// What else was on the meter, and is in none of these.
+    pub house: Vec<House>,
 }
 
 impl<'a> ScaledTrace<'a> {
-    /// Splits a trace into runs and brings those of another clamp to the scale of the others. The trace is copied only if there are any.
+    /// Splits a trace into runs, without what else was on the meter, and brings those of another clamp to the scale of the others. The trace is copied only
+    /// if there are any.
     #[must_use]
-    pub fn of(original: &'a Trace) -> Self {
-        let mut segments = steady_segments(original);
+    pub fn of(metered: &'a Trace) -> Self {
+        let (original, house) = match apart(metered) {
+            Some((alone, house)) => (Cow::Owned(alone), house),
+            None => (Cow::Borrowed(metered), Vec::new()),
+        };
+        let mut segments = steady_segments(&original);
         let ranges = split(&segments);
-        let scales = scales(original, &segments, &ranges);
+        let scales = scales(&original, &segments, &ranges);
         let run = |(range, scale): (Range<usize>, Option<f64>)| {
             let own = &segments[range.clone()];
             let (start, end) =
@@ -57,12 +65,12 @@ impl<'a> ScaledTrace<'a> {
             Run { segments: range, start, end, scale, metered }
         };
         let runs: Vec<Run> = ranges.into_iter().zip(scales).map(run).collect();
-        let mut trace = Cow::Borrowed(original);
+        let mut trace = original.clone();
         for (run, scale) in runs.iter().filter_map(|run| Some((run, run.scale?))) {
             segments[run.segments.clone()].iter_mut().for_each(|s| s.power = s.power / scale);
             trace.to_mut().steps.scale_down(run.start, run.end, scale);
         }
-        Self { original, trace, segments, runs }
+        Self { original, trace, segments, runs, house }
     }
 
     /// Scale of the run that overlaps `start..end`, if it was metered by another clamp.

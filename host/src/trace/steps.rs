@@ -115,6 +115,12 @@ impl Steps {
         Arc::make_mut(&mut self.columns).powers[range].iter_mut().for_each(|p| *p /= by);
     }
 
+    /// The power of each, in watts, to be changed; copies and parts stay as they are.
+    pub(crate) fn powers_mut(&mut self) -> &mut [f64] {
+        let range = self.range.clone();
+        &mut Arc::make_mut(&mut self.columns).powers[range]
+    }
+
     fn within(&self, indices: Range<usize>) -> Range<usize> {
         let at = |i: usize| self.range.start.saturating_add(i).min(self.range.end);
         at(indices.start)..at(indices.end)

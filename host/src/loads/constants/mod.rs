@@ -5,6 +5,7 @@ pub(crate) mod dwell;
 pub(crate) mod emission;
 pub(crate) mod follows;
 pub(crate) mod given;
+pub(crate) mod house;
 pub(crate) mod learning;
 pub(crate) mod order;
 pub(crate) mod runs;
@@ -13,8 +14,9 @@ pub(crate) mod steps;
 use crate::constant::List;
 
 /// All of them.
-pub(crate) const CONSTANTS: [List; 9] = [
+pub(crate) const CONSTANTS: [List; 10] = [
     runs::ALL,
+    house::ALL,
     learning::ALL,
     given::ALL,
     chain::ALL,
