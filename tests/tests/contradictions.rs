@@ -143,7 +143,7 @@ fn the_second_world_refutes_no_finding() {
     let folder = tempfile::tempdir().unwrap();
     let (mut wrong, mut held, mut unlearned) = (Vec::new(), 0, 0);
     for kind in KINDS {
-        let days = second_world::days(kind, 1, Meter::OneWatt, folder.path(), (3, 2)).unwrap();
+        let days = second_world::days(kind, 1, Meter::OneWatt, &[], folder.path(), (3, 2)).unwrap();
         let all: Vec<_> = days.iter().map(|d| worked(d)).collect();
         let good: Vec<&Cycle> = all[..3].iter().flat_map(|(_, cycles)| cycles).collect();
         let Ok(learned) = learn(&good, "learned", Seconds(1.0)) else {

@@ -125,7 +125,7 @@ fn machines_of_the_second_world_are_within_their_own_charts() {
     let folder = tempfile::tempdir().unwrap();
     let mut counted = Counted::default();
     for kind in KINDS {
-        let days = seen_on(&second_world::days(kind, 2, Meter::OneWatt, folder.path(), (3, 0)).unwrap());
+        let days = seen_on(&second_world::days(kind, 2, Meter::OneWatt, &[], folder.path(), (3, 0)).unwrap());
         of_days(&days[..1], &format!("{}, a day", kind.name), &mut counted);
         of_days(&days, kind.name, &mut counted);
     }

@@ -1,7 +1,7 @@
-//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]`: what the
+//! `cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--house A,B] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]`: what the
 //! program says of machines from a generator that knows nothing of it. Only sums over seeds are printed, so that what one seed holds stays unseen; `--tell`
 //! prints what is found in healthy cycles, of seeds that may be looked at. With `--samples` raw samples of a cycle are read instead;
-//! with `--rules` nothing is learned or checked, and what each pass over the loads changes in healthy days is counted.
+//! with `--house fridge,lamp` something else is on the meter; with `--rules` nothing is learned or checked, and what each pass over the loads changes in healthy days is counted.
 
 mod figures;
 mod rules;
@@ -20,7 +20,7 @@ use strangers::kinds::{KINDS, Kind, named};
 use strangers::meter::Meter;
 use tubtrace::trace::Meter::Power;
 use tubtrace_tests::program::{Said, Verdict, check, cycles, learn};
-use tubtrace_tests::second_world::{self, truth};
+use tubtrace_tests::second_world::{self, Guest, truth};
 
 /// So many days begin a run with faults in health.
 const HEALTHY_DAYS: usize = 3;
@@ -32,6 +32,8 @@ struct Wanted {
     kinds: Vec<&'static Kind>,
     seeds: Range<u64>,
     meter: Meter,
+    /// What else is on it.
+    house: Vec<Guest>,
     days: usize,
     /// Raw samples of four channels instead of a meter's watts.
     samples: bool,
@@ -48,7 +50,7 @@ struct Wanted {
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
         eprintln!(
-            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]"
+            "cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--house A,B] [--days N] [--samples | --traces FOLDER] [--rules] [--tell] [--limits]"
         );
         return ExitCode::from(2);
     };
@@ -72,6 +74,7 @@ fn wanted() -> Option<Wanted> {
         kinds: KINDS.iter().collect(),
         seeds: 1..4,
         meter: Meter::OneWatt,
+        house: Vec::new(),
         days: 6,
         samples: false,
         traces: None,
@@ -102,6 +105,7 @@ fn valued(wanted: &mut Wanted, option: &str, value: String) -> Option<()> {
         }
         "--traces" => wanted.traces = Some(value.into()),
         "--meter" => wanted.meter = Meter::named(&value)?,
+        "--house" => wanted.house = value.split(',').map(Guest::named).collect::<Option<_>>()?,
         "--days" => wanted.days = value.parse().ok().filter(|&n| n > 1)?,
         _ => return None,
     }
@@ -142,7 +146,7 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Sums, Stri
     let mut sums = Sums::of_a_machine();
     let write = |name: &str, healthy: usize| {
         let days = (healthy, wanted.days - healthy);
-        second_world::days(kind, seed, wanted.meter, &folder.path().join(name), days)
+        second_world::days(kind, seed, wanted.meter, &wanted.house, &folder.path().join(name), days)
             .map_err(|e| e.to_string())
     };
     let healthy = write("healthy", wanted.days)?;

@@ -5,11 +5,8 @@ use std::path::Path;
 use rayon::prelude::*;
 use strangers::kinds::Kind;
 use tubtrace::loads::Draws;
-use tubtrace::log::{Assumptions, parse};
-use tubtrace_tests::coverage::MAIN;
-use tubtrace_tests::rules::{Known, Rules};
-use tubtrace_tests::second_world::{self, truth};
-use tubtrace_units::Loads;
+use tubtrace_tests::rules::Rules;
+use tubtrace_tests::second_world;
 
 use super::{HEALTHY_DAYS, Wanted};
 
@@ -30,7 +27,8 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Rules, Str
     let mut rules = Rules::default();
     for (name, healthy) in [("healthy", wanted.days), ("faulty", HEALTHY_DAYS.min(wanted.days))] {
         let days = (healthy, wanted.days - healthy);
-        let written = second_world::days(kind, seed, wanted.meter, &folder.path().join(name), days);
+        let written =
+            second_world::days(kind, seed, wanted.meter, &wanted.house, &folder.path().join(name), days);
         // The days in health before those with faults are the same once more.
         let skip = if days.1 > 0 { healthy } else { 0 };
         for day in written.map_err(|e| e.to_string())?.iter().skip(skip) {
@@ -42,17 +40,6 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Rules, Str
 
 /// Those of one day, second by second of its true cycles.
 fn of_day(day: &Path) -> Result<Rules, String> {
-    let named = |e: &dyn std::fmt::Display| format!("{}: {e}", day.display());
-    let bytes = std::fs::read(day).map_err(|e| named(&e))?;
-    let log = parse(&bytes, Assumptions::default()).map_err(|e| named(&e))?;
-    let truth = truth::read(day)?;
-    let mut known = Vec::new();
-    for cycle in &truth.cycles {
-        for second in 0..(cycle.end - cycle.start).max(0.0) as usize {
-            let at = cycle.start + second as f64 + 0.5;
-            let on = truth.loads.iter().filter(|on| on.start <= at && at < on.end);
-            known.push(Known { at, loads: on.fold(Loads::NONE, |all, on| all.with(MAIN[on.load], true)) });
-        }
-    }
+    let (log, known) = second_world::known(day)?;
     Ok(Rules::of(&log.trace, &Draws::default(), &known))
 }

@@ -7,12 +7,19 @@ use std::path::{Path, PathBuf};
 
 use strangers::args::Args;
 use strangers::fault::FAULTS;
+pub use strangers::house::Guest;
 pub use strangers::kinds::KINDS;
 use strangers::kinds::Kind;
 use strangers::meter::Meter;
 use strangers::output;
+use tubtrace::log::{Assumptions, Log, parse};
+use tubtrace_units::Loads;
 
-/// Writes days of the machine of this kind and seed into a folder; after the healthy ones each may have any fault. Gives their files.
+use crate::coverage::MAIN;
+use crate::rules::Known;
+
+/// Writes days of the machine of this kind and seed into a folder, with what else is on its meter; after the healthy ones each may have any fault. Gives
+/// their files.
 ///
 /// # Errors
 /// When the folder cannot be written.
@@ -20,6 +27,7 @@ pub fn days(
     kind: &Kind,
     seed: u64,
     meter: Meter,
+    house: &[Guest],
     folder: &Path,
     (healthy, faulty): (usize, usize),
 ) -> io::Result<Vec<PathBuf>> {
@@ -29,6 +37,7 @@ pub fn days(
         days: healthy + faulty,
         healthy_days: healthy,
         meter,
+        house: house.to_vec(),
         out: folder.join(kind.name),
         fault: (faulty > 0).then(|| "mixed".to_owned()),
         ..Args::default()
@@ -58,4 +67,24 @@ pub fn day(kind: &Kind, seed: u64, meter: Meter, folder: &Path, fault: Option<&s
     };
     output::write(&args, &kind.machine(seed))?;
     Ok(args.out.join("day-01.csv"))
+}
+
+/// The log of a day, and each second of its true cycles with the main loads that ran.
+///
+/// # Errors
+/// A sentence with the file that cannot be read.
+pub fn known(day: &Path) -> Result<(Log, Vec<Known>), String> {
+    let named = |e: &dyn std::fmt::Display| format!("{}: {e}", day.display());
+    let bytes = std::fs::read(day).map_err(|e| named(&e))?;
+    let log = parse(&bytes, Assumptions::default()).map_err(|e| named(&e))?;
+    let truth = truth::read(day)?;
+    let mut known = Vec::new();
+    for cycle in &truth.cycles {
+        for second in 0..(cycle.end - cycle.start).max(0.0) as usize {
+            let at = cycle.start + second as f64 + 0.5;
+            let on = truth.loads.iter().filter(|on| on.start <= at && at < on.end);
+            known.push(Known { at, loads: on.fold(Loads::NONE, |all, on| all.with(MAIN[on.load], true)) });
+        }
+    }
+    Ok((log, known))
 }

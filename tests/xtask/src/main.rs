@@ -28,7 +28,7 @@ cargo xtask score [--seeds A..B] [--json] [--rules] [--tell] [--limits] [--keep 
                     what is found of what the simulator did, over machines, nights and faults from seeds
 cargo xtask real [--machine NAME] [--every N] [--limits]
                     what is said of real machines: healthy days split every way, and faults put into them
-cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--days N] [--samples | --traces FOLDER | --rules]
+cargo xtask strangers [--kinds A,B] [--seeds A..B] [--meter M] [--house A,B] [--days N] [--samples | --traces FOLDER | --rules]
                     what is said of machines from a generator that knows nothing of the program: healthy days and faults
 cargo xtask open-data [--tell]
                     the same tables of a machine that others fitted to real recordings, from their open package; needs Python
@@ -36,7 +36,7 @@ cargo xtask sheets [--seeds A..B] [--tell]
                     simulated machines held against the sheets that their papers would be, healthy and with plain faults
 cargo xtask nights [--world own|strangers|real] [--seeds A..B] [--faults A,B] [--machine NAME]
                     what is said of one to three cycles of an unknown machine, without a machine file: healthy ones and each fault
-cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]
+cargo xtask sensitivity [--half-and-double] [--strangers] [--seeds A..B] [--only PREFIX] [--keep FOLDER]
                     which constants matter: each a fifth less and a fifth more, on a slice of the score and the real days
 cargo xtask groups [--limits | --power | --real]
                     what compare says where nothing differs and where something does; real days split at random, first half against second
