@@ -1,8 +1,9 @@
-//! `cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]`: each constant a fifth less and a fifth more, and what becomes
-//! of a slice of the score and of the real days with it. The constants that matter most come first; those that change nothing that
+//! `cargo xtask sensitivity [--half-and-double] [--strangers] [--seeds A..B] [--only PREFIX] [--keep FOLDER]`: each constant a fifth less and a fifth more, or half
+//! and twice as much, and what becomes of a slice of the score and of the real days with it, and with `--strangers` of a slice of the second world. The constants that matter most come first; those that change nothing that
 //! anybody is told are named at the end. Nights are simulated once, and what comes before the stage of a constant is worked once.
 
 mod slice;
+mod strange;
 
 use std::ops::Range;
 use std::path::PathBuf;
@@ -11,16 +12,23 @@ use std::time::Instant;
 
 use indicatif::ProgressBar;
 use slice::{Outcome, Slice};
+use strange::Strange;
 use tubtrace::constant::{Listed, moved};
 use tubtrace::constants;
 
 /// Seeds that may be looked at, of which the first few are soon simulated.
 const SEEDS: Range<u64> = 300..305;
 
-/// How far each constant is moved either way, as a part of it; what counts something, by one at least.
-const STEP: f64 = 0.2;
+/// By what each constant is multiplied; what counts something is moved by one at least.
+const A_FIFTH: [f64; 2] = [0.8, 1.2];
+
+/// The same, where it is halved and doubled.
+const HALF_AND_DOUBLE: [f64; 2] = [0.5, 2.0];
 
 struct Wanted {
+    factors: [f64; 2],
+    /// Whether the second world is looked at as well.
+    strangers: bool,
     seeds: Range<u64>,
     only: String,
     keep: Option<PathBuf>,
@@ -28,24 +36,34 @@ struct Wanted {
 
 fn main() -> ExitCode {
     let Some(wanted) = wanted() else {
-        eprintln!("cargo xtask sensitivity [--seeds A..B] [--only PREFIX] [--keep FOLDER]");
+        eprintln!(
+            "cargo xtask sensitivity [--half-and-double] [--strangers] [--seeds A..B] [--only PREFIX] [--keep FOLDER]"
+        );
         return ExitCode::from(2);
     };
     let begin = Instant::now();
-    let slice = Slice::of(wanted.seeds.clone(), wanted.keep.as_deref());
+    let strange = match wanted.strangers.then(Strange::new).transpose() {
+        Ok(strange) => strange,
+        Err(what) => {
+            eprintln!("sensitivity: {what}");
+            return ExitCode::FAILURE;
+        }
+    };
+    let slice = Slice::of(wanted.seeds.clone(), wanted.keep.as_deref(), strange);
     let unmoved = slice.work(None);
     let chosen: Vec<_> = constants().filter(|c| c.name().starts_with(&wanted.only)).collect();
     println!(
-        "{} constants, seeds {}..{} and {} real days: {unmoved}",
+        "{} constants, seeds {}..{}, {} real days and {} of the second world: {unmoved}",
         chosen.len(),
         wanted.seeds.start,
         wanted.seeds.end,
-        slice.real_days()
+        slice.real_days(),
+        slice.strange_days()
     );
     let bar = ProgressBar::new(chosen.len() as u64);
     let mut moves: Vec<Vec<Move>> = Vec::new();
     for constant in chosen {
-        moves.push([-STEP, STEP].map(|step| moved_by(constant, step, &slice, &unmoved)).into());
+        moves.push(wanted.factors.map(|by| moved_by(constant, by, &slice, &unmoved)).into());
         bar.inc(1);
     }
     bar.finish_and_clear();
@@ -55,10 +73,13 @@ fn main() -> ExitCode {
 }
 
 fn wanted() -> Option<Wanted> {
-    let mut wanted = Wanted { seeds: SEEDS, only: String::new(), keep: None };
+    let mut wanted =
+        Wanted { factors: A_FIFTH, strangers: false, seeds: SEEDS, only: String::new(), keep: None };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
+            "--half-and-double" => wanted.factors = HALF_AND_DOUBLE,
+            "--strangers" => wanted.strangers = true,
             "--only" => wanted.only = words.next()?,
             "--keep" => wanted.keep = Some(words.next()?.into()),
             "--seeds" => {
@@ -89,6 +110,8 @@ struct Change {
     found: i64,
     first: i64,
     real: i64,
+    /// Of the part of the time of the second world in which loads are right, of its log loss, and of its days with the right number of cycles.
+    strange: (f64, f64, i64),
     /// Cycles of which something else is told, or the same with another cause first.
     told: usize,
 }
@@ -104,14 +127,22 @@ impl Change {
             found: less(|o| o.found),
             first: less(|o| o.first),
             real: less(|o| o.real),
+            strange: (
+                after.strange.time() - before.strange.time(),
+                after.strange.loss() - before.strange.loss(),
+                after.strange.days - before.strange.days,
+            ),
             told: pairs.map(|(b, a)| differing(b, a)).sum(),
         }
     }
 
-    /// By how many runs the figures of the score change, a hundredth of F1 being worth one; then, how many cycles are told otherwise.
+    /// By how many runs the figures of the score and of the second world change, a hundredth of F1, of the time or a tenth of a nat being worth one; then, how
+    /// many cycles are told otherwise.
     fn effect(&self) -> (f64, usize) {
-        let runs = [self.healthy, self.found, self.first, self.real].map(i64::abs).iter().sum::<i64>();
-        (runs as f64 + 100.0 * (self.f1.abs() + self.f1_alone.abs()), self.told)
+        let (time, loss, days) = self.strange;
+        let runs = [self.healthy, self.found, self.first, self.real, days].map(i64::abs).iter().sum::<i64>();
+        let hundredths = self.f1.abs() + self.f1_alone.abs() + time.abs() + 0.1 * loss.abs();
+        (runs as f64 + 100.0 * hundredths, self.told)
     }
 }
 
@@ -120,14 +151,16 @@ fn differing(before: &[String], after: &[String]) -> usize {
     before.iter().zip(after).filter(|(b, a)| b != a).count() + before.len().abs_diff(after.len())
 }
 
-fn moved_by(constant: &'static dyn Listed, step: f64, slice: &Slice, unmoved: &Outcome) -> Move {
+fn moved_by(constant: &'static dyn Listed, by: f64, slice: &Slice, unmoved: &Outcome) -> Move {
     let declared = constant.number();
-    let mut number = declared * (1.0 + step);
+    let mut number = declared * by;
     if constant.counts() {
+        let step = by - 1.0;
         number = declared + step.signum() * (declared * step.abs()).round().max(1.0);
     }
-    if constant.unit() == "probability" {
-        number = number.min(1.0);
+    // A part of a whole is no more than all of it.
+    if matches!(constant.unit(), "probability" | "part") {
+        number = number.min(declared.max(1.0));
     }
     moved::to(constant, number);
     let outcome = slice.work(Some(constant.name()));
@@ -147,14 +180,25 @@ fn table(mut moves: Vec<Vec<Move>>) -> String {
     let (some, none): (Vec<_>, Vec<_>) =
         moves.into_iter().partition(|m| m.iter().any(|m| m.change.effect() > (0.0, 0)));
     let mut text = format!(
-        "{:32} {:>30} {:>8} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6}\n",
-        "", "from to", "load F1", "alone", "healthy", "found", "first", "real", "told"
+        "{:32} {:>30} {:>8} {:>8} {:>8} {:>6} {:>6} {:>6} {:>6} {:>8} {:>8} {:>6}\n",
+        "",
+        "from to",
+        "load F1",
+        "alone",
+        "healthy",
+        "found",
+        "first",
+        "real",
+        "told",
+        "strange",
+        "loss",
+        "days"
     );
     for Move { constant, number, change: c } in some.iter().flatten() {
         let decimals = |number: f64| (number * 1e4).round() / 1e4;
         let values = format!("{} to {} {}", decimals(constant.number()), decimals(*number), constant.unit());
         text.push_str(&format!(
-            "{:32} {values:>30} {:>+8.4} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6}\n",
+            "{:32} {values:>30} {:>+8.4} {:>+8.4} {:>+8} {:>+6} {:>+6} {:>+6} {:>6} {:>+8.4} {:>+8.4} {:>+6}\n",
             constant.name(),
             c.f1,
             c.f1_alone,
@@ -162,7 +206,10 @@ fn table(mut moves: Vec<Vec<Move>>) -> String {
             c.found,
             c.first,
             c.real,
-            c.told
+            c.told,
+            c.strange.0,
+            c.strange.1,
+            c.strange.2
         ));
     }
     let names: Vec<&str> = none.iter().filter_map(|m| Some(m.first()?.constant.name())).collect();

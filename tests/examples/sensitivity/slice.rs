@@ -20,6 +20,8 @@ use tubtrace_tests::splits::every_second;
 use tubtrace_tests::{Worked, live_kept};
 use tubtrace_units::Seconds;
 
+use super::strange::{Right, Strange};
+
 /// The nights of one seed, with the loads that were found in them with every constant as it is, and their score with all channels and from
 /// the current alone.
 struct Nights {
@@ -39,6 +41,9 @@ struct Day {
 pub struct Slice {
     nights: Vec<Mutex<Nights>>,
     machines: Vec<Vec<Day>>,
+    /// Days of the second world, which only its loads say anything of.
+    strange: Option<Strange>,
+    unmoved: Right,
 }
 
 /// What comes of a slice.
@@ -56,6 +61,8 @@ pub struct Outcome {
     pub first: u64,
     /// Cycles of real days that depart, learned from every second day and checked on the others, either way.
     pub real: u64,
+    /// What is right of the second world.
+    pub strange: Right,
     /// Of each seed and each machine: what is told of each cycle.
     pub told: Vec<Vec<String>>,
     healthy_runs: u64,
@@ -77,13 +84,14 @@ impl fmt::Display for Outcome {
             self.first,
             self.real,
             self.real_runs
-        )
+        )?;
+        write!(f, "; {}", self.strange)
     }
 }
 
 impl Slice {
     /// Simulates the nights of these seeds, or takes them from the folder, and reads the real days, if there are any.
-    pub fn of(seeds: Range<u64>, kept: Option<&Path>) -> Self {
+    pub fn of(seeds: Range<u64>, kept: Option<&Path>, strange: Option<Strange>) -> Self {
         let seeds: Vec<u64> = seeds.collect();
         let nights = in_parallel(seeds.len(), |i| {
             let case = Case::draw(seeds[i]);
@@ -103,12 +111,18 @@ impl Slice {
                 Day { path: paths[i].clone(), log, inferred }
             })
         });
-        Self { nights, machines: machines.into() }
+        let unmoved = strange.as_ref().map(Strange::work).unwrap_or_default();
+        Self { nights, machines: machines.into(), strange, unmoved }
     }
 
     /// How many real days there are.
     pub fn real_days(&self) -> usize {
         self.machines.iter().map(Vec::len).sum()
+    }
+
+    /// How many days of the second world there are.
+    pub fn strange_days(&self) -> usize {
+        self.strange.as_ref().map_or(0, Strange::days)
     }
 
     /// Works the slice; where a constant is moved, from the stage of that constant on.
@@ -122,7 +136,10 @@ impl Slice {
         };
         let machines = || in_parallel(self.machines.len(), |i| real(&self.machines[i], from));
         let (of_nights, of_machines) = rayon::join(nights, machines);
-        let mut outcome = Outcome::default();
+        let mut outcome = Outcome { strange: self.unmoved, ..Outcome::default() };
+        if let Some(strange) = self.strange.as_ref().filter(|_| from == Stage::Loads) {
+            outcome.strange = strange.work();
+        }
         let (mut loads, mut cycles) = (<[LoadScore; 2]>::default(), Cycles::default());
         for (of_loads, of_cycles, told) in of_nights {
             loads.iter_mut().zip(of_loads).for_each(|(sum, own)| sum.add(own));
