@@ -30,7 +30,7 @@ fn machine(wanted: &Wanted, kind: &'static Kind, seed: u64) -> Result<Rules, Str
         let written =
             second_world::days(kind, seed, wanted.meter, &wanted.house, &folder.path().join(name), days);
         // The days in health before those with faults are the same once more.
-        let skip = if days.1 > 0 { healthy } else { 0 };
+        let skip = if name == "faulty" { healthy } else { 0 };
         for day in written.map_err(|e| e.to_string())?.iter().skip(skip) {
             rules.add(&of_day(day)?);
         }
