@@ -18,7 +18,7 @@ pub(super) fn likeliest(blocks: &[Block], log_lasts: Seconds) -> Option<Vec<Bloc
     visits.sort_by(|a, b| a.0.total_cmp(&b.0));
     let alike = |first: usize| {
         let end = visits.partition_point(|(level, _)| *level <= visits[first].0 * LEVELS_WITHIN.get());
-        &visits[first..end]
+        &visits[first..end.max(first + 1)]
     };
     let groups = (0..visits.len()).map(alike).filter(|g| g[0].0.0 < HEATER_AT_LEAST.get());
     let counted = groups.map(|group| (group, Counted::of(group, blocks, log_lasts)));

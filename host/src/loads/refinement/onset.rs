@@ -4,9 +4,7 @@
 use tubtrace_units::{Load, Seconds};
 
 use super::pass::{Evidence, Pass, Reading};
-use crate::loads::constants::steps::{
-    ONSET_REST, ONSET_SETTLES, ONSET_SPANS, ONSET_STANDS_OUT, ONSET_WINDOW,
-};
+use crate::loads::constants::steps::{ONSET_REST, ONSET_SETTLES, ONSET_STANDS_OUT, ONSET_WINDOW};
 use crate::loads::signatures::Signatures;
 use crate::loads::span::Span;
 use crate::loads::state::State;
@@ -69,8 +67,7 @@ fn begins(
     }
     let rests =
         |i: &usize| spans[*i].state == State::Off && spans[*i].end - spans[*i].start > ONSET_REST.get();
-    let earlier =
-        (plain.start.saturating_sub(ONSET_SPANS.get())..plain.start).rev().take_while(|i| !rests(i));
+    let earlier = (0..plain.start).rev().take_while(|i| !rests(i));
     for index in earlier.filter(|&i| spans[i].state == State::Wash) {
         let span = &spans[index];
         if !high(power(span.end - ONSET_WINDOW.get(), span.end)) {
