@@ -6,7 +6,6 @@ use std::ops::Range;
 use super::constants::{
     BY_CHANCE, NEVER_WANDERS, SMOOTH, STEADY_STEPS, STILL, STRETCHES, SURELY_STILL, TIMES_LONGER,
     WANDERS_ALIKE, ZEROS_BEHIND,
-    ZEROS_BEHIND,
 };
 
 /// The rows that say nothing, for the meter stood still: all but the first of each stretch. Times are in seconds, those of consecutive rows at
