@@ -2,18 +2,19 @@
 
 use super::check::Check;
 use super::{
-    balance, clamp, clips, constants, contacts, course, current, deaf, drain_end, drain_hose, drain_start,
-    element, emptying, ended, evidence, heat_energy, heater, inflow, logger, mains, order, pickups,
-    programme, pump_start, purges, restarts, sag, small_loads, stops, supply, times, tries, valve, wash_pump,
-    waters,
+    balance, clamp, clips, constants, contacts, course, current, deaf, drain_end, drain_goes_on, drain_hose,
+    drain_start, element, emptying, ended, evidence, extra, heat_energy, heater, inflow, logger, mains,
+    order, pickups, programme, pump_start, purges, restarts, sag, small_loads, stops, supply, times, tries,
+    valve, wash_pump, waters,
 };
 use crate::constant::List;
 
 /// All checks, subject by subject. A chart's baselines are written in this order, and what cannot be told and begins together is told
 /// in it.
-static SUBJECTS: [&[&Check]; 33] = [
+static SUBJECTS: [&[&Check]; 35] = [
     &ended::CHECKS,
     &programme::CHECKS,
+    &extra::CHECKS,
     &times::CHECKS,
     &purges::CHECKS,
     &current::CHECKS,
@@ -23,6 +24,7 @@ static SUBJECTS: [&[&Check]; 33] = [
     &wash_pump::CHECKS,
     &mains::CHECKS,
     &drain_end::CHECKS,
+    &drain_goes_on::CHECKS,
     &drain_hose::CHECKS,
     &drain_start::CHECKS,
     &heater::CHECKS,
@@ -48,16 +50,18 @@ static SUBJECTS: [&[&Check]; 33] = [
 ];
 
 /// The constants of all checks: those that several share, and those of each subject and of each kind of evidence.
-pub(crate) static CONSTANTS: [List; 31] = [
+pub(crate) static CONSTANTS: [List; 33] = [
     constants::ALL,
     ended::ALL,
     programme::ALL,
+    extra::ALL,
     current::ALL,
     pump_start::ALL,
     stops::ALL,
     wash_pump::ALL,
     mains::ALL,
     drain_end::ALL,
+    drain_goes_on::ALL,
     drain_hose::ALL,
     drain_start::ALL,
     heater::ALL,
