@@ -206,6 +206,9 @@ fn percent(p: f64) -> String {
     format!("{:.0}\u{a0}%", (p.min(MOST_SURE.get()) * 20.0).round().max(1.0) * 5.0)
 }
 
+/// A suspect is as likely as another that has this part of its probability: the weights behind both are guesses.
+const AS_LIKELY: f64 = 0.5;
+
 /// Two sentences without a word of the trade: what happened, and what comes of it.
 pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
     let foremost = diagnosis.complaint.foremost();
@@ -221,8 +224,14 @@ pub(super) fn customer(diagnosis: &Diagnosis, causes: &Causes) -> String {
         Some(s) if s.probability >= 0.5 => {
             format!("Most likely {}; a look at it will show.", harmless(&causes.because(&s.word)))
         }
-        Some(s) => {
-            format!("It may be that {}, which has to be looked at first.", harmless(&causes.because(&s.word)))
+        // Of several that are about as likely none is told alone.
+        Some(first) => {
+            let close = |s: &&Suspicion| s.probability >= first.probability * AS_LIKELY;
+            let mut because: Vec<String> =
+                diagnosis.suspects.iter().filter(close).map(|s| harmless(&causes.because(&s.word))).collect();
+            because.dedup();
+            because.truncate(2);
+            format!("It may be that {}, which has to be looked at first.", because.join(", or that "))
         }
         None => "What is behind it has to be looked at.".to_owned(),
     };
